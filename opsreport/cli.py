@@ -1,0 +1,164 @@
+"""The command line: words to a run, a short summary, and the exit status.
+
+0: all written. 1: errors in the workbook (findings written, and those families that rest on none of
+them). 2: the command or the file could not be used; nothing written.
+"""
+
+import argparse
+import datetime as dt
+import json
+import sys
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from opsreport import __version__
+
+if TYPE_CHECKING:
+    from opsreport.findings import Finding
+    from opsreport.run import Asked, Outcome
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit status."""
+    asked = _parser().parse_args(words)
+    try:
+        status: int = asked.command(asked)
+    except KeyboardInterrupt:
+        print("opsreport: stopped; nothing was written.", file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 2
+    return status
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="opsreport",
+        description="From a coordinator's workbook: grocery orders, kit-packing lists and reports.",
+    )
+    parser.add_argument("--version", action="version", version=f"opsreport {__version__}")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    build = commands.add_parser("build", help="write every document of a workbook into one folder")
+    build.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
+    build.add_argument("--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook)")
+    _add_as_of(build)
+    build.set_defaults(command=_build)
+
+    check = commands.add_parser("check", help="say what is wrong in a workbook, and what to do")
+    check.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
+    check.add_argument("--json", action="store_true", help="findings as a JSON list")
+    _add_as_of(check)
+    check.set_defaults(command=_check)
+    return parser
+
+
+def _add_as_of(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--as-of", type=_date, metavar="DATE",
+        help="planning date, as 2027-02-08 (default: Settings, else today)",
+    )  # fmt: skip
+
+
+def _date(text: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a date such as 2027-02-08") from None
+
+
+def _asked(asked: argparse.Namespace) -> "Asked":
+    from opsreport.run import Asked
+
+    return Asked(today=dt.date.today(), as_of=asked.as_of)  # the only look at the clock
+
+
+def _build(asked: argparse.Namespace) -> int:
+    from opsreport.run import build
+    from opsreport.workbook import Unusable
+    from opsreport.write.folder import Unwritable
+
+    try:
+        outcome = build(asked.workbook, asked.out, _asked(asked))
+    except (Unusable, Unwritable) as refusal:
+        return _refuse(refusal.sentence)
+    for line in _summary(outcome):
+        print(line)
+    return _status(outcome.findings)
+
+
+def _check(asked: argparse.Namespace) -> int:
+    from opsreport.run import check
+    from opsreport.workbook import Unusable
+
+    try:
+        findings = check(asked.workbook, _asked(asked))
+    except Unusable as refusal:
+        return _refuse(refusal.sentence)
+    if asked.json:
+        print(json.dumps([finding.as_dict() for finding in findings], ensure_ascii=False, indent=1))
+    else:
+        for line in _report(findings):
+            print(line)
+    return _status(findings)
+
+
+def _refuse(sentence: str) -> int:
+    print(f"opsreport: {sentence}", file=sys.stderr)
+    return 2
+
+
+def _status(findings: Sequence["Finding"]) -> int:
+    from opsreport.rules import Severity
+
+    return 1 if any(finding.severity is Severity.ERROR for finding in findings) else 0
+
+
+def _counted(findings: Sequence["Finding"]) -> str:
+    found = Counter(finding.severity.value for finding in findings)
+    words = [f"{found[name]} {name}{'' if found[name] == 1 else 's'}" for name in ("error", "warning", "note")]
+    return ", ".join(words)
+
+
+def _report(findings: Sequence["Finding"]) -> list[str]:
+    """Findings grouped by sheet, two lines each."""
+    lines: list[str] = []
+    sheet = None
+    for finding in findings:
+        if finding.place.sheet != sheet:
+            sheet = finding.place.sheet
+            lines += ["", sheet or "The workbook as a whole"]
+        where = f"{finding.place.cell}: " if finding.place.cell else ""
+        lines.append(f"  {finding.severity.value:<8}{where}{finding.message}")
+        lines.append(f"          → {finding.fix}")
+    return [*lines, "", _counted(findings)]
+
+
+def _summary(outcome: "Outcome") -> list[str]:
+    """What was written, what was not and why, and what to do first."""
+    from opsreport.findings import stopped
+    from opsreport.rules import Severity
+    from opsreport.shown import day_words
+
+    plan = outcome.plan
+    lines = [f"Written: {outcome.folder} ({len(outcome.files)} files; open index.html first)"]
+    if outcome.kept is not None:
+        lines.append(f"The folder that stood there is now {outcome.kept}")
+    not_written = sorted(stopped(outcome.findings))
+    if not_written:
+        lines.append(f"Not written, because of errors in the workbook: {', '.join(not_written)}")
+    if plan.food is not None and plan.food.orders:
+        order = plan.food.orders[0]
+        urgent = "urgent, telephone: " if order.urgent else ""
+        lines.append(f"First to order: {urgent}{order.order}, by {day_words(order.order_by)}")
+    lines.append(f"Findings: {_counted(outcome.findings)} (findings.html)")
+    errors = [finding for finding in outcome.findings if finding.severity is Severity.ERROR]
+    for finding in errors[:10]:
+        lines.append(f"  {finding.place}: {finding.message}")
+        lines.append(f"    → {finding.fix}")
+    if len(errors) > 10:
+        lines.append(f"  … and {len(errors) - 10} more errors in findings.html")
+    return lines

@@ -1,0 +1,100 @@
+"""Money in minor units: the only rounding of money, and the splitting that adds up to the cent."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final, NewType
+
+Money = NewType("Money", int)
+"""A sum in the minor units of its currency (cents of a dollar, yen of a yen)."""
+
+_DECIMALS: Final = {
+    **dict.fromkeys(
+        ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV",
+         "XAF", "XOF", "XPF"), 0,
+    ),
+    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
+    **dict.fromkeys(("CLF", "UYW"), 4),
+    **dict.fromkeys(
+        ("AUD", "BRL", "CAD", "CHF", "CNY", "CZK", "DKK", "EUR", "GBP", "HKD", "HUF", "ILS", "INR", "KES",
+         "MAD", "MGA", "MRU", "MXN", "MYR", "NGN", "NOK", "NZD", "PEN", "PHP", "PLN", "RON", "SAR", "SEK",
+         "SGD", "THB", "TRY", "TWD", "UAH", "USD", "ZAR"), 2,
+    ),
+}  # fmt: skip
+_SIGNS: Final = {
+    "USD": "$", "CAD": "$", "AUD": "$", "NZD": "$", "SGD": "$", "HKD": "$", "MXN": "$", "EUR": "€",
+    "GBP": "£", "JPY": "¥", "CNY": "¥", "INR": "₹", "KRW": "₩", "ILS": "₪", "NGN": "₦", "PHP": "₱",
+    "THB": "฿", "TRY": "₺", "UAH": "₴", "VND": "₫", "BRL": "R$", "CHF": "CHF", "ZAR": "R",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Currency:
+    """A currency by its ISO 4217 code.
+
+    Source: ISO 4217, list of 2026-01-01, for the number of decimals.
+    """
+
+    code: str = "USD"
+
+    @property
+    def decimals(self) -> int:
+        return _DECIMALS[self.code]
+
+    @property
+    def sign(self) -> str:
+        """The sign that people write with sums of this currency; the code where there is none."""
+        return _SIGNS.get(self.code, self.code)
+
+    def exact(self, amount: Fraction) -> Money | None:
+        """The sum in minor units, or None where `amount` has more decimals than the currency."""
+        minor = amount * 10**self.decimals
+        return Money(minor.numerator) if minor.denominator == 1 else None
+
+    def plain(self, money: Money) -> str:
+        """`12.40`: digits and a point, for programs and for cells."""
+        minus = "-" if money < 0 else ""
+        if not self.decimals:
+            return f"{minus}{abs(money)}"
+        whole, rest = divmod(abs(money), 10**self.decimals)
+        return f"{minus}{whole}.{rest:0{self.decimals}d}"
+
+    def shown(self, money: Money) -> str:
+        """`$1,204.50`, for people."""
+        whole, _, rest = self.plain(Money(abs(money))).partition(".")
+        grouped = f"{int(whole):,}" + (f".{rest}" if rest else "")
+        lead = self.sign if len(self.sign) == 1 else f"{self.sign} "
+        return f"{'−' if money < 0 else ''}{lead}{grouped}"
+
+
+def known_currencies() -> list[str]:
+    """ISO 4217 codes that Settings may name, in order."""
+    return sorted(_DECIMALS)
+
+
+def half_up(exact: Fraction) -> Money:
+    """A sum in minor units, rounded half up."""
+    return Money((2 * exact.numerator + exact.denominator) // (2 * exact.denominator))
+
+
+def split(total: Money, weights: Sequence[Fraction | int]) -> list[Money]:
+    """`total` in proportion to `weights`, adding up to it exactly, by largest remainder.
+
+    Every part is its exact share rounded down or up; of equal remainders the earlier part gets the
+    odd unit, so the order of `weights` is the tie rule. All weights 0: everything to the first part.
+
+    Args:
+        total: sum to split, >= 0 [minor units].
+        weights: one a part, each >= 0, at least one part.
+    Source: Hamilton's method of apportionment (largest remainder).
+    """
+    whole = sum(weights, Fraction(0))
+    if not whole:
+        return [total, *[Money(0)] * (len(weights) - 1)]
+    exact = [Fraction(weight) * total / whole for weight in weights]
+    parts = [share.numerator // share.denominator for share in exact]
+    left = total - sum(parts)
+    by_remainder = sorted(range(len(parts)), key=lambda part: (parts[part] - exact[part], part))
+    for part in by_remainder[:left]:
+        parts[part] += 1
+    return [Money(part) for part in parts]

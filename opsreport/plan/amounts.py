@@ -1,0 +1,176 @@
+"""How much: what each kit holds, and what a session needs as bought, exact to the last rule of rounding."""
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from opsreport.foods import Food
+
+from opsreport.plan.kits import KitKind, Replacement, SessionKits, session_lines
+from opsreport.plan.model import KitLine, NeedOf, PlannedSession, SwapMade, Variant
+from opsreport.plan.scoops import Scooper
+from opsreport.programme import Line, Programme
+from opsreport.units import Quantity, to_buy, up_to_whole
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """One recipe line's share of a kit: the amount after batches and swaps, and where it came from."""
+
+    quantity: Quantity
+    as_bought: bool
+    line: Line
+    recipe: str
+    replacement: Replacement
+
+
+def plan_sessions(programme: Programme, kits: Sequence[SessionKits]) -> tuple[PlannedSession, ...]:
+    """What every kit of every session holds, in the order of `kits`."""
+    scooper = Scooper.of(programme)
+    planned = []
+    for session_kits in kits:
+        meeting = session_kits.meeting
+        variants = tuple(
+            _variant(programme, session_kits, kind, letter_of(number), scooper)
+            for number, kind in enumerate(session_kits.kinds)
+        )
+        once = _summed(programme, _once_parts(programme, session_kits), scooper)
+        session = meeting.session
+        planned.append(
+            PlannedSession(session.session, session.group, session.day, meeting.packing_day, variants, once)
+        )
+    return tuple(planned)
+
+
+def letter_of(number: int) -> str:
+    """0 -> A, 25 -> Z, 26 -> AA."""
+    letters = ""
+    number += 1
+    while number:
+        number, digit = divmod(number - 1, 26)
+        letters = chr(65 + digit) + letters
+    return letters
+
+
+def _variant(
+    programme: Programme, session_kits: SessionKits, kind: KitKind, letter: str, scooper: Scooper
+) -> Variant:  # fmt: skip
+    parts = _kit_parts(programme, session_kits, kind)
+    return Variant(
+        letter=letter,
+        kits=kind.kits,
+        holders=kind.holders,
+        spare=kind.spare,
+        demo=kind.demo,
+        batches=kind.batches,
+        needs=kind.needs,
+        swaps=tuple(SwapMade(food, instead) for food, instead in kind.swaps),
+        lines=_summed(programme, parts, scooper),
+    )
+
+
+def _kit_parts(programme: Programme, session_kits: SessionKits, kind: KitKind) -> Iterable[_Part]:
+    """What every per-kit line gives one kit of a kind."""
+    for recipe, times, line in session_lines(programme, session_kits.meeting.session):
+        if line.once_a_session:
+            continue
+        part = _part(recipe, line, kind.batches[recipe] * times, kind.replacements)
+        if part is not None:
+            yield part
+
+
+def _once_parts(programme: Programme, session_kits: SessionKits) -> Iterable[_Part]:
+    """What a session needs once whatever the number of kits; `x2` does not double it."""
+    for recipe, _, line in session_lines(programme, session_kits.meeting.session):
+        if line.once_a_session:
+            part = _part(recipe, line, Fraction(1), session_kits.once)
+            if part is not None:
+                yield part
+
+
+def _part(recipe: str, line: Line, times: Fraction, replacements: Mapping[str, Replacement]) -> _Part | None:
+    replacement = replacements.get(line.food)
+    if replacement is None or replacement.food is None or line.quantity is None:
+        return None
+    quantity = Quantity(
+        line.quantity.amount * times * replacement.ratio, replacement.unit or line.quantity.unit
+    )
+    as_bought = quantity.dimension == "count" if line.as_bought is None else line.as_bought
+    return _Part(quantity, as_bought, line, recipe, replacement)
+
+
+def _summed(programme: Programme, parts: Iterable[_Part], scooper: Scooper) -> tuple[KitLine, ...]:
+    """Parts summed by food, in order of first use, and rounded up to pieces where pieces are handed out."""
+    by_food: dict[str, list[_Part]] = defaultdict(list)
+    for part in parts:
+        by_food[part.replacement.food or ""].append(part)
+    return tuple(_kit_line(programme, name, same, scooper) for name, same in by_food.items())
+
+
+def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: Scooper) -> KitLine:
+    food = programme.foods.by_name[name]
+    base_unit = programme.base_units[name]
+    bought = Fraction(0)
+    for part in parts:
+        amount = food.bridge.convert(part.quantity, base_unit, programme.measures)
+        bought += amount if part.as_bought else to_buy(amount, food.edible_share)
+    shown = _shown(programme, food, parts)
+    whole = False
+    piece = Fraction(1) if base_unit == "each" else food.bridge.grams_each
+    counted = all(part.quantity.dimension == "count" for part in parts)
+    if piece is not None and (food.whole or (food.state == "whole" and counted)):
+        whole = True
+        pieces = up_to_whole(bought / piece)
+        bought = pieces * piece
+        shown = Quantity(pieces, shown.unit if counted else "each")
+    scoops = scooper.plan(shown, liquid=food.state == "liquid")
+    mixes = dict.fromkeys(f"{part.recipe}: {part.line.mix}" for part in parts if part.line.mix)
+    instead_of = dict.fromkeys(part.line.food for part in parts if part.replacement.made)
+    return KitLine(name, shown, bought, base_unit, scoops, whole, tuple(mixes), tuple(instead_of))
+
+
+def _shown(programme: Programme, food: Food, parts: Sequence[_Part]) -> Quantity:
+    """The amount as the recipes measure it: in the first line's unit where all are of one dimension,
+    else in the food's base unit."""
+    first = parts[0].quantity
+    if len({part.quantity.unit for part in parts}) == 1:
+        return Quantity(sum((part.quantity.amount for part in parts), Fraction(0)), first.unit)
+    if len({part.quantity.dimension for part in parts}) == 1:
+        total = sum((part.quantity.in_base(programme.measures) for part in parts), Fraction(0))
+        one = Quantity(Fraction(1), first.unit).in_base(programme.measures)
+        return Quantity(total / one, first.unit)
+    base = programme.base_units[food.name]
+    total = sum(
+        (food.bridge.convert(part.quantity, base, programme.measures) for part in parts), Fraction(0)
+    )
+    return Quantity(total, base)
+
+
+def needs_of(programme: Programme, sessions: Sequence[PlannedSession]) -> tuple[NeedOf, ...]:
+    """What each session needs of each food, as bought, by packing day, date, session and food.
+
+    Packing loss is added to measured amounts only, never to whole pieces and never to a kit.
+    """
+    loss = 1 + programme.settings.packing_loss
+    margin = dt.timedelta(days=programme.settings.keep_margin)
+    found = []
+    for session in sessions:
+        totals: dict[str, Fraction] = defaultdict(Fraction)
+        for variant in session.variants:
+            for line in variant.lines:
+                totals[line.food] += line.base * variant.kits * (1 if line.whole else loss)
+        for line in session.once:
+            totals[line.food] += line.base * (1 if line.whole else loss)
+        for name in sorted(totals):
+            if totals[name]:
+                found.append(
+                    NeedOf(
+                        name, session.session, session.packing_day, session.day + margin, totals[name],
+                        programme.base_units[name],
+                    )
+                )  # fmt: skip
+    return tuple(found)
+
+

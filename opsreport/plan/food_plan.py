@@ -1,0 +1,34 @@
+"""The whole plan, one line a step."""
+
+from opsreport.findings import Finding
+from opsreport.plan.amounts import needs_of, plan_sessions
+from opsreport.plan.buying import buy
+from opsreport.plan.costs import share_costs
+from opsreport.plan.kits import kits_of_sessions
+from opsreport.plan.model import FoodPlan
+from opsreport.plan.netting import net
+from opsreport.plan.notices import notices
+from opsreport.programme import Programme
+
+
+def plan_food(programme: Programme) -> tuple[FoodPlan, list[Finding]]:
+    """Who gets what, from where, at what cost; with what a coordinator must know about it."""
+    kits, unsafe = kits_of_sessions(programme)
+    sessions = plan_sessions(programme, kits)
+    needs = needs_of(programme, sessions)
+    netted = net(programme, needs)
+    bought = buy(programme, sessions, netted.still_open)
+    costs = share_costs(programme, bought.purchases, bought.orders)
+    plan = FoodPlan(
+        sessions=sessions,
+        needs=needs,
+        stock_use=netted.uses,
+        lots=netted.lots,
+        purchases=bought.purchases,
+        orders=bought.orders,
+        shortages=bought.shortages,
+        shopping=bought.shopping,
+        buying=bought.buying,
+        costs=costs,
+    )
+    return plan, [*unsafe, *notices(programme, plan)]

@@ -1,0 +1,398 @@
+"""The plan: every figure of a run, as `plan.json` writes it and as every document reads it.
+
+Amounts are exact in the food's base unit (g, mL or each), money in minor units, dates real dates.
+"""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+from opsreport.money import Money
+from opsreport.units import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Scoop:
+    """One tool and how often it is filled; 1/2 for half of the smallest spoon."""
+
+    tool: str
+    times: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class ScoopPlan:
+    """An amount in the tools at hand. error: signed, relative, exact; 0 where the plan is exact."""
+
+    scoops: tuple[Scoop, ...] = ()
+    error: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class KitLine:
+    """One food of one kit, summed over the session's recipes.
+
+    shown: as the recipe measures it (prepared). base: as bought, before packing loss, in base_unit.
+    whole: handed out in whole pieces. mixes: the blends it goes into, recipe and Mix, usually none.
+    instead_of: the foods it stands for in a kit with swaps.
+    """
+
+    food: str
+    shown: Quantity
+    base: Fraction
+    base_unit: str
+    scoops: ScoopPlan
+    whole: bool = False
+    mixes: tuple[str, ...] = ()
+    instead_of: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SwapMade:
+    """A food and what the kit gets instead ('leave out' where it gets nothing)."""
+
+    food: str
+    instead: str
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """Kits of one session that are all alike.
+
+    letter: A the commonest. kits: how many in all. holders: household (or participant) codes of those
+    made for someone; spare and demo: how many of the kits are those. batches: by recipe, before `x2`.
+    needs: those that caused a swap, as typed.
+    """
+
+    letter: str
+    kits: int
+    holders: tuple[str, ...]
+    spare: int
+    demo: int
+    batches: Mapping[str, Fraction]
+    needs: tuple[str, ...]
+    swaps: tuple[SwapMade, ...]
+    lines: tuple[KitLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedSession:
+    """A session that needs something; tables instead of kits for a group that cooks together.
+
+    once: what is needed once a session whatever the number of kits, like a kit's lines.
+    """
+
+    session: str
+    group: str
+    day: dt.date
+    packing_day: dt.date
+    variants: tuple[Variant, ...]
+    once: tuple[KitLine, ...] = ()
+
+    @property
+    def kits(self) -> int:
+        return sum(variant.kits for variant in self.variants)
+
+
+@dataclass(frozen=True, slots=True)
+class NeedOf:
+    """How much of a food a session needs, as bought, loss included, before stock."""
+
+    food: str
+    session: str
+    packing_day: dt.date
+    use_by_at_least: dt.date
+    amount: Fraction
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class StockUse:
+    """What a session takes from a lot or from what is already ordered. row: the Stock or Orders row."""
+
+    food: str
+    source: Literal["stock", "ordered"]
+    lot: str
+    session: str
+    amount: Fraction
+    unit: str
+    row: int
+
+
+@dataclass(frozen=True, slots=True)
+class LotLeft:
+    """What becomes of a lot. left: after every use; expired: not good on the planning date; unused_by:
+    the day it goes out of date with something left, or None."""
+
+    food: str
+    lot: str
+    location: str
+    on_hand: Fraction
+    used: Fraction
+    left: Fraction
+    unit: str
+    good_through: dt.date | None
+    held: bool
+    expired: bool
+    undated: bool
+    """Chilled and without any date: not used."""
+    row: int
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """One row of an order. packs: single packs; base: of all packs; used: (session id, amount)."""
+
+    order: str
+    supplier: str
+    item: str
+    food: str
+    packs: int
+    size: Quantity
+    base: Fraction
+    base_unit: str
+    price: Money
+    cost: Money
+    arrives: dt.date
+    good_through: dt.date | None
+    used: tuple[tuple[str, Fraction], ...]
+    left_over: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One purchase order: a supplier and a delivery day."""
+
+    order: str
+    supplier: str
+    order_by: dt.date
+    arrives: dt.date
+    urgent: bool
+    goods: Money
+    fee: Money
+    tax: Money
+    total: Money
+    below_minimum: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """What nothing covers: how much a session misses and how many full kits remain possible."""
+
+    food: str
+    session: str
+    amount: Fraction
+    unit: str
+    full_kits_possible: int
+
+
+@dataclass(frozen=True, slots=True)
+class ToShop:
+    """What no supplier offers, in plain amounts."""
+
+    food: str
+    session: str
+    amount: Fraction
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Buying:
+    """How good the orders are: goods and fees before tax, the proven bound, and each session alone."""
+
+    cost: Money = Money(0)
+    lower_bound: Money = Money(0)
+    session_by_session_cost: Money = Money(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What the orders cost (goods, fee and tax), by session, group and funder ('' = nobody)."""
+
+    sessions: Mapping[str, Money] = field(default_factory=dict)
+    groups: Mapping[str, Money] = field(default_factory=dict)
+    funders: Mapping[str, Money] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class FoodPlan:
+    """Everything about food: who gets what, from where, at what cost."""
+
+    sessions: tuple[PlannedSession, ...] = ()
+    needs: tuple[NeedOf, ...] = ()
+    stock_use: tuple[StockUse, ...] = ()
+    lots: tuple[LotLeft, ...] = ()
+    purchases: tuple[Purchase, ...] = ()
+    orders: tuple[Order, ...] = ()
+    shortages: tuple[Shortage, ...] = ()
+    shopping: tuple[ToShop, ...] = ()
+    buying: Buying = Buying()
+    costs: Costs = Costs()
+
+
+@dataclass(frozen=True, slots=True)
+class GroupAttendance:
+    """A group's figures over its sessions; rate None where nothing was recorded."""
+
+    planned: int
+    delivered: int
+    expected: int
+    present: int
+    absent: int
+    excused: int
+    not_recorded: int
+    rate: float | None
+    contacts: int
+    people: int
+    households: int
+    completers: int
+    contact_hours: Fraction
+    own_sessions_completers: int
+    """Completers by each member's own sessions: the late joiner's rate, beside the group's."""
+
+
+@dataclass(frozen=True, slots=True)
+class SessionAttendance:
+    """One delivered session: expected and what was recorded, and visits of people not expected."""
+
+    session: str
+    group: str
+    day: dt.date
+    expected: int
+    present: int
+    absent: int
+    excused: int
+    not_recorded: int
+    contacts: int
+    kits_collected: int | None
+    """Kits collected or passed on; None where nobody recorded them."""
+
+
+@dataclass(frozen=True, slots=True)
+class MemberAttendance:
+    """One member's row of the grid, over the delivered sessions of the group.
+
+    marks: by session id: 'P', 'A', 'E', '' not recorded, 'V' a visit on a day they did not belong to the
+    group (not in present), None not expected.
+    """
+
+    participant: str
+    group: str
+    marks: Mapping[str, str | None]
+    present: int
+    expected: int
+    completer: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """The whole programme, people counted once however many groups they are in."""
+
+    sessions_planned: int = 0
+    sessions_delivered: int = 0
+    contacts: int = 0
+    people: int = 0
+    households: int = 0
+    completers: int = 0
+    contact_hours: Fraction = Fraction(0)
+    kits_distributed: int = 0
+    kits_source: str = ""
+    """How the kits were counted: recorded pick-ups, or the kits of delivered sessions."""
+    sessions_without_minutes: int = 0
+    """Delivered sessions that add no contact hours because nobody wrote how long they lasted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One question's matched pairs. Numbers are None where they cannot be worked out.
+
+    before / after: means, or shares of yes. low / high: the 95 % interval of the change, or of the
+    share after. effect: mean change / SD of changes. test: 'wilcoxon', 'mcnemar' or ''.
+    note: what a reader must know ('no matched pairs', 'all changes are zero' ...).
+    In a funder's report a count of people that must be hidden is None, and so is a share that rests on it.
+    """
+
+    question: str
+    text: str
+    kind: Literal["scale", "yes-no", "number"]
+    theme: str
+    n: int
+    unmatched: int | None
+    before: float | None
+    after: float | None
+    change: float | None
+    low: float | None
+    high: float | None
+    before_low: float | None
+    before_high: float | None
+    effect: float | None
+    p: float | None
+    test: str
+    improved: int | None
+    same: int | None
+    worse: int | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One figure of a funder: target and value (None where hidden or unknown) and what is printed."""
+
+    measure: str
+    target: float | int | str | None
+    value: float | int | str | None
+    shown: str
+
+
+@dataclass(frozen=True, slots=True)
+class BreakdownRow:
+    """People and completers of one value of a breakdown column, already hidden where small."""
+
+    value: str
+    people: str
+    completers: str
+
+
+@dataclass(frozen=True, slots=True)
+class FunderReport:
+    """One funder's document, already safe to hand over: small counts are hidden here, before any writer.
+
+    breakdowns: by Report-by column. sessions: ids delivered in its period, by date.
+    outcomes: those that rest on enough people.
+    """
+
+    funder: str
+    name: str
+    start: dt.date
+    end: dt.date
+    groups: tuple[tuple[str, Fraction], ...]
+    small_count: int
+    measures: tuple[Measure, ...]
+    sessions: tuple[str, ...]
+    breakdowns: Mapping[str, tuple[BreakdownRow, ...]]
+    outcomes: tuple[Outcome, ...]
+    hidden_outcomes: int
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PeoplePlan:
+    """Everything about people: attendance, outcomes and what funders see."""
+
+    groups: Mapping[str, GroupAttendance] = field(default_factory=dict)
+    sessions: tuple[SessionAttendance, ...] = ()
+    members: tuple[MemberAttendance, ...] = ()
+    totals: Totals = Totals()
+    outcomes: tuple[Outcome, ...] = ()
+    funders: tuple[FunderReport, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Every figure of a run; a stopped family's part is empty (None)."""
+
+    as_of: dt.date
+    currency: str
+    food: FoodPlan | None
+    people: PeoplePlan | None

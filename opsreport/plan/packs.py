@@ -1,0 +1,517 @@
+"""The cheapest packs for one food over a term: an exact search over what is bought when.
+
+Sets: demands in order of use, each with a packing day and a day through which food must be good;
+choices, each one pack at one delivery, tied to the demand before whose packing it comes last.
+Variables: whole packs of every choice, a multiple of its sale, none or at least its minimum.
+Objective: least cost; ties by least left over (in shares of packs), preferred packs, fewer packs, later
+delivery, then the choices' order.
+Constraints: every demand is met from what is there by then and still good, sealed packs by their own
+date, an opened rest also by the days it keeps once opened; the soonest expiring is used first.
+
+The search is best-first with a bound on the cost to come that no plan can beat, so the first plan it
+settles is optimal. All numbers are whole (amounts over a common denominator, money in minor units);
+nothing here is a float.
+"""
+
+import dataclasses
+import heapq
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import reduce
+from math import gcd, lcm
+from typing import Final
+
+NEVER: Final = 10**9
+"""A day after every other."""
+
+MOST_STEPS: Final = 8_000
+"""States opened before the search gives the best plan it can complete, with its bound; a food of a term
+usually takes a few hundred."""
+
+_TIE_STEPS: Final = 2_000
+"""States of equal cost opened after a cheapest plan is known, in search of one that the tie rules prefer."""
+
+_GRID: Final = 1_500
+"""Most cells of the table behind the bound; above it amounts are rounded in the bound's favour."""
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """What one packing needs. day: of packing; use_by: through which the food must be good [ordinals]."""
+
+    amount: Fraction
+    day: int
+    use_by: int
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One pack at one delivery.
+
+    demand: index of the demand before whose packing it comes last. size: of one pack. price: of one
+    pack. least: packs in the smallest purchase. step: packs by which more is bought. through: last good
+    day while sealed. arrives: ordinal day. serves: index after the last demand for which it must be bought
+    now: from `serves` on the same pack can be bought again, later and at the same price.
+    """
+
+    demand: int
+    size: Fraction
+    price: int
+    least: int
+    step: int
+    through: int
+    arrives: int
+    serves: int
+    preferred: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """packs: (index of the choice, packs), in order. cost: of all. bound: no plan costs less."""
+
+    packs: tuple[tuple[int, int], ...]
+    cost: int
+    bound: int
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class _Entry:
+    """Part of an inventory; sorts in order of use. opened: the day, while that day is today, else 0."""
+
+    through: int
+    sealed: bool
+    size: int
+    opened: int
+    amount: int
+
+
+_Inventory = tuple[_Entry, ...]
+_Packs = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class _Rank:
+    """What a plan is judged by, in order; lower is better."""
+
+    cost: int = 0
+    left_over: Fraction = Fraction(0)
+    not_preferred: int = 0
+    packs: int = 0
+    earliness: int = 0
+    order: tuple[int, ...] = ()
+
+    def with_packs(self, choice: Choice, number: int, packs: int) -> "_Rank":
+        return _Rank(
+            self.cost + packs * choice.price,
+            self.left_over + packs,
+            self.not_preferred - (packs if choice.preferred else 0),
+            self.packs + packs,
+            self.earliness - packs * choice.arrives,
+            (*self.order, number),
+        )
+
+    def with_use(self, shares: Fraction) -> "_Rank":
+        """After so many packs' worth was used."""
+        return _Rank(
+            self.cost, self.left_over - shares, self.not_preferred, self.packs, self.earliness, self.order
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """Before packing demand `k`, with choices before `slot` of its delivery decided."""
+
+    rank: _Rank
+    k: int
+    slot: int
+    inventory: _Inventory
+    bought: _Packs
+
+    @property
+    def key(self) -> tuple[int, int, _Inventory]:
+        return (self.k, self.slot, self.inventory)
+
+
+class _Problem:
+    """Demands and choices over whole numbers, with what the bound needs worked out once."""
+
+    def __init__(self, demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None) -> None:
+        amounts = (*(demand.amount for demand in demands), *(choice.size for choice in choices))
+        scale = reduce(lcm, (amount.denominator for amount in amounts), 1)
+        last_use_by = max(demand.use_by for demand in demands)
+        if keeps_open is not None and demands[0].day + keeps_open - 1 >= last_use_by:
+            keeps_open = None
+        self.demands = demands
+        self.keeps_open = keeps_open
+        self.amounts = [int(demand.amount * scale) for demand in demands]
+        self.choices = choices
+        self.sizes = [int(choice.size * scale) for choice in choices]
+        # where an opened pack keeps as long as a sealed one, all that outlasts the term is alike
+        self.through = [
+            NEVER if keeps_open is None and choice.through >= last_use_by else choice.through for choice in choices
+        ]
+        self.by_demand: list[list[int]] = [[] for _ in demands]
+        for number, choice in enumerate(choices):
+            self.by_demand[choice.demand].append(number)
+        self.still_needed = [sum(self.amounts[k:]) for k in range(len(demands) + 1)]
+        self.least_use_by = [min((d.use_by for d in demands[k:]), default=NEVER) for k in range(len(demands) + 1)]
+        self.most_packs = self._limits()
+        self.bounds = self._bounds()
+        self.dearest_first = self._dearest_first()
+
+    def _limits(self) -> list[int | None]:
+        """Packs of a choice from which another choice of the same delivery does better, None where none does.
+
+        Of a pack whose multiple is on sale beside it, no dearer and no shorter-lived, fewer than make
+        up that multiple are bought. Only plain sales, and only where a pack's size makes no difference
+        once it is opened.
+        """
+        limits: list[int | None] = [None] * len(self.choices)
+        if self.keeps_open is not None:
+            return limits
+        for numbers in self.by_demand:
+            for small in numbers:
+                for large in numbers:
+                    a, b = self.choices[small], self.choices[large]
+                    times, over = divmod(self.sizes[large], self.sizes[small])
+                    plain = a.step == a.least == b.step == b.least == 1
+                    if over or times < 2 or not plain or self.through[large] < self.through[small]:
+                        continue
+                    if b.price < times * a.price and b.serves <= a.serves:
+                        limits[small] = min(limits[small] or times - 1, times - 1)
+        return limits
+
+    def _bounds(self) -> list[tuple[Fraction, list[int | None]]]:
+        """By demand: the size of a table's cell, and the least cost of so many cells of food bought from
+        that demand on, dates ignored."""
+        whole = reduce(gcd, self.sizes, 0)
+        cell = Fraction(whole or 1)
+        if self.still_needed[0] > cell * _GRID:
+            cell = Fraction(self.still_needed[0], _GRID)
+        tables: list[tuple[Fraction, list[int | None]]] = []
+        goods: dict[int, int] = {}
+        for k in range(len(self.demands) - 1, -1, -1):
+            new = False
+            for number in self.by_demand[k]:
+                choice = self.choices[number]
+                cells = int(-(-self.sizes[number] * choice.step // cell))
+                price = choice.price * choice.step
+                if price < goods.get(cells, price + 1):
+                    goods[cells] = price
+                    new = True
+            if tables and not new:
+                tables.append(tables[-1])
+            else:
+                tables.append((cell, _least_costs(goods, int(-(-self.still_needed[0] // cell)))))
+        return [*reversed(tables), (cell, [0])]
+
+    def _dearest_first(self) -> list[list[tuple[Fraction, int]]]:
+        """By demand: the demands from it on as (least price of one unit that serves it, amount), dearest first."""
+        priced: list[tuple[Fraction, int]] = []
+        for k, demand in enumerate(self.demands):
+            serving = (
+                Fraction(choice.price, self.sizes[number])
+                for number, choice in enumerate(self.choices)
+                if choice.demand <= k and choice.through >= demand.use_by
+            )
+            priced.append((min(serving, default=Fraction(0)), self.amounts[k]))
+        return [sorted(priced[k:], reverse=True) for k in range(len(self.demands) + 1)]
+
+    def to_come(self, state: _State) -> int | None:
+        """A bound on what must still be paid; None where nothing can cover the rest."""
+        worst = self.least_use_by[state.k]
+        there = sum(entry.amount for entry in state.inventory if entry.through >= worst)
+        lacking = self.still_needed[state.k] - there
+        if lacking <= 0:
+            return 0
+        by_packs = self._by_packs(state.k, lacking)
+        return None if by_packs is None else max(by_packs, self._by_demand(state.k, there))
+
+    def _by_demand(self, k: int, there: int) -> int:
+        """What the demands from `k` on cost at the least price that serves each, those dearest covered by
+        what is there."""
+        cost = Fraction(0)
+        for price, amount in self.dearest_first[k]:
+            spared = min(there, amount)
+            there -= spared
+            cost += price * (amount - spared)
+        return -(-cost.numerator // cost.denominator)
+
+    def _by_packs(self, k: int, lacking: int) -> int | None:
+        """What whole packs for `lacking` cost, bought from demand `k` on, dates ignored."""
+        cell, table = self.bounds[k]
+        # with cells that divide every pack a part of one is a whole one; with rounded ones it may be none
+        cells = -(-lacking // cell) if cell.denominator == 1 and self._divides(cell) else lacking // cell
+        return table[min(int(cells), len(table) - 1)]
+
+    def _divides(self, cell: Fraction) -> bool:
+        return all(size % cell == 0 for size in self.sizes)
+
+    def aged(self, inventory: _Inventory, day: int) -> _Inventory:
+        """The inventory on a packing day: rests opened earlier have only their own days left."""
+        if self.keeps_open is None:
+            return inventory
+        return _pooled(
+            _Entry(min(entry.through, entry.opened + self.keeps_open - 1), False, entry.size, 0, entry.amount)
+            if entry.opened and entry.opened != day
+            else entry
+            for entry in inventory
+        )
+
+    def lacking(self, k: int, inventory: _Inventory) -> int:
+        """How much demand `k` lacks with this inventory."""
+        use_by = self.demands[k].use_by
+        return self.amounts[k] - sum(entry.amount for entry in inventory if entry.through >= use_by)
+
+    def packed(self, k: int, inventory: _Inventory) -> tuple[_Inventory, Fraction]:
+        """Use demand `k`'s amount, soonest expiring first; the inventory after it and the packs' worth used.
+
+        What no later demand can use is dropped, so that equal futures are one state.
+        """
+        need, day, use_by = self.amounts[k], self.demands[k].day, self.demands[k].use_by
+        after: list[_Entry] = []
+        shares = Fraction(0)
+        for entry in inventory:
+            if not need or entry.through < use_by:
+                after.append(entry)
+                continue
+            taken = min(need, entry.amount)
+            need -= taken
+            shares += Fraction(taken, entry.size)
+            left = entry.amount - taken
+            if not entry.sealed:
+                after.append(_Entry(entry.through, False, entry.size, entry.opened, left))
+                continue
+            rest = left % entry.size
+            after.append(_Entry(entry.through, True, entry.size, 0, left - rest))
+            after.append(_Entry(entry.through, False, entry.size, day if self.keeps_open else 0, rest))
+        worst = self.least_use_by[k + 1]
+        return _pooled(entry for entry in after if entry.amount and entry.through >= worst), shares
+
+    def with_packs(self, inventory: _Inventory, number: int, packs: int) -> _Inventory:
+        """The inventory with packs of a choice."""
+        size = self.sizes[number]
+        return _pooled((*inventory, _Entry(self.through[number], True, size, 0, packs * size)))
+
+    def wants(self, k: int, number: int, inventory: _Inventory) -> bool:
+        """Whether more of a choice may help: some of it would be used for demand `k`, or for demands that
+        come before the same pack can be bought again.
+
+        What goes bad no later than the pack is used before it, so only that counts as there already: a
+        short-lived pack may be worth buying to spare a long-lived one.
+        """
+        demand, choice, through = self.demands[k], self.choices[number], self.through[number]
+        sooner = [entry for entry in inventory if entry.through <= through]
+        if self.amounts[k] > sum(entry.amount for entry in sooner if entry.through >= demand.use_by):
+            return True
+        if choice.serves <= k + 1:
+            return False
+        use_by = max(later.use_by for later in self.demands[k : choice.serves])
+        lasting = sum(
+            entry.amount for entry in sooner
+            if entry.through >= use_by and (entry.sealed or self.keeps_open is None)
+        )  # fmt: skip
+        return self.still_needed[k] - self.still_needed[choice.serves] > lasting
+
+
+def _least_costs(goods: dict[int, int], cells: int) -> list[int | None]:
+    """Least cost of at least so many cells from goods of whole cells; None where there are no goods."""
+    if not goods:
+        return [0] + [None] * cells
+    sizes = list(goods.items())
+    costs = [0] * (cells + 1)
+    for needed in range(1, cells + 1):
+        costs[needed] = min(costs[max(needed - size, 0)] + price for size, price in sizes)
+    return list(costs)
+
+
+def _pooled(entries: Iterable[_Entry]) -> _Inventory:
+    """Entries in order of use, equal ones made one."""
+    pooled: dict[tuple[int, bool, int, int], int] = defaultdict(int)
+    for entry in entries:
+        pooled[entry.through, entry.sealed, entry.size, entry.opened] += entry.amount
+    return tuple(_Entry(*key, amount) for key, amount in sorted(pooled.items()))
+
+
+class _Front:
+    """The cheapest states reached before each demand: one that costs more and holds no more is given up."""
+
+    def __init__(self, *, rests_matter: bool) -> None:
+        self.rests_matter = rests_matter
+        self.states: dict[int, list[tuple[int, _Inventory]]] = defaultdict(list)
+
+    def beats(self, state: _State) -> bool:
+        """Whether a state already kept is cheaper and holds at least as much for at least as long."""
+        return any(
+            cost < state.rank.cost and self._holds(inventory, state.inventory)
+            for cost, inventory in self.states[state.k]
+        )
+
+    def keep(self, state: _State) -> None:
+        self.states[state.k].append((state.rank.cost, state.inventory))
+
+    def _holds(self, more: _Inventory, less: _Inventory) -> bool:
+        """Whether `more` has, for every day, at least what `less` has that is good through it, sort by sort."""
+        spare: dict[int, int] = defaultdict(int)
+        sources = sorted(more, reverse=True)
+        place = 0
+        for wanted in sorted(less, reverse=True):
+            while place < len(sources) and sources[place].through >= wanted.through:
+                spare[self._sort(sources[place])] += sources[place].amount
+                place += 1
+            sort = self._sort(wanted)
+            spare[sort] -= wanted.amount
+            if spare[sort] < 0:
+                return False
+        return True
+
+    def _sort(self, entry: _Entry) -> int:
+        if not self.rests_matter:
+            return 0
+        return entry.size if entry.sealed else -1 - entry.opened
+
+
+def cheapest(
+    demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None, most_steps: int = MOST_STEPS
+) -> Bought | None:  # fmt: skip
+    """The cheapest packs that meet every demand; None where no packs do.
+
+    Args:
+        demands: amounts > 0, in order of use.
+        choices: by demand, in the order that breaks the last tie; sizes > 0.
+        keeps_open: days an opened pack keeps, the day of opening being day 1; None: as long as sealed.
+        most_steps: work after which the search completes its best plan, with `bound` below `cost`.
+    """
+    if not demands:
+        return Bought((), 0, 0)
+    problem = _Problem(demands, choices, keeps_open)
+    searched = _search(problem, most_steps)
+    if isinstance(searched, int):
+        return _without_proof(problem, searched, most_steps)
+    return searched
+
+
+def _search(problem: _Problem, most_steps: int) -> Bought | int | None:
+    """The cheapest plan; None where there is none; the bound reached where the steps ran out before one."""
+    front = _Front(rests_matter=problem.keeps_open is not None)
+    frontier: list[tuple[int, int, _Rank, int, _State]] = []
+    pushed = 0
+
+    def push(state: _State) -> None:
+        nonlocal pushed
+        come = problem.to_come(state)
+        if come is not None:
+            pushed += 1
+            heapq.heappush(frontier, (state.rank.cost + come, -state.k, state.rank, pushed, state))
+
+    push(_State(_Rank(), 0, 0, (), ()))
+    settled: dict[tuple[int, int, _Inventory], _Rank] = {}
+    best: _State | None = None
+    steps = 0
+    while frontier:
+        total, _, _, _, state = heapq.heappop(frontier)
+        if best is not None and (total > best.rank.cost or steps > most_steps):
+            break
+        if state.key in settled and settled[state.key] <= state.rank:
+            continue
+        settled[state.key] = state.rank
+        if state.k == len(problem.demands):
+            if best is None or state.rank < best.rank:
+                best = state
+                most_steps = min(most_steps, steps + _TIE_STEPS)
+            continue
+        if state.slot == 0:
+            if front.beats(state):
+                continue
+            front.keep(state)
+        steps += 1
+        if steps > most_steps and best is None:
+            return total
+        for successor in _successors(problem, state):
+            push(successor)
+    return None if best is None else Bought(best.bought, best.rank.cost, best.rank.cost)
+
+
+def _without_proof(problem: _Problem, bound: int, most_steps: int) -> Bought | None:
+    """A good plan where the search ran out of steps: demands in blocks, each solved on its own.
+
+    The largest blocks that the search can settle are used: what is left over between blocks is not
+    counted on, so a block's plan holds whatever the others are.
+    """
+    size = len(problem.demands)
+    while size > 1:
+        size = -(-size // 2)
+        parts = [_block(problem, first, size, most_steps) for first in range(0, len(problem.demands), size)]
+        done = [part for part in parts if part is not None]
+        if len(done) == len(parts):
+            packs = tuple(sorted(pair for part in done for pair in part.packs))
+            return Bought(_added_up(packs), sum(part.cost for part in done), bound)
+    return _greedy(problem, bound)
+
+
+def _added_up(packs: _Packs) -> _Packs:
+    """One entry a choice."""
+    counts: dict[int, int] = defaultdict(int)
+    for number, count in packs:
+        counts[number] += count
+    return tuple(counts.items())
+
+
+def _block(problem: _Problem, first: int, size: int, most_steps: int) -> Bought | None:
+    """Some consecutive demands on their own, with what can be bought for them by then."""
+    demands = problem.demands[first : first + size]
+    numbers: dict[int, Choice] = {}
+    for number, choice in enumerate(problem.choices):
+        if choice.demand < first + size and choice.serves > first:
+            inside = max(choice.demand - first, 0)
+            numbers[number] = dataclasses.replace(choice, demand=inside, serves=choice.serves - first)
+    in_order = sorted(numbers, key=lambda number: numbers[number].demand)
+    choices = [dataclasses.replace(numbers[n], serves=min(numbers[n].serves, len(demands))) for n in in_order]
+    found = _search(_Problem(demands, choices, problem.keeps_open), most_steps // 4)
+    if found is None or isinstance(found, int):
+        return None
+    return Bought(tuple((in_order[inside], count) for inside, count in found.packs), found.cost, found.bound)
+
+
+def _greedy(problem: _Problem, bound: int) -> Bought | None:
+    """A plan that always takes the step which looks cheapest; the last resort."""
+    state = _State(_Rank(), 0, 0, (), ())
+    while state.k < len(problem.demands):
+        steps = []
+        for successor in _successors(problem, state):
+            come = problem.to_come(successor)
+            if come is not None:
+                steps.append((successor.rank.cost + come, -successor.k, successor.rank, len(steps), successor))
+        if not steps:
+            return None
+        state = min(steps)[-1]
+    return Bought(state.bought, state.rank.cost, bound)
+
+
+def _successors(problem: _Problem, state: _State) -> list[_State]:
+    """States one decision on: the least of a choice, a step more of the last one, or pack the demand."""
+    found: list[_State] = []
+    k, inventory, bought = state.k, state.inventory, state.bought
+    numbers = problem.by_demand[k]
+    for slot in range(state.slot, len(numbers)):
+        number = numbers[slot]
+        if not problem.wants(k, number, inventory):
+            continue
+        choice = problem.choices[number]
+        again = bool(bought) and bought[-1][0] == number
+        packs = choice.step if again else choice.least
+        count = bought[-1][1] + packs if again else packs
+        limit = problem.most_packs[number]
+        if limit is not None and count > limit:
+            continue
+        now = (*(bought[:-1] if again else bought), (number, count))
+        rank = state.rank.with_packs(choice, number, packs)
+        found.append(_State(rank, k, slot, problem.with_packs(inventory, number, packs), now))
+    if problem.lacking(k, inventory) <= 0:
+        after, shares = problem.packed(k, inventory)
+        if k + 1 < len(problem.demands):
+            after = problem.aged(after, problem.demands[k + 1].day)
+        found.append(_State(state.rank.with_use(shares), k + 1, 0, after, bought))
+    return found

@@ -1,0 +1,667 @@
+"""The checked rows joined into one programme: groups, members, sessions, recipes, foods, lots.
+
+Joining only: what could be wrong was said by check.py. Rows that point to nothing are left out here,
+since their findings already stand. Every id is the one first written, so `==` is the test for sameness.
+"""
+
+import dataclasses
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from opsreport.findings import Place
+from opsreport.foods import Foods, Need, build_foods, fold
+from opsreport.kinds import Amount, Share
+from opsreport.money import Currency, Money
+from opsreport.sheets import (
+    AttendanceRow,
+    FunderRow,
+    PickUpRow,
+    QuestionRow,
+    Rows,
+    SessionRow,
+    Settings,
+    SurveyRow,
+)
+from opsreport.units import BaseUnit, MeasureSet, NoBridge, Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """One group, with Settings' values where it has none of its own.
+
+    funders: (funder id, part 0 to 1), adding up to 1; empty where nobody pays.
+    """
+
+    group: str
+    name: str = ""
+    site: str = ""
+    kits: bool = True
+    kit_for_participant: bool = False
+    people_per_table: int | None = None
+    spare: Share = Share()
+    demo: int = 0
+    packing_lead: int = 1
+    pick_up_lead: int = 0
+    pick_up_place: str = ""
+    pick_up_time: str = ""
+    funders: tuple[tuple[str, Fraction], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One person in one group.
+
+    household: whose kit they share; their own code where they are on their own.
+    needs_place: the cell that says what they must not get.
+    """
+
+    participant: str
+    group: str
+    household: str
+    servings: Fraction | None
+    asked: bool
+    needs: tuple[Need, ...]
+    status: Literal["active", "waiting", "withdrawn"]
+    joined: dt.date | None
+    left: dt.date | None
+    pick_up_name: str
+    extra: Mapping[str, str]
+    needs_place: Place
+
+    def active_on(self, day: dt.date) -> bool:
+        """Whether they belong to the group on a day: Joined <= day <= Left, blanks open.
+
+        One who withdrew still counts up to Left; one who waits never counts.
+        """
+        if self.status == "waiting" or (self.status == "withdrawn" and self.left is None):
+            return False
+        return (self.joined is None or self.joined <= day) and (self.left is None or day <= self.left)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a recipe; quantity None: listed, not bought. words: as typed, where they say more.
+
+    as_bought: whether the amount is before trimming; None: weights and volumes are after it, counts before.
+    """
+
+    food: str
+    quantity: Quantity | None
+    words: str
+    preparation: str
+    once_a_session: bool
+    from_home: bool
+    mix: str
+    as_bought: bool | None
+    place: Place
+
+
+    @property
+    def is_packed(self) -> bool:
+        """Whether a kit gets it from us."""
+        return self.quantity is not None and not self.from_home
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a method."""
+
+    number: Fraction
+    text: str
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """One recipe for `servings` people a batch."""
+
+    recipe: str
+    servings: Fraction
+    lines: tuple[Line, ...]
+    steps: tuple[Step, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """One meeting; dishes are (recipe id, times)."""
+
+    session: str
+    group: str
+    day: dt.date
+    start: str
+    minutes: Fraction | None
+    lesson: str
+    dishes: tuple[tuple[str, Fraction], ...]
+    status: Literal["planned", "delivered", "cancelled"]
+    packing_date: dt.date | None
+    kits: int | None
+    replaces: str
+    note: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """Who sells; weekdays are 0 = Monday."""
+
+    supplier: str
+    name: str = ""
+    order_to: str = ""
+    account: str = ""
+    lead_days: int = 2
+    order_days: tuple[int, ...] = (0, 1, 2, 3, 4)
+    delivery_days: tuple[int, ...] = (0, 1, 2, 3, 4)
+    cut_off: str = ""
+    minimum_order: Money = Money(0)
+    delivery_fee: Money = Money(0)
+    free_from: Money | None = None
+    tax: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One pack size on sale. size: as the supplier writes it; base: the same in the food's base unit."""
+
+    supplier: str
+    food: str
+    item: str
+    size: Quantity
+    base: Fraction
+    price: Money
+    sold_by: int
+    minimum: int
+    keeps: int | None
+    price_from: dt.date | None
+    price_until: dt.date | None
+    priced: dt.date | None
+    preferred: bool
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """One lot on the shelf. base: how much there is, in the food's base unit."""
+
+    food: str
+    lot: str
+    quantity: Quantity
+    base: Fraction
+    best_before: dt.date | None
+    opened: dt.date | None
+    location: str
+    donated: bool
+    value: Money | None
+    hold: bool
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class OnOrder:
+    """Packs ordered and not yet received. base: of one pack, in the food's base unit."""
+
+    order: str
+    supplier: str
+    food: str
+    item: str
+    packs: Fraction
+    size: Quantity
+    base: Fraction
+    due: dt.date
+    best_before: dt.date | None
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """What a kit gets instead; instead None: left out. unit: of the substitute, where it differs."""
+
+    food: str
+    need: Need
+    instead: str | None
+    ratio: Fraction
+    unit: str | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """A measuring cup, spoon or mark of a jug. volume: what it holds [mL]."""
+
+    name: str
+    volume: Fraction
+    serves: Literal["dry", "liquid", "both"]
+
+
+@dataclass(frozen=True, slots=True)
+class Calendar:
+    """On which days the kitchen works."""
+
+    open_days: frozenset[int]
+    closed_for_deliveries: frozenset[dt.date] = frozenset()
+    closed_for_packing: frozenset[dt.date] = frozenset()
+
+    def can_pack(self, day: dt.date) -> bool:
+        return day.weekday() in self.open_days and day not in self.closed_for_packing
+
+    def can_receive(self, day: dt.date) -> bool:
+        return day.weekday() in self.open_days and day not in self.closed_for_deliveries
+
+
+@dataclass(frozen=True)
+class Programme:
+    """Everything a plan is made from. Mappings are by id, in the order first written."""
+
+    settings: Settings
+    as_of: dt.date
+    groups: Mapping[str, Group]
+    members: tuple[Member, ...]
+    sessions: Mapping[str, Session]
+    recipes: Mapping[str, Recipe]
+    foods: Foods
+    base_units: Mapping[str, BaseUnit]
+    suppliers: Mapping[str, Supplier]
+    offers: tuple[Offer, ...]
+    lots: tuple[Lot, ...]
+    on_order: tuple[OnOrder, ...]
+    swaps: tuple[Swap, ...]
+    tools: tuple[Tool, ...]
+    calendar: Calendar
+    attendance: tuple[AttendanceRow, ...]
+    pick_ups: tuple[PickUpRow, ...]
+    questions: tuple[QuestionRow, ...]
+    surveys: tuple[SurveyRow, ...]
+    funders: tuple[FunderRow, ...]
+    present: frozenset[str]
+    """The sheets that the workbook has."""
+
+    @property
+    def currency(self) -> Currency:
+        return self.settings.currency
+
+    @property
+    def measures(self) -> MeasureSet:
+        return self.settings.measures
+
+
+def base_unit(foods: Foods, name: str, uses: tuple[Quantity, ...]) -> BaseUnit:
+    """What a food is counted in: grams where a figure leads there or something weighs it; else mL if
+    every use is a volume; else each."""
+    food = foods.by_name[name]
+    dimensions = {quantity.dimension for quantity in uses}
+    if food.bridge.weighs() or "weight" in dimensions:
+        return "g"
+    return "mL" if dimensions == {"volume"} else "each"
+
+
+def uses_of(rows: Rows, foods: Foods) -> dict[str, list[tuple[Quantity, Place]]]:
+    """Every amount that a sheet states of a food, with its cell, by food id."""
+    uses: dict[str, list[tuple[Quantity, Place]]] = {name: [] for name in foods.by_name}
+
+    def use(written: str, quantity: Quantity | None, place: Place) -> None:
+        food = foods.find(written)
+        if food is not None and quantity is not None:
+            uses[food.name].append((quantity, place))
+
+    for row in rows.recipes:
+        use(row.ingredient, quantity_of(row.amount, row.unit), row.place.at("Amount"))
+    for pack in rows.packs:
+        use(pack.ingredient, quantity_of(pack.amount, pack.unit), pack.place.at("Pack amount"))
+    for lot in rows.stock:
+        use(lot.ingredient, quantity_of(lot.amount, lot.unit), lot.place.at("Amount"))
+    for order in rows.orders:
+        use(order.ingredient, quantity_of(order.amount, order.unit), order.place.at("Pack amount"))
+    for swap in rows.swaps:
+        if swap.instead is not None and swap.unit is not None:
+            use(swap.instead, Quantity(swap.ratio, swap.unit), swap.place.at("Unit"))
+    return uses
+
+
+def quantity_of(amount: Amount, unit: str | None) -> Quantity | None:
+    """Amount and Unit cells together; None where nothing is bought. A blank unit is each, unless the
+    amount cell names one."""
+    if amount.value is None:
+        return None
+    return Quantity(amount.value, unit or amount.unit or "each")
+
+
+class _Spellings:
+    """One spelling for every id of one sort: as first written."""
+
+    def __init__(self) -> None:
+        self._first: dict[str, str] = {}
+
+    def __call__(self, written: str) -> str:
+        return self._first.setdefault(fold(written), written)
+
+    def knows(self, written: str) -> bool:
+        return fold(written) in self._first
+
+
+def build_programme(rows: Rows, as_of: dt.date) -> Programme:
+    """Join checked rows; a row that points to nothing is left out, since its finding already stands.
+
+    Args:
+        rows: what read.py and check.py let through.
+        as_of: the planning date; the command line's wins over Settings before it comes here.
+    """
+    foods = build_foods(rows)
+    group_id, session_id, recipe_id, supplier_id = (_Spellings() for _ in range(4))
+    groups = _groups(rows, group_id)
+    recipes = _recipes(rows, foods, recipe_id)
+    suppliers = _suppliers(rows, supplier_id)
+    sessions = {
+        session.session: session
+        for row in rows.sessions
+        for session in [_session(row, session_id(row.session), group_id, recipe_id)]
+    }
+    members = _members(rows, foods, group_id)
+    for group in (*(session.group for session in sessions.values()), *(member.group for member in members)):
+        groups.setdefault(group, _default_group(group, rows.settings))
+    base_units = {
+        name: base_unit(foods, name, tuple(quantity for quantity, _ in uses))
+        for name, uses in uses_of(rows, foods).items()
+    }
+    join = _Joiner(rows, foods, base_units, supplier_id, suppliers)
+    people = _PeopleIds(rows, session_id, members)
+    return Programme(
+        settings=rows.settings,
+        as_of=as_of,
+        groups=groups,
+        members=members,
+        sessions=sessions,
+        recipes=recipes,
+        foods=foods,
+        base_units=base_units,
+        suppliers=suppliers,
+        offers=join.offers(),
+        lots=join.lots(),
+        on_order=join.on_order(),
+        swaps=join.swaps(),
+        tools=_tools(rows),
+        calendar=_calendar(rows),
+        attendance=people.attendance(),
+        pick_ups=people.pick_ups(),
+        questions=rows.questions,
+        surveys=people.surveys(),
+        funders=rows.funders,
+        present=rows.present,
+    )
+
+
+def _groups(rows: Rows, group_id: _Spellings) -> dict[str, Group]:
+    settings = rows.settings
+    funder_id = _Spellings()
+    for funder in rows.funders:
+        funder_id(funder.funder)
+    found = {}
+    for row in rows.groups:
+        plain = _default_group(group_id(row.group), settings)
+        kits = row.format == "kits"
+        parts = row.funders
+        found[plain.group] = Group(
+            group=plain.group,
+            name=row.name,
+            site=row.site,
+            kits=kits,
+            kit_for_participant=row.kit_for == "participant",
+            people_per_table=row.people_per_table,
+            spare=row.spare_kits if row.spare_kits is not None else plain.spare,
+            demo=row.demo_kits if row.demo_kits is not None else (plain.demo if kits else 0),
+            packing_lead=row.packing_lead if row.packing_lead is not None else plain.packing_lead,
+            pick_up_lead=row.pick_up_lead,
+            pick_up_place=row.pick_up_place,
+            pick_up_time=row.pick_up_time,
+            funders=tuple(
+                (funder_id(part.funder), Fraction(1) if part.part is None else part.part) for part in parts
+            ),
+        )
+    return found
+
+
+def _default_group(group: str, settings: Settings) -> Group:
+    return Group(
+        group, spare=settings.spare_kits, demo=settings.demo_kits, packing_lead=settings.packing_lead
+    )  # fmt: skip
+
+
+def _session(row: SessionRow, session: str, group_id: _Spellings, recipe_id: _Spellings) -> Session:
+    return Session(
+        session=session,
+        group=group_id(row.group),
+        day=row.day,
+        start=row.start,
+        minutes=row.minutes,
+        lesson=row.lesson,
+        dishes=tuple((recipe_id(dish.recipe), dish.times) for dish in row.recipes if recipe_id.knows(dish.recipe)),
+        status=row.status,
+        packing_date=row.packing_date,
+        kits=row.kits,
+        replaces=row.replaces,
+        note=row.note,
+        place=row.place.at("Session"),
+    )
+
+
+def _members(rows: Rows, foods: Foods, group_id: _Spellings) -> tuple[Member, ...]:
+    person_id, household_id = _Spellings(), _Spellings()
+    found = []
+    for row in rows.enrolment:
+        person = person_id(row.participant)
+        found.append(
+            Member(
+                participant=person,
+                group=group_id(row.group),
+                household=household_id(row.household or person),
+                servings=row.servings,
+                asked=row.needs.asked,
+                needs=tuple(need for text in row.needs.needs if (need := foods.need(text)) is not None),
+                status=row.status,
+                joined=row.joined,
+                left=row.left,
+                pick_up_name=row.pick_up_name,
+                extra={"Age band": row.age_band, **row.extra},
+                needs_place=row.place.at("Needs"),
+            )
+        )
+    return tuple(found)
+
+
+def _recipes(rows: Rows, foods: Foods, recipe_id: _Spellings) -> dict[str, Recipe]:
+    lines: dict[str, list[Line]] = {}
+    servings: dict[str, Fraction] = {}
+    for row in rows.recipes:
+        recipe = recipe_id(row.recipe)
+        if row.servings is not None:
+            servings.setdefault(recipe, row.servings)
+        food = foods.find(row.ingredient)
+        if food is None:
+            continue
+        lines.setdefault(recipe, []).append(
+            Line(
+                food=food.name,
+                quantity=quantity_of(row.amount, row.unit),
+                words=row.amount.words,
+                preparation=row.preparation,
+                once_a_session=row.scale == "session",
+                from_home=row.supplied == "home",
+                mix=row.mix,
+                as_bought=None if not row.measured else row.measured == "as bought",
+                place=row.place.at("Amount"),
+            )
+        )
+    steps: dict[str, list[Step]] = {}
+    for method in rows.methods:
+        if recipe_id.knows(method.recipe):
+            steps.setdefault(recipe_id(method.recipe), []).append(Step(method.step, method.text, method.caution))
+    return {
+        recipe: Recipe(
+            recipe, servings[recipe], tuple(its_lines),
+            tuple(sorted(steps.get(recipe, []), key=lambda step: step.number)),
+        )
+        for recipe, its_lines in lines.items()
+        if recipe in servings
+    }  # fmt: skip
+
+
+def _suppliers(rows: Rows, supplier_id: _Spellings) -> dict[str, Supplier]:
+    found = {}
+    for row in rows.suppliers:
+        name = supplier_id(row.supplier)
+        found[name] = Supplier(
+            supplier=name,
+            name=row.name,
+            order_to=row.order_to,
+            account=row.account,
+            lead_days=row.lead_days,
+            order_days=row.order_days,
+            delivery_days=row.order_days if row.delivery_days is None else row.delivery_days,
+            cut_off=row.cut_off,
+            minimum_order=row.minimum_order or Money(0),
+            delivery_fee=row.delivery_fee,
+            free_from=row.free_from,
+            tax=row.tax,
+        )
+    for pack in rows.packs:
+        name = supplier_id(pack.supplier)
+        found.setdefault(name, Supplier(name))
+    return found
+
+
+class _Joiner:
+    """The rows that speak of amounts of food, each carried into the food's base unit."""
+
+    def __init__(
+        self, rows: Rows, foods: Foods, base_units: Mapping[str, BaseUnit], supplier_id: _Spellings,
+        suppliers: Mapping[str, Supplier],
+    ) -> None:  # fmt: skip
+        self.rows = rows
+        self.foods = foods
+        self.base_units = base_units
+        self.supplier_id = supplier_id
+        self.suppliers = suppliers
+
+    def _food_amount(self, ingredient: str, amount: Amount, unit: str | None) -> tuple[str, Quantity, Fraction] | None:
+        """Food, amount as written and in its base unit; None where no figure leads there."""
+        food, quantity = self.foods.find(ingredient), quantity_of(amount, unit)
+        if food is None or quantity is None:
+            return None
+        try:
+            base = food.bridge.convert(quantity, self.base_units[food.name], self.rows.settings.measures)
+        except NoBridge:
+            return None
+        return food.name, quantity, base
+
+    def offers(self) -> tuple[Offer, ...]:
+        found = []
+        for row in self.rows.packs:
+            known = self._food_amount(row.ingredient, row.amount, row.unit)
+            if known is not None:
+                name, size, base = known
+                found.append(
+                    Offer(
+                        self.supplier_id(row.supplier), name, row.item, size, base, row.price, row.sold_by, row.minimum,
+                        row.keeps, row.price_from, row.price_until, row.priced, row.preferred, row.place.at("Price"),
+                    )
+                )  # fmt: skip
+        return tuple(found)
+
+    def lots(self) -> tuple[Lot, ...]:
+        found = []
+        for row in self.rows.stock:
+            known = self._food_amount(row.ingredient, row.amount, row.unit)
+            if known is not None:
+                name, quantity, base = known
+                found.append(
+                    Lot(
+                        name, row.lot, quantity, base, row.best_before, row.opened, row.location,
+                        row.source == "donated", row.value, row.hold, row.place.at("Ingredient"),
+                    )
+                )  # fmt: skip
+        return tuple(found)
+
+    def on_order(self) -> tuple[OnOrder, ...]:
+        found = []
+        for row in self.rows.orders:
+            known = self._food_amount(row.ingredient, row.amount, row.unit)
+            if known is not None:
+                name, size, base = known
+                found.append(
+                    OnOrder(
+                        row.order, self.supplier_id(row.supplier), name, row.item, row.packs - row.received, size, base,
+                        row.due, row.best_before, row.place.at("Due"),
+                    )
+                )  # fmt: skip
+        return tuple(found)
+
+    def swaps(self) -> tuple[Swap, ...]:
+        found = []
+        for row in self.rows.swaps:
+            food, need = self.foods.find(row.ingredient), self.foods.need(row.need)
+            instead = None if row.instead is None else self.foods.find(row.instead)
+            if food is None or need is None or (row.instead is not None and instead is None):
+                continue
+            found.append(Swap(food.name, need, instead.name if instead else None, row.ratio, row.unit, row.note))
+        return tuple(found)
+
+
+def _tools(rows: Rows) -> tuple[Tool, ...]:
+    found = []
+    for row in rows.tools:
+        quantity = quantity_of(row.amount, row.unit)
+        if quantity is not None and quantity.dimension == "volume":
+            found.append(Tool(row.tool, quantity.in_base(rows.settings.measures), row.serves))
+    return tuple(found)
+
+
+def _calendar(rows: Rows) -> Calendar:
+    closed: dict[str, set[dt.date]] = {"deliveries": set(), "packing": set()}
+    for row in rows.closures:
+        last = row.until or row.day
+        days = {row.day + dt.timedelta(days=number) for number in range((last - row.day).days + 1)}
+        for what, its_days in closed.items():
+            if row.what in (what, "all"):
+                its_days |= days
+    return Calendar(
+        frozenset(rows.settings.open_days), frozenset(closed["deliveries"]), frozenset(closed["packing"])
+    )
+
+
+class _PeopleIds:
+    """Attendance, pick-ups and surveys with every id as first written; rows already so are kept as they are."""
+
+    def __init__(self, rows: Rows, session_id: _Spellings, members: tuple[Member, ...]) -> None:
+        self.rows = rows
+        self.session_id = session_id
+        self.person_id, self.household_id, self.question_id = _Spellings(), _Spellings(), _Spellings()
+        for member in members:
+            self.person_id(member.participant)
+            self.household_id(member.household)
+        for question in rows.questions:
+            self.question_id(question.question)
+
+    def attendance(self) -> tuple[AttendanceRow, ...]:
+        found = []
+        for row in self.rows.attendance:
+            session, person = self.session_id(row.session), self.person_id(row.participant)
+            same = session == row.session and person == row.participant
+            found.append(row if same else dataclasses.replace(row, session=session, participant=person))
+        return tuple(found)
+
+    def pick_ups(self) -> tuple[PickUpRow, ...]:
+        return tuple(
+            dataclasses.replace(
+                row, session=self.session_id(row.session), household=self.household_id(row.household)
+            )
+            for row in self.rows.pick_ups
+        )
+
+    def surveys(self) -> tuple[SurveyRow, ...]:
+        return tuple(
+            dataclasses.replace(
+                row, participant=self.person_id(row.participant), question=self.question_id(row.question)
+            )
+            for row in self.rows.surveys
+        )

@@ -1,0 +1,127 @@
+"""What the orders cost, for whom, how near that is to the least possible, and what is left of the budget."""
+
+from opsreport.money import Money
+from opsreport.plan.model import FoodPlan
+from opsreport.programme import Programme
+from opsreport.tables.orders.heads import head_line
+from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Total, money_cell
+
+NO_FUNDER = "no funder named"
+
+
+def costs(programme: Programme, food: FoodPlan) -> Document:
+    """Three ways to split one sum, and two ways to judge it."""
+    spent = Money(sum(order.total for order in food.orders))
+    parts: list[Part] = [
+        Facts((("All orders, with delivery and tax", programme.currency.shown(spent)),)),
+        *_budget(programme, spent),
+        _by_session(programme, food),
+        _by_group(programme, food),
+        _by_funder(programme, food),
+        _how_good(food),
+    ]
+    return Document(
+        "orders/cost", "What the orders cost", "the coordinator", tuple(parts), head_line(programme)
+    )
+
+
+def _budget(programme: Programme, spent: Money) -> list[Part]:
+    """Budget against these orders; a sentence where Settings names no budget."""
+    budget = programme.settings.budget
+    if budget is None:
+        return [Prose(("Settings names no Budget, so these orders are not held against one.",))]
+    left = Money(budget - spent)
+    found: list[Part] = []
+    if left < 0:
+        over = programme.currency.shown(Money(-left))
+        found.append(Prose((f"These orders are {over} over the budget for the term.",), kind="warning"))
+    rows = (
+        Row(("Budget for the term", money_cell(budget))),
+        Row(("These orders", money_cell(spent))),
+        Row(
+            ("Left for everything else" if left >= 0 else "Over the budget", money_cell(left)),
+            "" if left >= 0 else "warning",
+        ),
+    )
+    notes = ("What was paid before, and what is bought in shops, is not among these orders.",)
+    columns = (Column("What", width=34), Column("Amount", "money", 13))
+    return [*found, Table("Budget", "Against the budget", columns, rows, notes=notes)]
+
+
+_COST = Column("Cost", "money", 13)
+
+
+def _split_table(sheet: str, title: str, columns: tuple[Column, ...], rows: list[Row]) -> Table:
+    """A split of the orders' total, its sum under it."""
+    whole = sum(int(cost) for row in rows if isinstance(cost := row.cells[-1], int))
+    totals = (Total("total", "All orders", "Cost", whole, "SUM([Cost])"),) if rows else ()
+    return Table(sheet, title, (*columns, _COST), tuple(rows), totals=totals, empty="Nothing is ordered.")
+
+
+def _by_session(programme: Programme, food: FoodPlan) -> Table:
+    """Sessions by date; one that needs nothing bought stands with a cost of 0."""
+    costs = dict(food.costs.sessions)
+    if costs:
+        costs = {session.session: Money(0) for session in food.sessions} | costs
+    sessions = programme.sessions
+    rows = [
+        Row((name, sessions[name].group, sessions[name].day, money_cell(costs[name])))
+        for name in sorted(costs, key=lambda name: (sessions[name].day, name))
+    ]
+    columns = (Column("Session", "code", 14), Column("Group", "code", 14), Column("Session day", "date", 16))
+    return _split_table("By session", "By session", columns, rows)
+
+
+def _by_group(programme: Programme, food: FoodPlan) -> Table:
+    rows = [
+        Row((name, programme.groups[name].name, money_cell(cost))) for name, cost in food.costs.groups.items()
+    ]
+    columns = (Column("Group", "code", 14), Column("Name", width=30))
+    return _split_table("By group", "By group", columns, rows)
+
+
+def _by_funder(programme: Programme, food: FoodPlan) -> Table:
+    names = {row.funder: row.name for row in programme.funders}
+    rows = [
+        Row((funder or NO_FUNDER, names.get(funder, ""), money_cell(cost)))
+        for funder, cost in food.costs.funders.items()
+    ]
+    columns = (Column("Funder", "code", 18), Column("Name", width=30))
+    return _split_table("By funder", "By funder", columns, rows)
+
+
+def _how_good(food: FoodPlan) -> Table:
+    """The cost before tax beside the least that is proven possible and beside shopping session by session."""
+    buying = food.buying
+    least_saved = buying.cost - buying.lower_bound
+    saving = buying.session_by_session_cost - buying.cost
+    rows = (
+        Row(("These orders, before tax", money_cell(buying.cost), "goods and delivery")),
+        Row(
+            (
+                "No plan can cost less than",
+                money_cell(buying.lower_bound),
+                "proven; these orders cost exactly that" if not least_saved else "proven",
+            )
+        ),
+        Row(("So at most this could still be saved", least_saved, "")),
+        Row(
+            (
+                "Each session bought for on its own",
+                money_cell(buying.session_by_session_cost),
+                "own deliveries, nothing carried over from one session to the next",
+            )
+        ),
+        Row(("Saved by planning the sessions together", saving, "")),
+    )
+    columns = (Column("What", width=36), Column("Amount", "money", 13), Column("How it is counted", width=40))
+    return Table(
+        "How good",
+        "How good these orders are",
+        columns,
+        rows if food.orders else (),
+        notes=("Stock and what was ordered before cost nothing here; all amounts are before tax.",)
+        if food.orders
+        else (),
+        empty="Nothing is ordered.",
+    )

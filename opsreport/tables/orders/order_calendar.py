@@ -1,0 +1,186 @@
+"""What to order by when, and what arrives when, whether ordered now or before."""
+
+from typing import Any
+
+from opsreport.plan.model import FoodPlan, Order
+from opsreport.programme import Programme
+from opsreport.tables.orders.amounts import pack_words
+from opsreport.tables.orders.heads import head_line, order_paths, supplier_name
+from opsreport.tables.orders.purchase_orders import KEPT
+from opsreport.tables.table import Column, Document, Row, Table, Total, Value, money_cell
+
+
+def order_calendar(programme: Programme, food: FoodPlan) -> Document:
+    """The coordinator's list of orders and deliveries, urgent orders first."""
+    orders = _urgent_first(food)
+    paths = order_paths(food.orders)
+    return Document(
+        "orders/order-calendar",
+        "Order calendar",
+        "the coordinator",
+        (_to_order(programme, food, orders), _arrivals(programme, food), _overdue(programme)),
+        head_line(programme),
+        landscape=True,
+        links=tuple((f"Purchase order {order.order}", f"{paths[order.order]}.html") for order in orders),
+    )
+
+
+def _urgent_first(food: FoodPlan) -> list[Order]:
+    def rank(order: Order) -> tuple[Any, ...]:
+        return (not order.urgent, order.order_by, order.arrives, order.supplier, order.order)
+
+    return sorted(food.orders, key=rank)
+
+
+def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Table:
+    columns = (
+        Column("Order by", "date", 16),
+        Column("Before", width=8),
+        Column("Order", "code", 22),
+        Column("Supplier", width=22),
+        Column("Arrives", "date", 16),
+        Column("Lines", "count", 6),
+        Column("Goods", "money", 11),
+        Column("Delivery", "money", 10),
+        Column("Tax", "money", 9),
+        Column("Total", "money", 11, "[Goods]+[Delivery]+[Tax]"),
+        Column("Look out", width=26),
+    )
+    rows = []
+    for order in orders:
+        supplier = programme.suppliers[order.supplier]
+        remarks = [
+            *(["URGENT: telephone first"] if order.urgent else []),
+            *(["below the minimum order"] if order.below_minimum else []),
+        ]
+        rows.append(
+            Row(
+                (
+                    order.order_by,
+                    supplier.cut_off,
+                    order.order,
+                    supplier_name(programme, order.supplier),
+                    order.arrives,
+                    sum(row.order == order.order for row in food.purchases),
+                    money_cell(order.goods),
+                    money_cell(order.fee),
+                    money_cell(order.tax),
+                    money_cell(order.total),
+                    "; ".join(remarks),
+                ),
+                "warning" if remarks else "",
+            )
+        )
+    totals = (
+        Total("goods", "All orders", "Goods", sum(order.goods for order in orders), "SUM([Goods])"),
+        Total("fees", "All orders", "Delivery", sum(order.fee for order in orders), "SUM([Delivery])"),
+        Total("tax", "All orders", "Tax", sum(order.tax for order in orders), "SUM([Tax])"),
+        Total("total", "All orders", "Total", sum(order.total for order in orders), "SUM([Total])"),
+    )
+    return Table(
+        "To order",
+        "What to order, and by when",
+        columns,
+        tuple(rows),
+        totals=totals if rows else (),
+        empty="There is nothing to order: no session lacks anything that a supplier offers.",
+    )
+
+
+def _arrivals(programme: Programme, food: FoodPlan) -> Table:
+    """Packs by delivery: those to order now, and those ordered before and still to come."""
+    columns = (
+        Column("Arrives", "date", 16),
+        Column("From", width=22),
+        Column("Order", "code", 22),
+        Column("Is it ordered?", width=16),
+        Column("Item code", "code", 12),
+        Column("What", width=24),
+        Column("Packs", "amount", 8),
+        Column("Pack", width=12),
+        Column("Goes to", width=13),
+    )
+    found: list[tuple[Value, ...]] = [
+        (
+            row.arrives,
+            supplier_name(programme, row.supplier),
+            row.order,
+            "to be ordered",
+            row.item,
+            row.food,
+            row.packs,
+            pack_words(row.size),
+            _goes_to(programme, row.food),
+        )
+        for row in food.purchases
+    ] + [
+        (
+            row.due,
+            supplier_name(programme, row.supplier),
+            row.order,
+            "already ordered",
+            row.item,
+            row.food,
+            row.packs,
+            pack_words(row.size),
+            _goes_to(programme, row.food),
+        )
+        for row in programme.on_order
+        if row.packs > 0 and row.due >= programme.as_of
+    ]
+    found.sort(key=lambda cells: tuple(str(cell) for cell in cells[:6]))
+    return Table(
+        "What arrives",
+        "What arrives, and when",
+        columns,
+        tuple(Row(cells) for cells in found),
+        empty="No delivery is expected.",
+    )
+
+
+def _goes_to(programme: Programme, food: str) -> str:
+    return KEPT[programme.foods.by_name[food].place_kept]
+
+
+def _overdue(programme: Programme) -> Table:
+    """Ordered before, due before the planning date, not marked as received: not counted on."""
+    columns = (
+        Column("Was due", "date", 16),
+        Column("From", width=22),
+        Column("Order", "code", 22),
+        Column("Item code", "code", 12),
+        Column("What", width=24),
+        Column("Packs", "amount", 8),
+        Column("Pack", width=12),
+    )
+    late = sorted(
+        (row for row in programme.on_order if row.packs > 0 and row.due < programme.as_of),
+        key=lambda row: (row.due, row.order, row.place.row),
+    )
+    rows = tuple(
+        Row(
+            (
+                row.due,
+                supplier_name(programme, row.supplier),
+                row.order,
+                row.item,
+                row.food,
+                row.packs,
+                pack_words(row.size),
+            ),
+            "warning",
+        )
+        for row in late
+    )
+    notes = (
+        "These packs are not counted on. Ask the supplier; write a new Due date, or what came under "
+        "Received, on the Orders sheet, and plan again.",
+    )
+    return Table(
+        "Overdue",
+        "Ordered before and overdue",
+        columns,
+        rows,
+        notes=notes if rows else (),
+        empty="Nothing ordered before is overdue.",
+    )

@@ -1,0 +1,235 @@
+"""A purchase order a supplier and delivery day, with the sheet to check the delivery against."""
+
+import datetime as dt
+from fractions import Fraction
+from typing import Final
+
+from opsreport.plan.model import FoodPlan, Order, Purchase
+from opsreport.programme import Programme
+from opsreport.sheets import Storage
+from opsreport.tables.orders.amounts import pack_words
+from opsreport.tables.orders.heads import head_line, order_paths, supplier_name
+from opsreport.tables.table import (
+    Column,
+    Document,
+    Facts,
+    Part,
+    Prose,
+    Row,
+    Table,
+    Total,
+    day_words,
+    decimal_words,
+    money_cell,
+)
+
+KEPT: Final[dict[Storage, str]] = {
+    "chill": "refrigerator",
+    "freeze": "freezer",
+    "cool": "cool place",
+    "shelf": "shelf",
+}
+"""Where a delivery goes, the coldest care first."""
+
+_COLD_CAUTION: Final = (
+    "Refrigerated food that needs the cold for safety is at 41 °F (5 °C) or below when it arrives, and "
+    "frozen food is frozen solid; refuse what is not, and write it on the delivery note.",
+    "Put cold food away before anything else is counted, and keep it at 41 °F (5 °C) or below.",
+    "Source: FDA Food Code, 3-202.11 (receiving) and 3-501.16 (holding). Where your local code differs, "
+    "follow that.",
+)
+
+
+def purchase_orders(programme: Programme, food: FoodPlan) -> list[Document]:
+    """One document an order, in the plan's order: urgent ones first, then by order-by day.
+
+    Raises:
+        ValueError: a purchase that belongs to no order: our mistake, never dropped quietly.
+    """
+    rows: dict[str, list[Purchase]] = {order.order: [] for order in food.orders}
+    for purchase in food.purchases:
+        if purchase.order not in rows:
+            raise ValueError(f"{purchase.food} is bought on order {purchase.order!r}, which is no order")
+        rows[purchase.order].append(purchase)
+    paths = order_paths(food.orders)
+    last_uses = {(need.food, need.session): need.use_by_at_least for need in food.needs}
+    return [
+        _purchase_order(programme, order, rows[order.order], paths[order.order], last_uses)
+        for order in food.orders
+    ]
+
+
+def _purchase_order(
+    programme: Programme,
+    order: Order,
+    rows: list[Purchase],
+    path: str,
+    last_uses: dict[tuple[str, str], dt.date],
+) -> Document:
+    cold = any(programme.foods.by_name[row.food].storage in ("chill", "freeze") for row in rows)
+    parts: list[Part] = [
+        *_warnings(programme, order),
+        _facts(programme, order),
+        _lines(programme, order, rows),
+        _arrival(programme, order, rows, last_uses),
+    ]
+    if cold:
+        parts.append(Prose(_COLD_CAUTION, "Cold food on arrival", "caution"))
+    return Document(
+        path,
+        f"Purchase order {order.order}",
+        "the supplier and the coordinator",
+        tuple(parts),
+        head_line(programme, contact=False),
+    )
+
+
+def _warnings(programme: Programme, order: Order) -> list[Prose]:
+    """What must be settled before the order is sent."""
+    name = supplier_name(programme, order.supplier)
+    found = []
+    if order.urgent:
+        sentences = (
+            f"The last day to order was {day_words(order.order_by)}: telephone {name} today.",
+            f"Send this order only when {name} agrees to deliver on {day_words(order.arrives)} or before.",
+        )
+        found.append(Prose(sentences, "URGENT: telephone first", "warning"))
+    if order.below_minimum:
+        shown = programme.currency.shown
+        minimum = programme.suppliers[order.supplier].minimum_order
+        sentence = (
+            f"The goods come to {shown(order.goods)}, and the minimum order is {shown(minimum)}: "
+            f"ask {name} whether this order will be delivered before counting on it."
+        )
+        found.append(Prose((sentence,), "Below the minimum order", "warning"))
+    return found
+
+
+def _facts(programme: Programme, order: Order) -> Facts:
+    """Whom, when and where; what nobody wrote down is left out."""
+    supplier, settings = programme.suppliers[order.supplier], programme.settings
+    cut_off = f", before {supplier.cut_off}" if supplier.cut_off else ""
+    pairs = (
+        ("Order number", order.order),
+        ("To", supplier_name(programme, order.supplier)),
+        ("Send to", supplier.order_to),
+        ("Our account", supplier.account),
+        ("Deliver on", day_words(order.arrives)),
+        ("Order by", f"{day_words(order.order_by)}{cut_off}"),
+        ("Deliver to", settings.programme),
+        ("Delivery address", "_" * 40),
+        ("Contact", settings.contact),
+    )
+    return Facts(tuple((label, text) for label, text in pairs if text))
+
+
+def _lines(programme: Programme, order: Order, rows: list[Purchase]) -> Table:
+    """What is ordered, live from the packs to the total."""
+    currency = programme.currency
+    supplier = programme.suppliers[order.supplier]
+    columns = (
+        Column("Item code", "code", 12),
+        Column("What", width=26),
+        Column("Packs", "count", 7),
+        Column("Pack", width=12),
+        Column("Sold by", "count", 8),
+        Column("Price", "money", 10),
+        Column("Cost", "money", 11, "[Packs]*[Price]"),
+    )
+    cells = tuple(
+        Row(
+            (
+                row.item,
+                row.food,
+                row.packs,
+                pack_words(row.size),
+                _sold_by(programme, row),
+                money_cell(row.price),
+                money_cell(row.cost),
+            )
+        )
+        for row in rows
+    )
+    totals = (
+        Total("goods", "Goods", "Cost", money_cell(order.goods), "SUM([Cost])"),
+        Total("fee", "Delivery fee", "Cost", money_cell(order.fee)),
+        Total(
+            "tax",
+            f"Tax at {decimal_words(supplier.tax * 100)} %",
+            "Cost",
+            money_cell(order.tax),
+            f"ROUND({{goods}}*{_rate(supplier.tax)},{currency.decimals})",
+        ),
+        Total("total", "Total", "Cost", money_cell(order.total), "{goods}+{fee}+{tax}"),
+    )
+    notes = ["Packs are single packs; Sold by is how many packs go in the smallest sale."]
+    if supplier.free_from is not None:
+        notes.append(
+            f"Delivery is free from {currency.shown(supplier.free_from)} of goods, else "
+            f"{currency.shown(supplier.delivery_fee)}: where Packs are changed, look at the fee again."
+        )
+    return Table("Order", "What we order", columns, cells, notes=tuple(notes), totals=totals)
+
+
+def _rate(rate: Fraction) -> str:
+    """A tax rate in a formula: `0.0825`; `1/30` where decimals never end."""
+    decimals = 0
+    while (rate * 10**decimals).denominator != 1 and decimals < 12:
+        decimals += 1
+    scaled = rate * 10**decimals
+    if scaled.denominator != 1:
+        return f"{rate.numerator}/{rate.denominator}"
+    digits = f"{scaled.numerator:0{decimals + 1}d}"
+    return f"{digits[:-decimals]}.{digits[-decimals:]}" if decimals else digits
+
+
+def _sold_by(programme: Programme, row: Purchase) -> int | None:
+    """Packs in the smallest sale, of the offer that the row buys."""
+    for offer in programme.offers:
+        same = (offer.supplier, offer.food, offer.item, offer.size, offer.price)
+        if same == (row.supplier, row.food, row.item, row.size, row.price) and row.packs % offer.sold_by == 0:
+            return offer.sold_by
+    return None
+
+
+def _arrival(
+    programme: Programme, order: Order, rows: list[Purchase], last_uses: dict[tuple[str, str], dt.date]
+) -> Table:
+    """What to count and read when the delivery comes, in the order in which it is put away."""
+    care = list(KEPT)
+    foods = programme.foods.by_name
+    columns = (
+        Column("Goes to", width=13),
+        Column("What", width=24),
+        Column("Pack", width=12),
+        Column("Packs", "count", 7),
+        Column("Good until at least", "date", 16),
+        Column("Received", "write-in", 10),
+        Column("Best before", "write-in", 14),
+        Column("Temperature", "write-in", 12),
+    )
+
+    def good_until(row: Purchase) -> dt.date | None:
+        uses = [last_uses.get((row.food, session)) for session, _ in row.used]
+        return max((use for use in uses if use is not None), default=None)
+
+    cells = []
+    for row in sorted(rows, key=lambda row: care.index(foods[row.food].place_kept)):
+        kept = foods[row.food].place_kept
+        needs_cold = kept in ("chill", "freeze")
+        reading = None if needs_cold else "no need"
+        cells.append(
+            Row((KEPT[kept], row.food, pack_words(row.size), row.packs, good_until(row), None, None, reading))
+        )
+    return Table(
+        "On arrival",
+        "On arrival: count, look at dates, cold food first",
+        columns,
+        tuple(cells),
+        intro=(
+            f"Delivery of {day_words(order.arrives)} from {supplier_name(programme, order.supplier)}, order "
+            f"{order.order}. Not part of the order: for whoever takes the delivery in.",
+            "A pack with a date before Good until at least will not last for the sessions that it is for.",
+        ),
+        page_break=True,
+    )

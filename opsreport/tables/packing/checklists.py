@@ -1,0 +1,136 @@
+"""Kit checklists: one page a sort of kit, to hold beside an open bag."""
+
+from collections.abc import Iterable
+from typing import Final
+
+from opsreport.shown import day_words
+from opsreport.tables.packing.cautions import DEFER, LABELS
+from opsreport.tables.packing.day import Kits, PackingDay, allergen_words, boxes, counted, is_cold
+from opsreport.tables.packing.stations import packing_order
+from opsreport.tables.packing.words import kit_words, rounded_words
+from opsreport.tables.table import Column, Document, Row, Table
+
+_COLUMNS: Final = (
+    Column("In the kit", width=26),
+    Column("Amount", width=16),
+    Column("As bought", width=12),
+    Column("Look for", width=30),
+    Column("In", "boxes", 14),
+)
+_OVERVIEW: Final = (
+    Column("Kit", "code", 10),
+    Column("Kits", "count", 6),
+    Column("For", width=20),
+    Column("Session on", "date", 16),
+    Column("What is in it", width=34),
+    Column("All closed", "boxes", 8),
+)
+
+
+def checklists(day: PackingDay) -> Document:
+    """What is packed at a glance, then one page a session and variant, in the order a bag is filled."""
+    pages = [_overview(day), *(_page(kits) for kits in day.kits)]
+    return day.document("checklists", "Kit checklists", "whoever checks and closes the kits", pages)
+
+
+def _overview(day: PackingDay) -> Table:
+    rows = tuple(
+        Row(
+            (kits.code, kits.count, kits.group_words, kits.session.day, difference_words(kits), 1),
+            "warning" if kits.exchanges else "",
+        )
+        for kits in day.kits
+    )
+    return Table("Kits", "Kits of the day", _OVERVIEW, rows, notes=("A page for each follows.",))
+
+
+def _page(kits: Kits) -> Table:
+    foods = kits.programme.foods.by_name
+    lines = sorted(kits.variant.lines, key=lambda line: packing_order(foods[line.food]))
+    rows = []
+    for line in lines:
+        food = foods[line.food]
+        marks = [
+            "COLD" if is_cold(food) else "",
+            f"INSTEAD OF {', '.join(line.instead_of)}" if line.instead_of else "",
+            f"contains {allergen_words([food])}" if allergen_words([food]) else "",
+            "in its blend bag" if line.mixes else "",
+        ]
+        rows.append(
+            Row(
+                (
+                    line.food,
+                    kit_words(line, kits.programme.measures),
+                    rounded_words(line.base, line.base_unit),
+                    " · ".join(mark for mark in marks if mark),
+                    1,
+                ),
+                "warning" if line.instead_of else "",
+            )
+        )
+    rows += [
+        Row((exchange.food, "NONE", "", "LEFT OUT: nothing instead", 1), "warning")
+        for exchange in kits.exchanges
+        if not exchange.instead
+    ]
+    return Table(
+        kits.code,
+        f"{kits.code}: {kits.counted}",
+        _COLUMNS,
+        (*rows, *_count_rows(kits)),
+        intro=tuple(_intro(kits)),
+        notes=(
+            "Close a kit only when every line is in it. Cold food goes into its own bag at the last moment.",
+            DEFER,
+        ),
+        page_break=True,
+    )
+
+
+def difference_words(kits: Kits) -> str:
+    """How a sort of kit differs from the standard one."""
+    if not kits.exchanges:
+        return "Standard kit: nothing swapped, nothing left out."
+    swaps = [
+        f"{exchange.instead} instead of {exchange.food}" if exchange.instead else f"{exchange.food} left out"
+        for exchange in kits.exchanges
+    ]
+    return f"NOT the standard kit: {'; '.join(swaps)}."
+
+
+def making_words(kits: Kits) -> str:
+    """`Bean soup × 2, Flatbread`: how many batches of each recipe a kit makes, where it is not one."""
+    times = [(recipe, factor * kits.variant.batches.get(recipe, 1)) for recipe, factor in kits.meeting.dishes]
+    return ", ".join(recipe if number == 1 else f"{recipe} × {number}" for recipe, number in times)
+
+
+def _intro(kits: Kits) -> Iterable[str]:
+    where = kits.group.pick_up_place if kits.group.kits else kits.group.site
+    yield " · ".join(
+        part
+        for part in (
+            f"Session {kits.session.session}, {day_words(kits.session.day)}",
+            kits.group_words,
+            f"{'picked up at' if kits.group.kits else 'cooked at'} {where}" if where else "",
+        )
+        if part
+    )
+    yield f"Makes {making_words(kits)}"
+    yield difference_words(kits)
+    if kits.cold:
+        yield f"COLD: {', '.join(food.name for food in kits.cold)}."
+    contains = allergen_words(kits.foods)
+    yield f"Contains: {contains or 'no allergen on record'}. {LABELS}"
+
+
+def _count_rows(kits: Kits) -> Iterable[Row]:
+    """How many kits, and a box for each: ticked when the kit is closed and labelled."""
+    spare, demo = kits.variant.spare, kits.variant.demo
+    yield Row((f"{kits.code} closed and labelled", *[None] * (len(_COLUMNS) - 1)), "heading")
+    for number, words in (
+        (kits.count - spare - demo, "for the group"),
+        (spare, "spare"),
+        (demo, "demo, for the instructor"),
+    ):
+        if number:
+            yield Row((counted(number, kits.unit), words, "", "", boxes(number)))

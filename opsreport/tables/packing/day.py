@@ -1,0 +1,231 @@
+"""One packing day and the kits packed on it, as its documents look at them."""
+
+import dataclasses
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from opsreport.foods import ALLERGENS, Food, fold
+from opsreport.plan.kits import LEAVE_OUT, session_lines
+from opsreport.plan.model import FoodPlan, KitLine, PlannedSession, Variant
+from opsreport.programme import Group, Programme, Session
+from opsreport.shown import day_words
+from opsreport.tables.table import Document, Part, Table
+from opsreport.units import NoBridge
+
+_NAMED_KINDS = frozenset({"fish", "crustacean shellfish", "tree nuts"})
+"""Allergens of which the kind matters: the food is named beside them, as 21 USC 343(w)(2) asks of labels."""
+_RAW_TAGS = frozenset({"meat", "poultry", "fish", "shellfish", "beef", "pork", "lamb"})
+_MOST_BOXES = 10
+_TEN = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Exchange:
+    """A food of the standard kit that some kits do not get. instead: what they get; '' where nothing."""
+
+    food: str
+    instead: str
+
+
+@dataclass(frozen=True, slots=True)
+class Kits:
+    """The kits of one session that are all alike, with what the programme knows of them."""
+
+    programme: Programme
+    session: PlannedSession
+    variant: Variant
+
+    @property
+    def code(self) -> str:
+        """What stands on the bag: `S07-B`."""
+        return f"{self.session.session}-{self.variant.letter}"
+
+    @property
+    def count(self) -> int:
+        return self.variant.kits
+
+    @property
+    def group(self) -> Group:
+        return self.programme.groups[self.session.group]
+
+    @property
+    def group_words(self) -> str:
+        return self.group.name or self.group.group
+
+    @property
+    def meeting(self) -> Session:
+        return self.programme.sessions[self.session.session]
+
+    @property
+    def unit(self) -> str:
+        """What one of them is called: a kit is carried home, a table's box is cooked from together."""
+        return "kit" if self.group.kits else "table box"
+
+    @property
+    def counted(self) -> str:
+        return counted(self.count, self.unit)
+
+    @property
+    def recipes(self) -> str:
+        """The session's recipes, by name."""
+        return ", ".join(dish for dish, _ in self.meeting.dishes)
+
+    @property
+    def foods(self) -> list[Food]:
+        return [self.programme.foods.by_name[line.food] for line in self.variant.lines]
+
+    @property
+    def cold(self) -> list[Food]:
+        """Those that must be kept cold."""
+        return [food for food in self.foods if is_cold(food)]
+
+    @property
+    def frozen(self) -> bool:
+        return any(food.place_kept == "freeze" for food in self.foods)
+
+    @property
+    def exchanges(self) -> list[Exchange]:
+        """What differs from the standard kit, in the order of the recipes."""
+        made = {swap.food: swap.instead for swap in self.variant.swaps}
+        lines = session_lines(self.programme, self.meeting)
+        foods = dict.fromkeys(line.food for _, _, line in lines if not line.once_a_session)
+        return [Exchange(food, _last_of(made, food)) for food in foods if food in made]
+
+    def line_of(self, food: str) -> KitLine | None:
+        return next((line for line in self.variant.lines if line.food == food), None)
+
+
+def _last_of(made: dict[str, str], food: str) -> str:
+    """Where a chain of swaps ends, '' where it ends in nothing."""
+    seen: set[str] = set()
+    while food in made and food not in seen:
+        seen.add(food)
+        food = made[food]
+    return "" if food == LEAVE_OUT else food
+
+
+@dataclass(frozen=True, slots=True)
+class PackingDay:
+    """One day's sessions, by session date and id, with the whole plan behind them."""
+
+    programme: Programme
+    food: FoodPlan
+    day: dt.date
+    sessions: tuple[PlannedSession, ...]
+
+    @property
+    def kits(self) -> list[Kits]:
+        """Every sort of kit packed this day, by session and letter."""
+        return [kits for session in self.sessions for kits in self.kits_of(session)]
+
+    def kits_of(self, session: PlannedSession) -> list[Kits]:
+        return [Kits(self.programme, session, variant) for variant in session.variants if variant.kits]
+
+    @property
+    def up_to_here(self) -> frozenset[str]:
+        """Ids of the sessions packed on this day or before it."""
+        return frozenset(session.session for session in self.food.sessions if session.packing_day <= self.day)
+
+    @property
+    def session_ids(self) -> frozenset[str]:
+        return frozenset(session.session for session in self.sessions)
+
+    def document(
+        self, name: str, title: str, reader: str, parts: Iterable[Part], *, landscape: bool = False
+    ) -> Document:
+        """A document of this day; its title says the day. What comes first shares the title's page."""
+        first, *others = parts
+        if isinstance(first, Table):
+            first = dataclasses.replace(first, page_break=False)
+        return Document(
+            f"packing/{self.day.isoformat()}-{name}",
+            f"{title}, packed {day_words(self.day)}",
+            reader,
+            (first, *others),
+            self._head(),
+            landscape,
+        )
+
+    def _head(self) -> str:
+        settings = self.programme.settings
+        as_of = f"Planned on {day_words(self.programme.as_of)}"
+        contact = f"Questions: {settings.contact}" if settings.contact else ""
+        return " · ".join(part for part in (settings.programme, settings.term, as_of, contact) if part)
+
+
+def packing_days(programme: Programme, food: FoodPlan) -> list[PackingDay]:
+    """The days on which something is packed, in order."""
+    by_day: dict[dt.date, list[PlannedSession]] = {}
+    for session in food.sessions:
+        if session.kits or session.once:
+            by_day.setdefault(session.packing_day, []).append(session)
+    return [
+        PackingDay(
+            programme, food, day, tuple(sorted(by_day[day], key=lambda each: (each.day, each.session)))
+        )
+        for day in sorted(by_day)
+    ]
+
+
+# --- foods ---
+
+
+def is_cold(food: Food) -> bool:
+    return food.place_kept in ("chill", "freeze")
+
+
+def is_raw_animal(food: Food) -> bool:
+    """Meat, poultry or fish kept cold, or eggs: bagged by themselves, below what is eaten raw."""
+    tags = {fold(tag) for tag in food.tags}
+    return is_cold(food) and (bool(tags & _RAW_TAGS) or food.contains == ("egg",))
+
+
+def has_allergens(food: Food) -> bool:
+    """Whether it is handled with the allergens: it holds one, or nobody said what it holds."""
+    return bool(food.contains) or not food.listed
+
+
+def varies_by_brand(food: Food) -> bool:
+    return "check-label" in {fold(tag) for tag in food.tags}
+
+
+def allergen_words(foods: Sequence[Food]) -> str:
+    """The allergens of these foods in the order of the law, then the rest: `milk, tree nuts (in pesto)`."""
+    named = []
+    for allergen in dict.fromkeys((*ALLERGENS, *(name for food in foods for name in food.contains))):
+        holders = [food.name for food in foods if allergen in food.contains]
+        if holders:
+            named.append(f"{allergen} (in {', '.join(holders)})" if allergen in _NAMED_KINDS else allergen)
+    unknown = [food.name for food in foods if not food.listed]
+    if unknown:
+        named.append(f"not known for {', '.join(unknown)}")
+    return ", ".join(named)
+
+
+def is_trimmed(programme: Programme, line: KitLine) -> bool:
+    """Whether the recipe measures it after trimming, so that what is handed out weighs more."""
+    food = programme.foods.by_name[line.food]
+    if line.whole:
+        return False
+    try:
+        return (
+            food.bridge.convert(line.shown, programme.base_units[line.food], programme.measures) != line.base
+        )
+    except NoBridge:
+        return False
+
+
+# --- words and boxes ---
+
+
+def counted(number: int, word: str) -> str:
+    """`1 kit`, `3 kits`, `2 table boxes`."""
+    if number == 1:
+        return f"1 {word}"
+    return f"{number} {word}es" if word.endswith("x") else f"{number} {word}s"
+
+
+def boxes(kits: int) -> int:
+    """Boxes to tick: one a kit up to ten kits, then one for every ten and for what is left."""
+    return kits if kits <= _MOST_BOXES else -(-kits // _TEN)

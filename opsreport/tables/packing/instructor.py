@@ -1,0 +1,157 @@
+"""Instructor sheets: what the lesson needs, and what each sort of kit has instead."""
+
+from collections.abc import Iterable
+from typing import Final
+
+from opsreport.plan.model import PlannedSession
+from opsreport.shown import day_words, decimal_words, kitchen_words
+from opsreport.tables.packing.cautions import DEFER, HANDS, LABELS
+from opsreport.tables.packing.checklists import difference_words, making_words
+from opsreport.tables.packing.day import PackingDay, allergen_words, counted
+from opsreport.tables.packing.words import bought_words, kit_words
+from opsreport.tables.table import Column, Document, Row, Table
+
+_VARIANTS: Final = (
+    Column("Kit", "code", 10),
+    Column("Kits", "count", 6),
+    Column("Makes", width=20),
+    Column("What it has instead", width=34),
+    Column("Contains", width=26),
+)
+_SUPPLIES: Final = (
+    Column("Food", width=26),
+    Column("Each", width=18),
+    Column("For", width=18),
+    Column("As bought, in all", width=22),
+    Column("There", "boxes", 7),
+)
+_HOME: Final = (Column("Recipe", width=26), Column("Food", width=26), Column("Amount, one batch", width=20))
+_CAUTIONS: Final = (Column("Recipe", width=22), Column("Step", "amount", 6), Column("Take care", width=56))
+
+
+def instructor_sheets(day: PackingDay) -> Document:
+    """A page a session: the lesson, its kits, the demonstration's amounts, what people bring, cautions.
+
+    No names: kits are known by their letter, so that what someone must not have is never beside a name.
+    """
+    tables = [table for session in day.sessions for table in _tables(day, session)]
+    return day.document("instructor", "Instructor sheets", "the instructor", tables)
+
+
+def _tables(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
+    variants = day.kits_of(session)
+    yield Table(
+        f"{session.session} lesson",
+        f"Session {session.session}, {day_words(session.day)}",
+        _VARIANTS,
+        tuple(
+            Row(
+                (
+                    kits.code,
+                    kits.count,
+                    making_words(kits),
+                    difference_words(kits),
+                    allergen_words(kits.foods) or "none on record",
+                ),
+                "warning" if kits.exchanges else "",
+            )
+            for kits in variants
+        ),
+        intro=tuple(_intro(day, session)),
+        notes=(HANDS, f"Kits are packed in a room that handles every food listed. {LABELS}", DEFER),
+        page_break=True,
+    )
+    yield from _supplies(day, session)
+    yield from _from_home(day, session)
+    yield from _cautions(day, session)
+
+
+def _intro(day: PackingDay, session: PlannedSession) -> Iterable[str]:
+    meeting, group = day.programme.sessions[session.session], day.programme.groups[session.group]
+    yield " · ".join(
+        part
+        for part in (
+            group.name or group.group,
+            group.site,
+            f"starts {meeting.start}" if meeting.start else "",
+            f"{decimal_words(meeting.minutes)} minutes" if meeting.minutes is not None else "",
+            f"Lesson: {meeting.lesson}" if meeting.lesson else "",
+        )
+        if part
+    )
+    unit = "kit" if group.kits else "table box"
+    spare = sum(variant.spare for variant in session.variants)
+    demo = sum(variant.demo for variant in session.variants)
+    yield f"{counted(session.kits, unit)}, of which {spare} spare and {demo} for the demonstration."
+
+
+def _supplies(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
+    """What the instructor's own boxes hold: the demo kits and what is packed once a session."""
+    measures = day.programme.measures
+    rows = [
+        Row(
+            (
+                line.food,
+                kit_words(line, measures),
+                f"{kits.code}, {counted(kits.variant.demo, 'demo ' + kits.unit)}",
+                bought_words(line.base * kits.variant.demo, line.base_unit, measures),
+                1,
+            )
+        )
+        for kits in day.kits_of(session)
+        if kits.variant.demo
+        for line in kits.variant.lines
+    ]
+    rows += [
+        Row(
+            (
+                line.food,
+                kit_words(line, measures),
+                "once, for everyone",
+                bought_words(line.base, line.base_unit, measures),
+                1,
+            )
+        )
+        for line in session.once
+    ]
+    if rows:
+        yield Table(
+            f"{session.session} demo",
+            f"Session {session.session}: for the demonstration",
+            _SUPPLIES,
+            tuple(rows),
+        )
+
+
+def _from_home(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
+    measures = day.programme.measures
+    rows = []
+    for name, _ in day.programme.sessions[session.session].dishes:
+        recipe = day.programme.recipes.get(name)
+        for line in recipe.lines if recipe else ():
+            if not line.is_packed:
+                measured = kitchen_words(line.quantity, measures) if line.quantity is not None else ""
+                amount = measured or line.words or "to taste"
+                rows.append(Row((name, line.food, amount)))
+    if rows:
+        yield Table(
+            f"{session.session} from home",
+            f"Session {session.session}: not in the kits",
+            _HOME,
+            tuple(rows),
+            intro=("People use their own; bring some for the demonstration.",),
+        )
+
+
+def _cautions(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
+    rows = [
+        Row((name, step.number, step.caution))
+        for name, _ in day.programme.sessions[session.session].dishes
+        if name in day.programme.recipes
+        for step in day.programme.recipes[name].steps
+        if step.caution
+    ]
+    if rows:
+        yield Table(
+            f"{session.session} cautions", f"Session {session.session}: say aloud", _CAUTIONS, tuple(rows)
+        )

@@ -1,0 +1,174 @@
+"""Recipe cards: each recipe of the day scaled to the kit, with the swaps already made."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from opsreport.foods import Food
+from opsreport.plan.kits import session_lines
+from opsreport.programme import Line, Recipe
+from opsreport.shown import day_words, decimal_words, kitchen_words
+from opsreport.tables.packing.cautions import DEFER, HOME
+from opsreport.tables.packing.day import Exchange, Kits, PackingDay, allergen_words
+from opsreport.tables.table import Column, Document, Row, Table
+from opsreport.units import MeasureSet, mixed
+
+_INGREDIENTS: Final = (
+    Column("Ingredient", width=28),
+    Column("Amount", width=20),
+    Column("Prepared", width=22),
+    Column("Comes from", width=22),
+)
+_COPIES: Final = (
+    Column("Recipe", width=30),
+    Column("For kits", width=26),
+    Column("Scaled to", width=14),
+    Column("Copies", "count", 8),
+)
+_STEPS: Final = (Column("Step", "amount", 6), Column("What to do", width=58), Column("Take care", width=28))
+
+
+@dataclass(frozen=True, slots=True)
+class _Card:
+    """A recipe as some sorts of kit make it. times: batches a kit. exchanges: of this recipe's foods."""
+
+    recipe: Recipe
+    times: Fraction
+    exchanges: tuple[Exchange, ...]
+    kits: tuple[Kits, ...]
+
+    @property
+    def codes(self) -> str:
+        return ", ".join(kits.code for kits in self.kits)
+
+    @property
+    def copies(self) -> int:
+        return sum(kits.count for kits in self.kits)
+
+
+def recipe_cards(day: PackingDay) -> Document:
+    """A card a session, recipe and way of making it; kits that make it alike share the card."""
+    cards = [card for session in day.sessions for card in _cards(day.kits_of(session))]
+    tables = [_overview(cards), *(table for card in cards for table in _tables(card))]
+    return day.document("recipe-cards", "Recipe cards", "the families", tables)
+
+
+def _overview(cards: Sequence[_Card]) -> Table:
+    """Which card goes with which kits, and how many to print."""
+    rows = tuple(
+        Row((card.recipe.recipe, card.codes, counted_batches(card.times), card.copies)) for card in cards
+    )
+    return Table("Copies", "Cards and copies", _COPIES, rows, notes=("A page for each card follows.",))
+
+
+def _cards(variants: Sequence[Kits]) -> Iterable[_Card]:
+    if not variants:
+        return
+    programme, meeting = variants[0].programme, variants[0].meeting
+    for name, factor in meeting.dishes:
+        recipe = programme.recipes.get(name)
+        if recipe is None:
+            continue
+        foods = {line.food for line in recipe.lines if line.is_packed and not line.once_a_session}
+        alike: dict[tuple[Fraction, tuple[Exchange, ...]], list[Kits]] = {}
+        for kits in variants:
+            exchanges = tuple(exchange for exchange in kits.exchanges if exchange.food in foods)
+            alike.setdefault((kits.variant.batches.get(name, Fraction(1)) * factor, exchanges), []).append(
+                kits
+            )
+        for (times, exchanges), same in alike.items():
+            yield _Card(recipe, times, exchanges, tuple(same))
+
+
+def _tables(card: _Card) -> Iterable[Table]:
+    first = card.kits[0]
+    name = card.recipe.recipe
+    batches = counted_batches(card.times)
+    contains = allergen_words(_packed_foods(card))
+    yield Table(
+        f"{name} {first.code}",
+        f"{name} ({card.codes})",
+        _INGREDIENTS,
+        tuple(_row(card, line) for line in card.recipe.lines),
+        intro=(
+            f"{first.group_words}, {day_words(first.session.day)}. For kits {card.codes}: {batches}; "
+            f"one batch serves {decimal_words(card.recipe.servings)}. Copies: {card.copies}.",
+            *((_swap_words(card.exchanges),) if card.exchanges else ()),
+            f"What we packed contains: {contains}." if contains else "What we packed: no allergen on record.",
+        ),
+        notes=(HOME, DEFER),
+        page_break=True,
+    )
+    if card.recipe.steps:
+        yield Table(
+            f"{name} {first.code} method",
+            f"{name} ({card.codes}): method",
+            _STEPS,
+            tuple(Row((step.number, step.text, step.caution)) for step in card.recipe.steps),
+        )
+
+
+def counted_batches(number: Fraction) -> str:
+    """`1 batch`, `1/2 batch`, `1 1/2 batches`."""
+    return f"{mixed(number)} {'batch' if number <= 1 else 'batches'}"
+
+
+def _packed_foods(card: _Card) -> list[Food]:
+    by_name = card.kits[0].programme.foods.by_name
+    instead = {exchange.food: exchange.instead for exchange in card.exchanges}
+    names = dict.fromkeys(
+        instead.get(line.food, line.food) if not line.once_a_session else line.food
+        for line in card.recipe.lines
+        if line.is_packed
+    )
+    return [by_name[name] for name in names if name]
+
+
+def _swap_words(exchanges: Sequence[Exchange]) -> str:
+    swaps = [
+        f"{each.instead} instead of {each.food}" if each.instead else f"{each.food} left out"
+        for each in exchanges
+    ]
+    return (
+        f"Already changed for this kit: {'; '.join(swaps)}. "
+        "Where a step names a food that is not listed, use what stands in its place."
+    )
+
+
+def _row(card: _Card, line: Line) -> Row:
+    """One line of the recipe: from home, in the kit, swapped, left out or shared at the session."""
+    if line.from_home or line.quantity is None:
+        amount = _amount(card, line) if line.quantity is not None else line.words or "to taste"
+        return Row((line.food, amount, line.preparation, "your home"))
+    if line.once_a_session:
+        amount = kitchen_words(line.quantity, _measures(card))
+        return Row((line.food, amount, line.preparation, "the session, shared"))
+    kit = f"the kit, in the {line.mix}" if line.mix else "the kit"
+    exchange = next((each for each in card.exchanges if each.food == line.food), None)
+    if exchange is None:
+        return Row((line.food, _amount(card, line), line.preparation, kit))
+    if not exchange.instead:
+        return Row((line.food, "none", "", "left out of this kit"), "warning")
+    words = _substitute_amount(card, line, exchange)
+    return Row((f"{exchange.instead} (instead of {line.food})", words, line.preparation, kit), "warning")
+
+
+def _measures(card: _Card) -> MeasureSet:
+    return card.kits[0].programme.measures
+
+
+def _amount(card: _Card, line: Line) -> str:
+    return "" if line.quantity is None else kitchen_words(line.quantity.times(card.times), _measures(card))
+
+
+def _substitute_amount(card: _Card, line: Line, exchange: Exchange) -> str:
+    """The plan's amount where the substitute stands for this line alone, else words that say whose it is."""
+    kits = card.kits[0]
+    planned = kits.line_of(exchange.instead)
+    uses = [use for _, _, use in session_lines(kits.programme, kits.meeting) if not use.once_a_session]
+    foods = [use.food for use in uses]
+    alone = foods.count(line.food) == 1 and exchange.instead not in foods
+    if planned is not None and alone and planned.instead_of == (line.food,) and len(card.kits) == 1:
+        return kitchen_words(planned.shown, _measures(card))
+    return f"in place of {_amount(card, line)} {line.food}"

@@ -1,0 +1,118 @@
+"""Pick-up roster: who collects which kit, and nothing else about them."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from opsreport.plan.kits import members_on
+from opsreport.plan.model import PlannedSession
+from opsreport.shown import day_words
+from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
+from opsreport.tables.packing.day import Kits, PackingDay, counted
+from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
+
+SPARE: Final = "Spare, given to:"
+DEMO: Final = "Demo, instructor"
+NO_NAME: Final = "Kit without a name, given to:"
+_BLANK_LINES: Final = 4
+_COLUMNS: Final = (
+    Column("Collected by", width=28),
+    Column("Kit", "code", 9),
+    Column("Bags", "count", 6),
+    Column("Cold", width=10),
+    Column("Collected", "boxes", 10),
+    Column("Time", "write-in", 12),
+    Column("Name, where blank", "write-in", 20),
+)
+
+
+def roster(day: PackingDay) -> Document:
+    """A page a session, by the name or code that is called out."""
+    groups = day.programme.groups
+    parts: list[Part] = [_table(day, session) for session in day.sessions if groups[session.group].kits]
+    together = [session for session in day.sessions if not groups[session.group].kits]
+    if together:
+        parts.append(
+            Prose(
+                tuple(
+                    f"Session {session.session}, {day_words(session.day)}: "
+                    f"{counted(session.kits, 'table box')}, taken to the session; nobody collects them."
+                    for session in together
+                ),
+                "Cooked together",
+            )
+        )
+    reader = "whoever hands out the kits; not for the notice board"
+    return day.document("roster", "Pick-up roster", reader, parts)
+
+
+def _table(day: PackingDay, session: PlannedSession) -> Table:
+    group = day.programme.groups[session.group]
+    place = group.pick_up_place or "place to be agreed"
+    variants = day.kits_of(session)
+    rows = sorted(_holder_rows(day, session, variants), key=lambda row: str(row.cells[0]).casefold())
+    leads = {0: "on the day of the session", 1: "the day before the session"}
+    lead = leads.get(group.pick_up_lead, f"{group.pick_up_lead} days before the session")
+    return Table(
+        f"Session {session.session}",
+        f"{group.name or group.group}, session {session.session} on {day_words(session.day)}",
+        _COLUMNS,
+        (*rows, *_unnamed_rows(variants), *[Row(("", "", None, "", 1, None, None))] * _BLANK_LINES),
+        intro=(
+            f"Handed out at {place}, {lead}{', ' + group.pick_up_time if group.pick_up_time else ''}. "
+            f"{counted(session.kits, 'kit')} in all.",
+            *_too_few(variants),
+            "Hand out the kit with exactly this code: kits with another letter are not the same. "
+            "Two bags means one of them is cold: take it from the fridge when it is called for.",
+            *((f"{COLD} {COLD_SOURCE}",) if any(kits.cold for kits in variants) else ()),
+        ),
+        notes=(
+            "Kits left over: put the cold bags back into the fridge at once and write on this sheet what "
+            "became of each kit (passed on, left, discarded). Discard cold food that was out longer than the "
+            "times above.",
+            "Collect this sheet back and shred it once it has been typed in.",
+        ),
+        page_break=True,
+    )
+
+
+def _holder_rows(day: PackingDay, session: PlannedSession, variants: Sequence[Kits]) -> Iterable[Row]:
+    names = _called_out(day, session, [holder for kits in variants for holder in kits.variant.holders])
+    for kits in variants:
+        for holder in kits.variant.holders:
+            yield _row(names[holder], kits)
+
+
+def _row(who: str, kits: Kits) -> Row:
+    return Row((who, kits.code, 2 if kits.cold else 1, "COLD BAG" if kits.cold else "", 1, None, None))
+
+
+def _called_out(day: PackingDay, session: PlannedSession, holders: Sequence[str]) -> dict[str, str]:
+    """By holder: the pick-up name where there is one, else the code; with both where names are the same."""
+    group = day.programme.groups[session.group]
+    found: dict[str, list[str]] = {holder: [] for holder in holders}
+    for member in members_on(day.programme, day.programme.sessions[session.session]):
+        code = member.participant if group.kit_for_participant else member.household
+        if code in found and member.pick_up_name and member.pick_up_name not in found[code]:
+            found[code].append(member.pick_up_name)
+    shown = {holder: " or ".join(names) or holder for holder, names in found.items()}
+    same = Counter(shown.values())
+    return {holder: f"{name} ({holder})" if same[name] > 1 else name for holder, name in shown.items()}
+
+
+def _unnamed_rows(variants: Sequence[Kits]) -> Iterable[Row]:
+    """Kits for nobody in particular: stated beyond the households, spare and demo ones."""
+    for kits in variants:
+        spare, demo = kits.variant.spare, kits.variant.demo
+        without = kits.count - spare - demo - len(kits.variant.holders)
+        for words, number in ((NO_NAME, without), (SPARE, spare), (DEMO, demo)):
+            for _ in range(number):
+                yield _row(words, kits)
+
+
+def _too_few(variants: Sequence[Kits]) -> Iterable[str]:
+    for kits in variants:
+        short = len(kits.variant.holders) - (kits.count - kits.variant.spare - kits.variant.demo)
+        if short > 0:
+            few = counted(short, "kit")
+            yield f"{kits.code}: {few} fewer than there are lines, as the session's Kits cell says."

@@ -1,0 +1,102 @@
+"""Amounts in words for the packing tables: what to weigh, which cups and spoons to fill."""
+
+from fractions import Fraction
+from typing import Final
+
+from opsreport.plan.model import KitLine, Scoop, ScoopPlan
+from opsreport.programme import Programme
+from opsreport.shown import decimal_words, kitchen_words
+from opsreport.tables.packing.day import is_trimmed
+from opsreport.units import MeasureSet, Quantity, factors, mixed
+
+MOST_ERROR: Final = Fraction(1, 20)
+"""Past this a scoop plan is too far off: the table weighs instead."""
+
+LEAST_PIECE: Final = 2
+"""Weight of the smallest pieces that anyone counts: a clove of garlic, not a sprig of dill [g]."""
+
+
+def rounded_words(amount: Fraction, unit: str) -> str:
+    """An amount as a scale shows it: whole from 100, one decimal from 10, else two; kg and L from 1000."""
+    if unit in ("g", "mL") and amount >= 1000:
+        return f"{decimal_words(amount / 1000, 2)} {'kg' if unit == 'g' else 'L'}"
+    if unit == "each":
+        return decimal_words(amount, 2)
+    places = 0 if amount >= 100 else 1 if amount >= 10 else 2
+    return f"{decimal_words(amount, places)} {unit}"
+
+
+def pounds_words(grams: Fraction, measures: MeasureSet) -> str:
+    """`≈ 2 lb 3 oz`; below a pound ounces with a decimal, below a tenth of an ounce nothing."""
+    sizes = factors(measures)
+    if grams < sizes["lb"]:
+        tenths = round(grams / sizes["oz"] * 10)
+        return f"≈ {decimal_words(Fraction(tenths, 10), 1)} oz" if tenths else ""
+    pounds, ounces = divmod(round(grams / sizes["oz"]), 16)
+    return f"≈ {pounds:,} lb {ounces} oz" if ounces else f"≈ {pounds:,} lb"
+
+
+def bought_words(amount: Fraction, unit: str, measures: MeasureSet) -> str:
+    """A base amount for people: `1.2 kg (≈ 2 lb 10 oz)` with US measures, `1.2 kg` with others."""
+    words = rounded_words(amount, unit)
+    pounds = pounds_words(amount, measures) if unit == "g" and measures in ("US", "label") else ""
+    return f"{words} ({pounds})" if pounds else words
+
+
+def to_take_words(programme: Programme, food_name: str, amount: Fraction) -> str:
+    """A base amount for the shelf: in pieces too where the food comes in pieces."""
+    food = programme.foods.by_name[food_name]
+    unit = programme.base_units[food_name]
+    words = bought_words(amount, unit, programme.measures)
+    piece = food.bridge.grams_each
+    if unit == "g" and food.state == "whole" and piece is not None and piece >= LEAST_PIECE:
+        return f"{decimal_words(amount / piece, 1)} pieces, {words}"
+    return words
+
+
+def scoop_words(scoops: ScoopPlan) -> str:
+    """`2 × 1/3 cup + 1 tbsp`, `half of a 1/4 tsp`; with its error where there is one."""
+    words = " + ".join(_fills(scoop) for scoop in scoops.scoops)
+    return f"{words} ({error_words(scoops.error)})" if scoops.error else words
+
+
+def _fills(scoop: Scoop) -> str:
+    if scoop.times == Fraction(1, 2):
+        return f"half of a {scoop.tool}"
+    return scoop.tool if scoop.times == 1 else f"{mixed(scoop.times)} × {scoop.tool}"
+
+
+def error_words(error: Fraction) -> str:
+    """A plan's relative error: `≈ 2.3 % too much`."""
+    percent = decimal_words(abs(error) * 100, 1).removeprefix("≈ ")
+    size = "less than 0.1" if percent == "0" else percent
+    return f"≈ {size} % too {'much' if error > 0 else 'little'}"
+
+
+def measuring_words(programme: Programme, line: KitLine) -> str:
+    """How one kit's amount of one food is measured at the table."""
+    measures = programme.measures
+    weighed = bought_words(line.base, line.base_unit, measures)
+    weigh = f"weigh {weighed}" if line.base_unit == "g" else f"measure {weighed}"
+    if line.whole or line.shown.dimension == "count":
+        each_is = programme.foods.by_name[line.food].each_is if line.shown.unit == "each" else ""
+        return f"count {kitchen_words(line.shown)}" + (f" (one is: {each_is})" if each_is else "")
+    if is_trimmed(programme, line):
+        return f"{weigh} untrimmed; trimmed it gives {kitchen_words(line.shown, measures)}"
+    if line.shown.dimension == "weight":
+        return weigh
+    if line.scoops.scoops and abs(line.scoops.error) <= MOST_ERROR:
+        return scoop_words(line.scoops)
+    if line.scoops.scoops:
+        return f"{weigh}: cups and spoons would give {error_words(line.scoops.error)}"
+    return weigh
+
+
+def kit_words(line: KitLine, measures: MeasureSet) -> str:
+    """What one kit gets, as a kitchen writes it."""
+    return kitchen_words(line.shown, measures)
+
+
+def size_words(size: Quantity) -> str:
+    """A pack's size: `10 lb`."""
+    return kitchen_words(size)

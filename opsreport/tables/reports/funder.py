@@ -1,0 +1,193 @@
+"""A funder's document: what was promised, what was delivered, and what may not be shown and why.
+
+What it says about people comes from the funder's report in the plan, where small counts are already hidden.
+"""
+
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+from typing import Final
+
+from opsreport.money import Currency
+from opsreport.plan.model import FunderReport, Measure
+from opsreport.programme import Programme
+from opsreport.shown import day_words, decimal_words
+from opsreport.tables.reports.definitions import funder_definitions
+from opsreport.tables.reports.naming import counted, head_line, listed
+from opsreport.tables.reports.outcomes import HIDDEN, lower_is_better, outcome_tables
+from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Total, Value
+
+_MEASURES: Final[Mapping[str, str]] = {
+    "sessions": "Sessions delivered",
+    "people": "People, each counted once",
+    "households": "Households, each counted once",
+    "contacts": "Contacts",
+    "completion": "Completion",
+    "completers": "Completers",
+    "contact_hours": "Contact hours",
+    "kits": "Kits given out",
+    "cost": "Food cost",
+}
+
+
+def funder_document(programme: Programme, report: FunderReport, path: str) -> Document:
+    """One funder's document. path: under `reports/`, without an ending."""
+    outcomes = outcome_tables(
+        report.outcomes,
+        lower_is_better(programme),
+        title="What changed for people, before and after",
+        empty=_no_outcomes(report),
+        hiding=True,
+    )
+    parts: list[Part] = [
+        _facts(programme, report),
+        _promised(programme.currency, report),
+        _sessions(programme, report),
+        *_breakdowns(report),
+        *outcomes,
+        _hidden(report),
+        funder_definitions(programme.settings.completion),
+    ]
+    head = head_line(programme)
+    return Document(path, f"Report to {report.name}", report.name, tuple(parts), head, landscape=True)
+
+
+def _facts(programme: Programme, report: FunderReport) -> Facts:
+    groups = []
+    for group, share in report.groups:
+        name = programme.groups[group].name if group in programme.groups else ""
+        groups.append(f"{name or group} ({decimal_words(100 * share, 1)} %)")
+    return Facts(
+        (
+            ("Funder", report.name),
+            ("Period", f"{day_words(report.start)} to {day_words(report.end)}"),
+            ("Groups and the funder's share", listed(groups, most=len(groups)) or "none"),
+        )
+    )
+
+
+def _promised(currency: Currency, report: FunderReport) -> Table:
+    """Measures with a target first, each against it; then the others."""
+    promised = [measure for measure in report.measures if measure.target is not None]
+    others = [measure for measure in report.measures if measure.target is None]
+    rows: list[Row] = []
+    if promised and others:
+        rows.append(Row(("Promised", None, None, None), "heading"))
+    rows.extend(Row((_name(m), _target(m, currency), delivered(m), _share(m))) for m in promised)
+    if promised and others:
+        rows.append(Row(("Also delivered", None, None, None), "heading"))
+    rows.extend(Row((_name(m), None, delivered(m), None)) for m in others)
+    return Table(
+        "Promised and delivered",
+        "Promised and delivered",
+        (
+            Column("Measure", width=32),
+            Column("Promised", "count", 13),
+            Column("Delivered", "count", 13),
+            Column("Share of promise", "percent", 12),
+        ),
+        tuple(rows),
+        notes=() if promised else ("The workbook states no target for this funder.",),
+        empty="Nothing is measured for this funder.",
+    )
+
+
+def _name(measure: Measure) -> str:
+    return _MEASURES.get(measure.measure, measure.measure.replace("_", " ").capitalize())
+
+
+def _target(measure: Measure, currency: Currency) -> Value:
+    """As promised: a number, a percentage, or money."""
+    target = measure.target
+    if isinstance(target, float):
+        return f"{decimal_words(Fraction(str(target)) * 100, 1)} %"
+    if isinstance(target, str) and measure.measure == "cost":
+        money = currency.exact(Fraction(target))
+        return target if money is None else currency.shown(money)
+    return target
+
+
+def delivered(measure: Measure) -> Value:
+    """As shown; a number where that is a plain count."""
+    return number_or_words(measure.shown)
+
+
+def number_or_words(shown: str) -> Value:
+    """A printed count as a number, so that it is one in a spreadsheet too; anything else as printed."""
+    digits = shown.replace(",", "")
+    return int(digits) if digits.isascii() and digits.isdigit() else shown
+
+
+def _share(measure: Measure) -> Value:
+    """Delivered ÷ promised; not where the value is hidden or there is nothing to divide by."""
+    if measure.value is None:
+        return "not shown"
+    if not measure.target:
+        return None
+    promised, value = (Fraction(str(number)) for number in (measure.target, measure.value))
+    return value / promised if promised else None
+
+
+def _sessions(programme: Programme, report: FunderReport) -> Table:
+    rows = []
+    for name in report.sessions:
+        session = programme.sessions.get(name)
+        if session is None:
+            continue
+        group = programme.groups.get(session.group)
+        rows.append(
+            Row((session.day, session.session, (group.name if group else "") or session.group,
+                 group.site if group else "", session.lesson))
+        )  # fmt: skip
+    return Table(
+        "Sessions",
+        "Sessions delivered",
+        (
+            Column("Date", "date", 16),
+            Column("Session", "code", 10),
+            Column("Group", width=24),
+            Column("Place", width=24),
+            Column("Lesson", width=28),
+        ),
+        tuple(rows),
+        empty="No session of these groups was delivered within the period.",
+    )
+
+
+def _breakdowns(report: FunderReport) -> Iterable[Table]:
+    """One table a column that people are broken down by, as the plan says it may be printed."""
+    everybody = {measure.measure: measure.shown for measure in report.measures}
+    for heading, rows in report.breakdowns.items():
+        yield Table(
+            f"By {heading}",
+            f"People by {heading.casefold()}",
+            (Column(heading, width=28), Column("People", "count", 12), Column("Completers", "count", 12)),
+            tuple(
+                Row((row.value, number_or_words(row.people), number_or_words(row.completers))) for row in rows
+            ),
+            totals=tuple(
+                Total(name, "All", under, number_or_words(everybody[name]))
+                for name, under in (("people", "People"), ("completers", "Completers"))
+                if name in everybody and rows
+            ),
+            empty="Nobody was present within the period.",
+        )
+
+
+def _no_outcomes(report: FunderReport) -> str:
+    if not report.hidden_outcomes:
+        return "No survey question was asked."
+    rest = "rests" if report.hidden_outcomes == 1 else "rest"
+    return f"{counted(report.hidden_outcomes, 'outcome')} {rest} on too few people to be shown."
+
+
+def _hidden(report: FunderReport) -> Prose:
+    """The plan's own notes, and how hidden figures read."""
+    sentences = list(report.notes)
+    if report.small_count:
+        most = report.small_count
+        small = f"“1–{most}” stands for a count from 1 to {most}; " if most > 1 else ""
+        sentences.append(
+            f"{small}“{HIDDEN}” stands for a figure that rests on few people or would let a small count be "
+            "worked out. This is done so that nobody can be recognised."
+        )
+    return Prose(tuple(sentences) or ("Nothing had to be hidden.",), "What is not shown, and why")

@@ -1,0 +1,143 @@
+"""The start page: what to do next, what is short or unsafe, money, the term by weeks, every document."""
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from opsreport.findings import Finding, in_order, stopped
+from opsreport.plan.model import Plan
+from opsreport.programme import Programme
+from opsreport.rules import ALL_FAMILIES, Family, Severity
+from opsreport.shown import day_words
+from opsreport.tables.reports.naming import counted, head_line, listed
+from opsreport.tables.start_page.next_steps import ToDo, all_to_do, next_table
+from opsreport.tables.start_page.risks import risk_table
+from opsreport.tables.start_page.spending import money_tables
+from opsreport.tables.start_page.weeks import term_table
+from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table
+
+_PAGES_ONLY: Final = frozenset({"findings"})
+"""Documents without a spreadsheet."""
+_MOST_ERRORS: Final = 20
+
+
+def start_page(
+    programme: Programme,
+    plan: Plan,
+    findings: Sequence[Finding],
+    documents: Sequence[Document],
+    others: Sequence[tuple[str, str]] = (),
+) -> Document:
+    """The page a coordinator opens first.
+
+    Args:
+        plan: a family that findings stop is left out of every table, whatever the plan holds of it.
+        findings: of the workbook and of the plan.
+        documents: all that are written, in the order in which they are linked.
+        others: further files of the folder, (words, path with ending).
+    """
+    known = _known(plan, findings)
+    todo = all_to_do(programme, plan, known)
+    parts: list[Part] = [
+        _facts(programme, todo, findings, known),
+        *_not_written(findings),
+        next_table(todo, known),
+        risk_table(programme, plan, findings, known),
+        *money_tables(programme, plan, known),
+        term_table(programme, plan, known),
+    ]
+    return Document(
+        "index",
+        "Start here",
+        "the coordinator",
+        tuple(parts),
+        head_line(programme),
+        links=(*_links(documents), *others),
+    )
+
+
+def _links(documents: Sequence[Document]) -> Iterable[tuple[str, str]]:
+    for document in documents:
+        if document.path == "index":
+            continue
+        yield document.title, f"{document.path}.html"
+        if document.path not in _PAGES_ONLY:
+            yield document.title, f"{document.path}.xlsx"
+
+
+def _known(plan: Plan, findings: Sequence[Finding]) -> frozenset[Family]:
+    """Families that the plan holds and no error stops."""
+    held = set(ALL_FAMILIES)
+    if plan.food is None:
+        held -= {Family.ORDERS, Family.PACKING}
+    if plan.people is None:
+        held -= {Family.REPORTS}
+    return frozenset(held - stopped(findings))
+
+
+# --- the head ---
+
+
+def _facts(
+    programme: Programme, todo: Sequence[ToDo], findings: Sequence[Finding], known: frozenset[Family]
+) -> Facts:
+    first = f"{todo[0].what}: {day_words(todo[0].day)}" if todo else "nothing"
+    coming = [
+        session
+        for session in programme.sessions.values()
+        if session.status == "planned" and session.day >= programme.as_of
+    ]
+    soon = min(coming, key=lambda session: (session.day, session.session), default=None)
+    written = [family.value for family in Family if family in known]
+    return Facts(
+        (
+            ("Do first", first),
+            ("Next session", f"{soon.session}, {day_words(soon.day)}" if soon else "none is planned"),
+            ("Findings", _counts(findings)),
+            ("Written", listed(written) or "nothing but the findings"),
+        )
+    )
+
+
+def _counts(findings: Sequence[Finding]) -> str:
+    each = in_order(findings)
+    said = [
+        counted(number, severity.value)
+        for severity in Severity
+        if (number := sum(finding.severity is severity for finding in each))
+    ]
+    return ", ".join(said) or "none: nothing in the workbook needs a look"
+
+
+# --- what is missing and why ---
+
+
+def _not_written(findings: Sequence[Finding]) -> list[Part]:
+    """Families that errors stop, and these errors with their cells."""
+    families = [family for family in Family if family in stopped(findings)]
+    if not families:
+        return []
+    errors = [finding for finding in in_order(findings) if finding.stops]
+    names = listed([family.value for family in families])
+    are = "is" if len(families) == 1 else "are"
+    sentence = f"{names.capitalize()} {are} not written: they would rest on {counted(len(errors), 'error')}."
+    more = len(errors) - _MOST_ERRORS
+    return [
+        Prose((sentence, "Put these cells right and run again."), "Documents are missing", "warning"),
+        Table(
+            "Errors",
+            "Why documents are missing",
+            (
+                Column("Cell", "code", 14),
+                Column("What is wrong", width=46),
+                Column("What to do", width=40),
+                Column("Stops", width=12),
+            ),
+            tuple(_error_row(finding) for finding in errors[:_MOST_ERRORS]),
+            notes=(f"{more:,} more are listed with the findings.",) if more > 0 else (),
+        ),
+    ]
+
+
+def _error_row(finding: Finding) -> Row:
+    stops = ", ".join(family.value for family in Family if family in finding.stops)
+    return Row((str(finding.place) or "the workbook", finding.message, finding.fix, stops))

@@ -1,0 +1,152 @@
+"""What to do next, by date: order, take in, buy, pack, and ask for marks that are missing."""
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from opsreport.plan.model import FoodPlan, Plan
+from opsreport.programme import Programme
+from opsreport.rules import Family
+from opsreport.shown import day_words
+from opsreport.tables.reports.naming import counted, group_words, listed
+from opsreport.tables.table import Column, Row, Table
+
+_ORDER, _RECEIVE, _BUY, _PACK, _CHASE = range(5)
+
+
+@dataclass(frozen=True, slots=True)
+class ToDo:
+    """One thing to do on or by a day. rank: orders things of one day."""
+
+    day: dt.date
+    rank: int
+    what: str
+    detail: str
+    emphasis: Literal["", "warning"] = ""
+
+
+def all_to_do(programme: Programme, plan: Plan, known: frozenset[Family]) -> list[ToDo]:
+    """By day; on one day orders first, then deliveries, shopping, packing, marks."""
+    found: list[ToDo] = []
+    if plan.food is not None and Family.ORDERS in known:
+        found += [
+            *_to_order(programme, plan.food),
+            *_to_receive(programme, plan.food),
+            *_to_buy(plan.food),
+        ]
+    if plan.food is not None and Family.PACKING in known:
+        found += _to_pack(programme, plan.food)
+    if Family.REPORTS in known:
+        found += _to_chase(programme, plan)
+    return sorted(found, key=lambda todo: (todo.day, todo.rank))
+
+
+def next_table(todo: Sequence[ToDo], known: frozenset[Family]) -> Table:
+    missing = [family.value for family in Family if family not in known]
+    notes = (f"Without {listed(missing)}, which could not be worked out.",) if missing else ()
+    return Table(
+        "What to do next",
+        "What to do next",
+        (
+            Column("On or by", "date", 16),
+            Column("What", width=34),
+            Column("Details", width=50),
+            Column("Done", "boxes", 6),
+        ),
+        tuple(Row((each.day, each.what, each.detail, 1), each.emphasis) for each in todo),
+        notes=notes,
+        empty="Nothing waits to be ordered, received, packed or recorded.",
+    )
+
+
+def _supplier(programme: Programme, supplier: str) -> str:
+    known = programme.suppliers.get(supplier)
+    return (known.name if known else "") or supplier
+
+
+def _to_order(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
+    for order in food.orders:
+        lines = sum(purchase.order == order.order for purchase in food.purchases)
+        known = programme.suppliers.get(order.supplier)
+        details = [
+            f"{counted(lines, 'line')}, {programme.currency.shown(order.total)}",
+            f"arrives {day_words(order.arrives)}",
+            *([f"to {known.order_to}"] if known and known.order_to else []),
+            *([f"before {known.cut_off}"] if known and known.cut_off else []),
+            *(["below the supplier's minimum"] if order.below_minimum else []),
+        ]
+        name = f"{order.order} with {_supplier(programme, order.supplier)}"
+        if order.urgent:
+            details.insert(0, "its order day is past, so ask whether it can still come")
+            yield ToDo(order.order_by, _ORDER, f"Telephone order {name} today", "; ".join(details), "warning")
+        else:
+            yield ToDo(order.order_by, _ORDER, f"Place order {name}", "; ".join(details))
+
+
+def _to_receive(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
+    for order in food.orders:
+        name = f"{order.order} from {_supplier(programme, order.supplier)}"
+        lines = sum(purchase.order == order.order for purchase in food.purchases)
+        yield ToDo(order.arrives, _RECEIVE, f"Take in order {name}", f"check {counted(lines, 'line')}")
+    coming: dict[tuple[dt.date, str, str], list[str]] = {}
+    for row in programme.on_order:
+        if row.packs > 0:
+            coming.setdefault((row.due, row.order, row.supplier), []).append(row.food)
+    for (due, order_name, supplier), foods in coming.items():
+        name = f"{order_name} from {_supplier(programme, supplier)}"
+        what = listed(list(dict.fromkeys(foods)), 5)
+        if due < programme.as_of:
+            late = f"it was due; not counted on until you give a new date or what was received: {what}"
+            yield ToDo(due, _RECEIVE, f"Ask after order {name}", late, "warning")
+        else:
+            yield ToDo(due, _RECEIVE, f"Take in order {name}", f"already ordered: {what}")
+
+
+def _to_buy(food: FoodPlan) -> Iterable[ToDo]:
+    """Shopping, by the packing day that needs it."""
+    packed = {session.session: session.packing_day for session in food.sessions}
+    days: dict[dt.date, list[str]] = {}
+    for row in food.shopping:
+        if row.session in packed:
+            days.setdefault(packed[row.session], []).append(row.food)
+    for day, foods in days.items():
+        each = list(dict.fromkeys(foods))
+        yield ToDo(day, _BUY, f"Buy {counted(len(each), 'food')} from the shopping list", listed(each, 5))
+
+
+def _to_pack(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
+    days: dict[dt.date, list[str]] = {}
+    kits: dict[dt.date, int] = {}
+    for session in food.sessions:
+        kits[session.packing_day] = kits.get(session.packing_day, 0) + session.kits
+        days.setdefault(session.packing_day, []).append(
+            f"{session.session} ({group_words(programme, session.group)}): {counted(session.kits, 'kit')}"
+        )
+    for day, sessions in days.items():
+        yield ToDo(day, _PACK, f"Pack {counted(kits[day], 'kit')}", "; ".join(sessions))
+
+
+def _to_chase(programme: Programme, plan: Plan) -> Iterable[ToDo]:
+    """Marks that are missing, group by group, and past sessions nobody has said anything of."""
+    today = programme.as_of
+    past = [
+        session.session
+        for session in programme.sessions.values()
+        if session.status == "planned" and session.day < today
+    ]
+    if past:
+        yield ToDo(today, _CHASE, "Say which past sessions were held", f"still planned: {listed(past)}")
+    sessions = plan.people.sessions if plan.people else ()
+    if sessions and not programme.attendance:
+        detail = f"{counted(len(sessions), 'delivered session')}, and no mark in the workbook"
+        yield ToDo(today, _CHASE, "Enter who came", detail)
+        return
+    groups: dict[str, list[str]] = {}
+    for session in sessions:
+        if session.not_recorded:
+            groups.setdefault(session.group, []).append(
+                f"{session.session}: {session.not_recorded:,} of {session.expected:,}"
+            )
+    for group, missing in groups.items():
+        yield ToDo(today, _CHASE, f"Ask {group_words(programme, group)} for missing marks", listed(missing))

@@ -1,0 +1,102 @@
+"""Money against budget: what these orders cost, in all and by funder."""
+
+from opsreport.money import Money
+from opsreport.plan.model import FoodPlan, Plan
+from opsreport.programme import Programme
+from opsreport.rules import Family
+from opsreport.tables.table import Column, Row, Table, Total, money_cell
+
+
+def money_tables(programme: Programme, plan: Plan, known: frozenset[Family]) -> list[Table]:
+    food, empty = plan.food, "Not known: orders are not written."
+    columns = (Column("What", width=40), Column("Amount", "money", 14))
+    if food is None or Family.ORDERS not in known:
+        return [Table("Money", "Money against budget", columns, (), empty=empty)]
+    total = Money(sum(order.total for order in food.orders))
+    budget = programme.settings.budget
+    rows = [
+        Row(("Goods", money_cell(Money(sum(order.goods for order in food.orders))))),
+        Row(("Delivery", money_cell(Money(sum(order.fee for order in food.orders))))),
+        Row(("Tax", money_cell(Money(sum(order.tax for order in food.orders))))),
+        Row(("These orders", money_cell(total))),
+    ]
+    if budget is not None:
+        left = Money(budget - total)
+        over = left < 0
+        rows += [
+            Row(("Budget of the term", money_cell(budget))),
+            Row(("Over budget" if over else "Left of it", abs(left)), "warning" if over else ""),
+        ]
+    notes = ["Earlier spending is not in the workbook: the budget is set against these orders alone."]
+    if budget is None:
+        notes = ["Settings states no budget."]
+    notes += _how_good(programme, food)
+    return [
+        Table("Money", "Money against budget", columns, tuple(rows), notes=tuple(notes)),
+        *_by_funder(programme, food),
+    ]
+
+
+def _how_good(programme: Programme, food: FoodPlan) -> list[str]:
+    """What the orders save, and how near they are to the least that is possible; before tax."""
+    buying, shown = food.buying, programme.currency.shown
+    if not food.orders:
+        return []
+    said = []
+    if buying.session_by_session_cost > buying.cost:
+        saved = shown(Money(buying.session_by_session_cost - buying.cost))
+        said.append(f"Buying each session on its own would cost {saved} more (before tax).")
+    if buying.cost > buying.lower_bound:
+        away = shown(Money(buying.cost - buying.lower_bound))
+        said.append(f"No plan can be more than {away} cheaper (before tax).")
+    else:
+        said.append("No plan can be cheaper.")
+    return said
+
+
+def _by_funder(programme: Programme, food: FoodPlan) -> list[Table]:
+    charged = food.costs.funders
+    if not [funder for funder in charged if funder] and not programme.funders:
+        return []
+    rows = []
+    named = {row.funder: row for row in programme.funders}
+    for funder in dict.fromkeys((*named, *charged)):
+        row = named.get(funder)
+        cost = charged.get(funder, Money(0))
+        if not funder and not cost:
+            continue
+        budget = row.budget if row else None
+        left = None if budget is None else money_cell(Money(budget - cost))
+        name = (row.name if row else "") or funder or "No funder"
+        over = left is not None and left < 0
+        rows.append(
+            Row(
+                (name, money_cell(cost), None if budget is None else money_cell(budget), left),
+                "warning" if over else "",
+            )
+        )
+    return [
+        Table(
+            "Money by funder",
+            "Money by funder",
+            (
+                Column("Funder", width=30),
+                Column("These orders", "money", 14),
+                Column("Budget", "money", 14),
+                Column("Left", "money", 14),
+            ),
+            tuple(rows),
+            totals=(
+                Total(
+                    "all",
+                    "All",
+                    "These orders",
+                    money_cell(Money(sum(charged.values()))),
+                    "SUM([These orders])",
+                ),
+            )
+            if rows
+            else (),
+            empty="No funder is named.",
+        )
+    ]

@@ -1,0 +1,148 @@
+"""What a document is, before any file format: titled tables of typed cells with styled columns."""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+from opsreport.money import Currency, Money
+from opsreport.shown import day_words, decimal_words, share_words
+
+Value = str | int | float | Fraction | dt.date | None
+"""A cell. Money is minor units under the style `money`; shares are 0 to 1 under `percent`."""
+
+Style = Literal["text", "code", "date", "count", "amount", "money", "percent", "number", "boxes", "write-in"]
+"""How a column shows: `date` weekday and day; `count` whole; `amount` exact, at most 3 decimals shown;
+`number` a statistic; `boxes` that many boxes to tick; `write-in` an empty cell with a line to write on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """heading: as printed, with the unit where the column has one. width: in characters, about.
+    formula: live in a spreadsheet, from the other columns of its row by heading: `[Packs]*[Price]`;
+    the row's value is its result and is stored with it. money is written there in whole currency."""
+
+    heading: str
+    style: Style = "text"
+    width: int = 12
+    formula: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """A line under a table: `value` under the column `under`, in its style.
+
+    formula: live, from columns `[Cost]` (their whole range) and earlier totals `{goods}` by name; ''
+    """
+
+    name: str
+    label: str
+    under: str
+    value: Value
+    formula: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row. emphasis: `heading` starts a group of rows, `warning` needs an eye, `quiet` is past."""
+
+    cells: tuple[Value, ...]
+    emphasis: Literal["", "heading", "warning", "quiet"] = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One table. sheet: its sheet's name in a workbook (made valid and unique by the writer).
+
+    intro: sentences before it. notes: sentences after it. empty: what to say where it has no rows.
+    page_break: starts a page in print.
+    """
+
+    sheet: str
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    intro: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    totals: tuple[Total, ...] = ()
+    empty: str = "Nothing to list."
+    page_break: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Labelled lines at the head of a document or between tables: ('Deliver on', 'Tue 24 Nov 2026')."""
+
+    pairs: tuple[tuple[str, str], ...]
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Prose:
+    """Sentences. kind `warning` stands out, `caution` is food safety."""
+
+    sentences: tuple[str, ...]
+    title: str = ""
+    kind: Literal["plain", "warning", "caution"] = "plain"
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """One sticker: a large first line, then lines, then what it contains."""
+
+    head: str
+    lines: tuple[str, ...]
+    contains: str
+    foot: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """Stickers for one sheet size; as rows of a table in a workbook, on their grid in print."""
+
+    sheet: str
+    title: str
+    labels: tuple[Label, ...]
+
+
+Part = Table | Facts | Prose | Labels
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """One document, written as .xlsx and .html under the same name.
+
+    path: folder and name without an ending, `orders/needs`. reader: whom it is for, in words.
+    head: programme, term, as-of line and contact, printed at the top of every page's first lines.
+    landscape: how it prints. links: (text, path with ending) shown on the page only.
+    """
+
+    path: str
+    title: str
+    reader: str
+    parts: tuple[Part, ...]
+    head: str = ""
+    landscape: bool = False
+    links: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """What every document of a run shares: paper, currency, language of dates."""
+
+    size: Literal["Letter", "A4"]
+    currency: Currency
+    as_of: dt.date
+    extra: Mapping[str, str] = field(default_factory=dict)
+
+
+def money_cell(money: Money) -> int:
+    """Money as a cell's value: minor units, under the style `money`."""
+    return int(money)
+
+
+__all__ = [
+    "Column", "Document", "Facts", "Label", "Labels", "Paper", "Part", "Prose", "Row", "Style", "Table", "Total",
+    "Value", "day_words", "decimal_words", "money_cell", "share_words",
+]  # fmt: skip

@@ -1,0 +1,164 @@
+"""A run's folder put in place whole or not at all; an earlier one is kept under a numbered name."""
+
+import contextlib
+import os
+import secrets
+import shutil
+import sys
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path, PurePosixPath
+from typing import Final
+
+_PART: Final = ".opsreport-part"
+"""How the name of a folder still being written ends."""
+
+
+class Unwritable(Exception):  # noqa: N818 - said to the coordinator as it stands
+    """The folder cannot be written; `sentence` says why. What stood there stands unchanged."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+
+
+def put_in_place(files: Mapping[str, bytes], target: Path) -> Path | None:
+    """Write `files` as the folder `target`, all of them or none.
+
+    They are written beside the target under a hidden name, and moved there in one step; a folder
+    already there is renamed to `NAME.1`, `NAME.2` and so on, the next free number. On any failure it
+    gets its name back and nothing of ours stays behind.
+
+    Args:
+        files: content by name, relative to the folder, `/` between its parts.
+        target: the folder; parents that are missing are made.
+    Returns:
+        Where an earlier folder of that name is now, or None.
+    Raises:
+        Unwritable: the target is a file, or the disk refuses.
+        ValueError: a name that leads out of the folder, or two that are one on some disks.
+    """
+    _refuse_odd_names(files)
+    target = Path(os.path.abspath(target))  # noqa: PTH100 - a link stays a link: it is renamed, not followed
+    if target == target.parent:
+        raise Unwritable(f"{target} is the top of the disk; name a folder in it.")
+    if os.path.lexists(target) and not target.is_dir():
+        raise Unwritable(f"{target} is a file, not a folder; name another with --out.")
+    made: list[Path] = []
+    try:
+        with _parents(target, made), _folder_beside(target) as part:
+            for name, content in files.items():
+                _write(part / name, content)
+            return _swap(part, target)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise Unwritable(f"{target} could not be written ({reason}); nothing was changed there.") from error
+
+
+def _refuse_odd_names(names: Iterable[str]) -> None:
+    folded: set[str] = set()
+    for name in names:
+        parts = name.split("/")
+        odd = not name or any(part in ("", ".", "..") or set(part) & set('\\:*?"<>|\0') for part in parts)
+        if odd or PurePosixPath(name).is_absolute():
+            raise ValueError(f"{name!r} is not a plain name within the folder")
+        if name.casefold() in folded:
+            raise ValueError(f"{name!r} would stand on another file")
+        folded.add(name.casefold())
+    for name in folded:
+        if any(str(parent) in folded for parent in PurePosixPath(name).parents):
+            raise ValueError(f"{name!r} would stand in a file as if in a folder")
+
+
+@contextlib.contextmanager
+def _parents(target: Path, made: list[Path]) -> Iterator[None]:
+    """The folders above the target; those made here go again where the work fails."""
+    try:
+        for folder in reversed(target.parents):
+            if not folder.exists():
+                folder.mkdir()
+                made.append(folder)
+        yield
+    except BaseException:
+        for folder in reversed(made):
+            with contextlib.suppress(OSError):
+                folder.rmdir()
+        raise
+
+
+@contextlib.contextmanager
+def _folder_beside(target: Path) -> Iterator[Path]:
+    """An empty folder beside the target, gone at the end unless it was moved.
+
+    Those that a killed run of ours left beside the same target go too.
+    """
+    for stray in target.parent.glob(f".{_escaped(target.name)}.*{_PART}"):
+        with contextlib.suppress(OSError), _held(stray) as ours:
+            if ours:
+                shutil.rmtree(stray, ignore_errors=True)
+    part = target.parent / f".{target.name}.{secrets.token_hex(4)}{_PART}"
+    part.mkdir()
+    try:
+        with _held(part):
+            yield part
+    finally:
+        if part.exists():
+            shutil.rmtree(part, ignore_errors=True)
+
+
+def _escaped(name: str) -> str:
+    return "".join(f"[{letter}]" if letter in "[*?" else letter for letter in name)
+
+
+if sys.platform == "win32":
+
+    @contextlib.contextmanager
+    def _held(folder: Path) -> Iterator[bool]:
+        """Folders cannot be locked here: a stray counts as left by a run that is no more."""
+        yield True
+
+else:
+    import fcntl
+
+    @contextlib.contextmanager
+    def _held(folder: Path) -> Iterator[bool]:
+        """A lock on the folder that ends with the process; False where another run holds it."""
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError:
+                yield False
+            else:
+                yield True
+        finally:
+            os.close(handle)
+
+
+def _write(file: Path, content: bytes) -> None:
+    file.parent.mkdir(parents=True, exist_ok=True)
+    with file.open("xb") as handle:
+        handle.write(content)
+        handle.flush()
+        os.fsync(handle.fileno())
+
+
+def _swap(part: Path, target: Path) -> Path | None:
+    """Move an earlier folder aside, then the new one in; put the earlier one back if that fails."""
+    if not os.path.lexists(target):
+        part.rename(target)
+        return None
+    aside = _next_free(target)
+    target.rename(aside)
+    try:
+        part.rename(target)
+    except BaseException:
+        aside.rename(target)
+        raise
+    return aside
+
+
+def _next_free(target: Path) -> Path:
+    number = 1
+    while os.path.lexists(aside := target.with_name(f"{target.name}.{number}")):
+        number += 1
+    return aside

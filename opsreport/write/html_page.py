@@ -1,0 +1,284 @@
+"""A Document as one self-contained, printable .html page: no scripts, nothing fetched."""
+
+import datetime as dt
+import math
+import posixpath
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from typing import TYPE_CHECKING, Final
+from urllib.parse import quote
+
+from opsreport.money import Currency, Money
+from opsreport.places import templates_folder
+from opsreport.shown import day_words, decimal_words, share_words
+from opsreport.tables.table import (
+    Column,
+    Document,
+    Label,
+    Labels,
+    Paper,
+    Part,
+    Row,
+    Style,
+    Table,
+    Value,
+)
+from opsreport.write import clean
+from opsreport.write.xlsx import total_lines
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+    from markupsafe import Markup
+
+_RIGHT: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
+
+
+def html_bytes(document: Document, paper: Paper) -> bytes:
+    """The document as a page; one document and paper always give the same bytes."""
+    return _render("document.html", document, paper)
+
+
+def index_bytes(document: Document, paper: Paper) -> bytes:
+    """The start page: the document's parts, then its links grouped by folder."""
+    return _render("index.html", document, paper)
+
+
+def _render(template: str, document: Document, paper: Paper) -> bytes:
+    labels = [isinstance(part, Labels) for part in document.parts]
+    page = _environment().get_template(template).render(
+        document=document,
+        paper=paper,
+        currency=paper.currency,
+        stock=_STOCKS[paper.size],
+        has_labels=any(labels),
+        labels_only=any(labels) and not any(isinstance(part, Table) for part in document.parts),
+        tables=[
+            (f"part-{number}", part.title)
+            for number, part in enumerate(document.parts, 1)
+            if isinstance(part, Table | Labels)
+        ],
+    )  # fmt: skip
+    return clean(page).encode("utf-8")
+
+
+@cache
+def _environment() -> "Environment":
+    """The templates, every text escaped, an unknown name refused."""
+    import jinja2  # 0.2 s, not wanted by a run that only checks
+
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(templates_folder()),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters |= {
+        "align": _align,
+        "by_folder": _by_folder,
+        "css_text": _css_text,
+        "density": _density,
+        "kind": _kind,
+        "label_size": _label_size,
+        "relative_to": _relative_to,
+        "row_groups": _row_groups,
+        "show": show,
+        "total_rows": _total_rows,
+    }
+    return environment
+
+
+# --- cells ---
+
+
+def show(value: Value, style: Style, currency: Currency) -> str:
+    """A cell's value in words, the same on every machine."""
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return value
+    if isinstance(value, dt.date):
+        return day_words(value)
+    if style == "money":
+        return currency.shown(Money(int(value)))
+    if style == "percent":
+        return share_words(value)
+    if style == "number" and not isinstance(value, int):
+        return _statistic(float(value))
+    if isinstance(value, int):
+        return f"{value:,}" if style in _RIGHT else str(value)
+    if isinstance(value, Fraction):
+        return decimal_words(value)
+    return f"{value:,.3f}".rstrip("0").rstrip(".")
+
+
+def _statistic(value: float) -> str:
+    """A statistic: three decimals below 1, two below 100, else one; tiny ones said so."""
+    size = abs(value)
+    if 0 < size < 0.0005:
+        return "< 0.001" if value > 0 else "≈ 0"
+    places = 3 if size < 1 else 2 if size < 100 else 1
+    return f"{value:,.{places}f}".replace("-", "−")
+
+
+def _align(style: Style) -> str:
+    """The classes of a column's cells."""
+    return "right" if style in _RIGHT else "lines" if style == "text" else style
+
+
+def _kind(part: Part) -> str:
+    return type(part).__name__
+
+
+def _row_groups(table: Table) -> Iterator[list[Row]]:
+    """Rows in groups that each begin with a heading row; those before the first heading are a group too."""
+    group: list[Row] = []
+    for row in table.rows:
+        if row.emphasis == "heading" and group:
+            yield group
+            group = []
+        group.append(row)
+    if group:
+        yield group
+
+
+@dataclass(frozen=True, slots=True)
+class _TotalCell:
+    """A cell of a totals line: its label over `span` columns, a value, or nothing."""
+
+    label: str | None = None
+    span: int = 1
+    right: bool = False
+    column: Column | None = None
+    value: Value = None
+
+
+def _total_rows(table: Table) -> Iterator[list[_TotalCell]]:
+    places = {column.heading: index for index, column in enumerate(table.columns)}
+    for line in total_lines(table.totals):
+        under = {places[total.under]: total for total in line}
+        start = min(under)
+        cells = [_TotalCell(line[0].label, start, right=True)] if start else []
+        free = [index for index in range(len(table.columns)) if index not in under]
+        for index in range(start, len(table.columns)):
+            if index in under:
+                cells.append(_TotalCell(column=table.columns[index], value=under[index].value))
+            elif not start and index == free[0]:
+                cells.append(_TotalCell(line[0].label))
+            else:
+                cells.append(_TotalCell())
+        yield cells
+
+
+def _density(table: Table, document: Document, paper: Paper) -> str:
+    """Smaller print for a table wider than the paper: '', `dense` or `denser`."""
+    inches = {"Letter": (8.5, 11.0), "A4": (8.27, 11.69)}[paper.size][document.landscape] - 1
+    wanted = sum(max(column.width, 3) + 2 for column in table.columns)
+    ratio = wanted / (inches * 15)
+    return "" if ratio <= 1 else "dense" if ratio <= 1.3 else "denser"
+
+
+# --- links and page texts ---
+
+
+def _relative_to(path: str, document_path: str) -> str:
+    """A path from the run's folder, as the page at `document_path` must write it."""
+    return quote(posixpath.relpath(path, posixpath.dirname(document_path) or "."), safe="/")
+
+
+def _by_folder(document: Document) -> list[tuple[str, list[tuple[str, list[tuple[str, str]]]]]]:
+    """Links by folder, then by document: its words and its forms, page before spreadsheet."""
+    folders: dict[str, dict[str, tuple[str, list[tuple[str, str]]]]] = {}
+    for text, path in document.links:
+        stem, ending = posixpath.splitext(path)
+        folder = posixpath.dirname(path)
+        title = folder.replace("/", ", ").capitalize() or "Beside this page"
+        whole = stem if ending in _FORMS else path
+        _, forms = folders.setdefault(title, {}).setdefault(whole, (text, []))
+        forms.append((_FORMS.get(ending, ending.lstrip(".")), path))
+    order = list(_FORMS.values())
+    return [
+        (
+            title,
+            [
+                (
+                    text,
+                    sorted(forms, key=lambda form: order.index(form[0]) if form[0] in order else len(order)),
+                )
+                for text, forms in files.values()
+            ],
+        )
+        for title, files in folders.items()
+    ]
+
+
+_FORMS: Final = {".html": "page", ".xlsx": "spreadsheet"}
+
+
+def _css_text(text: str) -> "Markup":
+    """A CSS string: every character but plain letters, digits and spaces as its code."""
+    from markupsafe import Markup
+
+    plain = " ".join(clean(text).split())
+    escaped = re.sub(r"[^A-Za-z0-9 ]", lambda found: f"\\{ord(found[0]):x} ", plain)
+    return Markup(f'"{escaped}"')  # nothing that means anything in HTML or CSS is left
+
+
+# --- labels ---
+
+
+@dataclass(frozen=True, slots=True)
+class _Stock:
+    """A sheet of labels, named by its dimensions only. Inner sizes in points, for fitting the text."""
+
+    words: str
+    columns: int
+    rows: int
+    width: str
+    height: str
+    gap: str
+    top: str
+    side: str
+    inner_width: float
+    inner_height: float
+
+
+_STOCKS: Final = {
+    "Letter": _Stock(
+        "Prints on Letter sheets of ten labels, 4 × 2 in each, at “actual size” (100 %) without margins.",
+        2, 5, "4in", "2in", "0.188in", "0.5in", "0.156in", 4 * 72 - 24, 2 * 72 - 18,
+    ),
+    "A4": _Stock(
+        "Prints on A4 sheets of eight labels, 99.1 × 67.7 mm each, at “actual size” (100 %) without margins.",
+        2, 4, "99.1mm", "67.7mm", "2.5mm", "13.1mm", "4.65mm", 281 - 24, 192 - 18,
+    ),
+}  # fmt: skip
+
+
+def _label_size(label: Label, stock: _Stock) -> float:
+    """The largest size, 11 down to 5.5 points, at which the label's text fits."""
+    for half_points in range(22, 11, -1):
+        size = half_points / 2
+        if _label_height(label, size, stock.inner_width) <= stock.inner_height:
+            return size
+    return 5.5
+
+
+def _label_height(label: Label, size: float, width: float) -> float:
+    """Height of the label's text at `size`, on the safe side [points]."""
+
+    def height(text: str, scale: float, weight: float) -> float:
+        wide = len(text) * size * scale * weight
+        return max(1, math.ceil(wide / width)) * size * scale * 1.2
+
+    return (
+        height(label.head, 1.5, 0.6)
+        + sum(height(line, 1, 0.54) for line in label.lines)
+        + (height(label.contains, 1, 0.6) + 3 if label.contains else 0)
+        + sum(height(line, 0.9, 0.54) for line in label.foot)
+        + 0.15 * size * (2 + len(label.foot))
+    )

@@ -1,0 +1,251 @@
+"""plan.json: every figure of a run for programs, amounts and money as exact text."""
+
+import json
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+from typing import Any
+
+from opsreport.findings import Finding
+from opsreport.money import Currency, Money
+from opsreport.plan.model import (
+    FoodPlan,
+    FunderReport,
+    GroupAttendance,
+    KitLine,
+    Outcome,
+    PeoplePlan,
+    Plan,
+    PlannedSession,
+    Purchase,
+    Scoop,
+    Variant,
+)
+
+FORMAT = 1
+"""Raised when a key changes its meaning or goes; a new key does not raise it."""
+
+Json = dict[str, Any]
+
+
+def plan_json(plan: Plan, findings: Iterable[Finding]) -> bytes:
+    """The plan as UTF-8 JSON, keys in their documented order.
+
+    The keys of a stopped family are empty: [] where a list belongs, {} where an object does.
+    """
+    whole: Json = {
+        "format": FORMAT,
+        "as_of": plan.as_of.isoformat(),
+        "currency": plan.currency,
+        "findings": [finding.as_dict() for finding in findings],
+        **_food(plan.food, Currency(plan.currency)),
+        **_people(plan.people),
+    }
+    text = json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False)
+    return (text + "\n").encode("utf-8", "replace")
+
+
+def _food(food: FoodPlan | None, currency: Currency) -> Json:
+    if food is None:
+        lists = ("sessions", "needs", "stock_use", "purchases", "orders", "shortages", "shopping")
+        return {**{key: [] for key in lists}, "buying": {}, "costs": {}}
+    money = currency.plain
+    return {
+        "sessions": [_session(session) for session in food.sessions],
+        "needs": [
+            {
+                "ingredient": need.food,
+                "session": need.session,
+                "packing_day": need.packing_day.isoformat(),
+                "use_by_at_least": need.use_by_at_least.isoformat(),
+                "amount": str(need.amount),
+                "unit": need.unit,
+            }
+            for need in food.needs
+        ],
+        "stock_use": [
+            {
+                "ingredient": use.food,
+                "source": use.source,
+                "lot": use.lot,
+                "session": use.session,
+                "amount": str(use.amount),
+                "unit": use.unit,
+            }
+            for use in food.stock_use
+        ],
+        "purchases": [_purchase(purchase, currency) for purchase in food.purchases],
+        "orders": [
+            {
+                "order": order.order,
+                "supplier": order.supplier,
+                "order_by": order.order_by.isoformat(),
+                "arrives": order.arrives.isoformat(),
+                "urgent": order.urgent,
+                "goods": money(order.goods),
+                "fee": money(order.fee),
+                "tax": money(order.tax),
+                "total": money(order.total),
+                "below_minimum": order.below_minimum,
+            }
+            for order in food.orders
+        ],
+        "shortages": [
+            {
+                "ingredient": short.food,
+                "session": short.session,
+                "amount": str(short.amount),
+                "unit": short.unit,
+                "full_kits_possible": short.full_kits_possible,
+            }
+            for short in food.shortages
+        ],
+        "shopping": [
+            {
+                "ingredient": shop.food,
+                "session": shop.session,
+                "amount": str(shop.amount),
+                "unit": shop.unit,
+            }
+            for shop in food.shopping
+        ],
+        "buying": {
+            "cost": money(food.buying.cost),
+            "lower_bound": money(food.buying.lower_bound),
+            "session_by_session_cost": money(food.buying.session_by_session_cost),
+        },
+        "costs": {
+            "sessions": _sums(food.costs.sessions, currency),
+            "groups": _sums(food.costs.groups, currency),
+            "funders": _sums(food.costs.funders, currency),
+        },
+    }
+
+
+def _sums(sums: Mapping[str, Money], currency: Currency) -> dict[str, str]:
+    return {name: currency.plain(money) for name, money in sums.items()}
+
+
+def _session(session: PlannedSession) -> Json:
+    return {
+        "session": session.session,
+        "group": session.group,
+        "date": session.day.isoformat(),
+        "packing_day": session.packing_day.isoformat(),
+        "variants": [_variant(variant) for variant in session.variants],
+    }
+
+
+def _variant(variant: Variant) -> Json:
+    return {
+        "variant": variant.letter,
+        "kits": variant.kits,
+        "batches": {recipe: str(batches) for recipe, batches in variant.batches.items()},
+        "needs": list(variant.needs),
+        "swaps": [{"ingredient": swap.food, "instead": swap.instead} for swap in variant.swaps],
+        "lines": [_line(line) for line in variant.lines],
+    }
+
+
+def _line(line: KitLine) -> Json:
+    return {
+        "ingredient": line.food,
+        "amount": str(line.shown.amount),
+        "unit": line.shown.unit,
+        "base_amount": str(line.base),
+        "base_unit": line.base_unit,
+        "scoops": [_scoop(scoop) for scoop in line.scoops.scoops],
+        "scoop_error": str(line.scoops.error),
+    }
+
+
+def _scoop(scoop: Scoop) -> Json:
+    times = Fraction(scoop.times)
+    return {"tool": scoop.tool, "times": int(times) if times.denominator == 1 else str(times)}
+
+
+def _purchase(purchase: Purchase, currency: Currency) -> Json:
+    good_through = purchase.good_through
+    return {
+        "order": purchase.order,
+        "supplier": purchase.supplier,
+        "item": purchase.item,
+        "ingredient": purchase.food,
+        "packs": purchase.packs,
+        "pack_amount": str(purchase.size.amount),
+        "pack_unit": purchase.size.unit,
+        "base_amount": str(purchase.base),
+        "base_unit": purchase.base_unit,
+        "price": currency.plain(purchase.price),
+        "cost": currency.plain(purchase.cost),
+        "arrives": purchase.arrives.isoformat(),
+        "good_through": good_through.isoformat() if good_through else None,
+        "used": [{"session": session, "amount": str(amount)} for session, amount in purchase.used],
+        "left_over": str(purchase.left_over),
+    }
+
+
+def _people(people: PeoplePlan | None) -> Json:
+    if people is None:
+        return {"attendance": {}, "outcomes": [], "funders": []}
+    return {
+        "attendance": {"groups": {name: _attendance(group) for name, group in people.groups.items()}},
+        "outcomes": [_outcome(outcome) for outcome in people.outcomes],
+        "funders": [_funder(report) for report in people.funders],
+    }
+
+
+def _attendance(group: GroupAttendance) -> Json:
+    return {
+        "planned": group.planned,
+        "delivered": group.delivered,
+        "expected": group.expected,
+        "present": group.present,
+        "absent": group.absent,
+        "excused": group.excused,
+        "not_recorded": group.not_recorded,
+        "rate": group.rate,
+        "contacts": group.contacts,
+        "people": group.people,
+        "households": group.households,
+        "completers": group.completers,
+        "contact_hours": str(group.contact_hours),
+    }
+
+
+def _outcome(outcome: Outcome) -> Json:
+    figures: Json = {
+        "question": outcome.question,
+        "n": outcome.n,
+        "unmatched": outcome.unmatched,
+        "before": outcome.before,
+        "after": outcome.after,
+        "change": outcome.change,
+        "low": outcome.low,
+        "high": outcome.high,
+        "effect": outcome.effect,
+        "p": outcome.p,
+        "test": outcome.test,
+        "improved": outcome.improved,
+        "same": outcome.same,
+        "worse": outcome.worse,
+    }
+    if outcome.kind == "yes-no":
+        figures |= {"before_low": outcome.before_low, "before_high": outcome.before_high}
+    return figures
+
+
+def _funder(report: FunderReport) -> Json:
+    return {
+        "funder": report.funder,
+        "from": report.start.isoformat(),
+        "until": report.end.isoformat(),
+        "measures": [
+            {
+                "measure": measure.measure,
+                "target": measure.target,
+                "value": measure.value,
+                "shown": measure.shown,
+            }
+            for measure in report.measures
+        ],
+    }

@@ -1,0 +1,234 @@
+"""Outcomes: published figures, enumeration, and a statistics library to compare with."""
+
+import itertools
+import math
+import random
+from fractions import Fraction
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from plan.people_support import answers, programme, question
+from scipy import stats
+
+from opsreport.plan.model import Outcome
+from opsreport.plan.outcomes import (
+    compare_all,
+    doubled_ranks,
+    mcnemar_p,
+    read_answer,
+    signed_rank_p,
+    wilson,
+)
+
+
+def outcome(before: object, after: object, kind: str = "number", **asked: object) -> Outcome:
+    found = compare_all(
+        programme(questions=[question("q", kind, **asked)], surveys=answers("q", before, after))  # type: ignore[arg-type]
+    )
+    return found[0]
+
+
+SLEEP = (
+    ["0.7", "-1.6", "-0.2", "-1.2", "-0.1", "3.4", "3.7", "0.8", "0.0", "2.0"],
+    ["1.9", "0.8", "1.1", "0.1", "-0.1", "4.4", "5.5", "1.6", "4.6", "3.4"],
+)
+
+
+def test_sleep() -> None:
+    """Source: Student, Biometrika 6 (1908); interval and standardised change recomputed."""
+    found = outcome(*SLEEP)
+    assert (found.n, found.improved, found.same, found.worse) == (10, 9, 1, 0)
+    assert [found.before, found.after, found.change] == pytest.approx([0.75, 2.33, 1.58], abs=1e-12)
+    assert [found.low, found.high] == pytest.approx([0.7001142, 2.4598858], abs=1e-6)
+    assert found.effect == pytest.approx(1.2845576, abs=1e-6)
+    assert found.change is not None
+    assert found.effect is not None
+    assert found.change / found.effect == pytest.approx(1.2299955, abs=1e-6)  # the SD of changes
+
+
+def test_signed_rank_of_sleep() -> None:
+    """One zero dropped, one tie; rank sums 45 and 0. Derived by enumeration of 2^9 signs."""
+    assert outcome(*SLEEP).p == 1 / 256
+
+
+MAIZE = (6, 8, 14, 16, 23, 24, 28, 29, 41, -48, 49, 56, 60, -67, 75)
+
+
+def test_maize() -> None:
+    """Source: Fisher, Design of Experiments (Darwin's data); SciPy manual (24, p); the rest recomputed."""
+    found = outcome([0] * 15, MAIZE)
+    assert found.p == 169 / 4096
+    assert [found.low, found.high] == pytest.approx([0.0311933, 41.8354733], abs=1e-6)
+    assert found.effect == pytest.approx(0.5546080, abs=1e-6)
+    assert (found.improved, found.worse) == (13, 2)
+    ranks = doubled_ranks([abs(change) for change in MAIZE])
+    assert sum(rank for rank, change in zip(ranks, MAIZE, strict=True) if change < 0) == 2 * 24
+
+
+def test_ties_and_zeros_together() -> None:
+    """Rank sums 29 and 7, exact p 0.1640625. Derived by enumeration."""
+    changes = (1, 1, 2, -1, 3, -2, 2, 4, 0, 0)
+    assert outcome([5] * 10, [5 + change for change in changes]).p == 0.1640625
+    ranks = doubled_ranks([abs(change) for change in changes if change])
+    assert sum(ranks) == 2 * 36
+
+
+def test_approval_ratings() -> None:
+    """Source: Agresti, Categorical Data Analysis (1990) 350, the table; p and intervals recomputed."""
+    before = ["y"] * 944 + ["n"] * 656
+    after = ["y"] * 794 + ["n"] * 150 + ["y"] * 86 + ["n"] * 570
+    found = outcome(before, after, "yes-no")
+    assert [found.before, found.after, found.change] == pytest.approx([0.59, 0.55, -0.04], abs=1e-12)
+    assert found.p == pytest.approx(3.7159361e-05, abs=1e-9)
+    assert [found.before_low, found.before_high] == pytest.approx([0.5657130, 0.6138559], abs=1e-7)
+    assert [found.low, found.high] == pytest.approx([0.5255324, 0.5742281], abs=1e-7)
+    assert (found.improved, found.same, found.worse) == (86, 1364, 150)
+    assert found.test == "mcnemar"
+    assert found.effect is None
+
+
+@pytest.mark.parametrize(
+    ("up", "down", "p"), [(121, 59, 0.000004), (70, 59, 0.378688), (30, 60, 0.002060), (10, 10, 1)]
+)
+def test_discordant_pairs(up: int, down: int, p: float) -> None:
+    """Source: online calculator values kept in the statsmodels tests."""
+    assert mcnemar_p(up, down) == pytest.approx(p, abs=1e-6)
+
+
+@pytest.mark.parametrize(("yes", "n", "low", "high"), [(81, 263, 0.2553, 0.3662), (0, 20, 0, 0.1611)])
+def test_wilson(yes: int, n: int, low: float, high: float) -> None:
+    """Source: Newcombe, Statistics in Medicine 17 (1998) 857-872, Table I; the second row from memory."""
+    assert wilson(yes, n) == pytest.approx((low, high), abs=5e-5)
+
+
+@pytest.mark.parametrize(("yes", "n", "low", "high"), [(81, 263, 0.2527, 0.3676), (0, 20, 0, 0.1684)])
+def test_wilson_is_not_clopper_pearson(yes: int, n: int, low: float, high: float) -> None:
+    """Source: as above, from memory."""
+    exact = stats.binomtest(yes, n).proportion_ci(method="exact")
+    assert (exact.low, exact.high) == pytest.approx((low, high), abs=5e-5)
+    assert wilson(yes, n)[1] < high - 1e-3
+
+
+def test_ten_equal_changes() -> None:
+    found = outcome([1] * 10, [3] * 10)
+    assert (found.change, found.low, found.high, found.effect, found.improved) == (2, None, None, None, 10)
+    assert found.p == 2 / 2**10
+    assert found.note == "all changes are equal"
+
+
+def test_one_pair_and_none() -> None:
+    one = outcome([1], [3])
+    assert (one.n, one.change, one.low, one.effect, one.note) == (1, 2, None, None, "one matched pair")
+    none = outcome([], [3])
+    assert (none.n, none.unmatched, none.before, none.p, none.note) == (0, 1, None, None, "no matched pairs")
+    yes = outcome(["y"], ["n"], "yes-no")
+    assert (yes.low, yes.before_low, yes.p, yes.worse) == (None, None, 1, 1)
+    assert outcome(["y"], [], "yes-no").note == "no matched pairs"
+
+
+def test_all_changes_zero() -> None:
+    for found in (outcome([1, 2, 3], [1, 2, 3]), outcome(["y", "n"], ["y", "n"], "yes-no")):
+        assert (found.p, found.change, found.note) == (None, 0, "all changes are zero")
+        assert found.same == found.n
+
+
+def test_only_matched_pairs_count() -> None:
+    """Before for 12 people, after for 10, 9 in both."""
+    before = {f"p{i}": "1" for i in range(12)}
+    after = {f"p{i}": "2" for i in range(3, 13)}
+    found = outcome(before, after)
+    assert (found.n, found.unmatched) == (9, 4)
+
+
+def test_lower_is_better() -> None:
+    rising = outcome([1, 2, 3], [2, 3, 3], better="lower")
+    assert (rising.improved, rising.same, rising.worse) == (0, 1, 2)
+    assert outcome(["y", "y", "n"], ["n", "n", "n"], "yes-no", better="lower").improved == 2
+
+
+def test_what_cannot_be_read_is_missing() -> None:
+    scale = question("q", "scale", lowest=Fraction(1), highest=Fraction(5))
+    given = ("1", " 5 ", "4½", "0", "6", "", "often", "2,5")
+    read = [read_answer(answer, scale, decimal_comma=False) for answer in given]
+    assert read == [1, 5, Fraction(9, 2), *[None] * 5]
+    assert read_answer("2,5", scale, decimal_comma=True) == Fraction(5, 2)
+    yes = question("q", "yes-no")
+    words = ["y", "Yes", "x", "✓", "✔", "1", "TRUE", "1.0"]
+    assert {read_answer(word, yes, decimal_comma=False) for word in words} == {Fraction(1)}
+    assert {read_answer(word, yes, decimal_comma=False) for word in ["n", "No", "0", "FALSE"]} == {
+        Fraction(0)
+    }
+    assert read_answer("maybe", yes, decimal_comma=False) is None
+
+
+def test_the_last_readable_answer_counts() -> None:
+    rows = [*answers("q", {"p": "1"}, {"p": "2"}), *answers("q", {"p": "3"}, {"p": "?"})]
+    found = compare_all(programme(questions=[question("q")], surveys=rows))[0]
+    assert (found.before, found.after) == (3, 2)
+
+
+def enumerated(changes: list[int]) -> float:
+    changed = [c for c in changes if c]
+    ranks = stats.rankdata([abs(c) for c in changed])
+    seen = sum(r for r, c in zip(ranks, changed, strict=True) if c > 0)
+    away = abs(seen - sum(ranks) / 2)
+    sums = [sum(r for r, up in zip(ranks, signs, strict=True) if up)
+            for signs in itertools.product((0, 1), repeat=len(ranks))]  # fmt: skip
+    return sum(abs(s - sum(ranks) / 2) >= away - 1e-9 for s in sums) / 2 ** len(ranks)
+
+
+@given(st.lists(st.integers(-4, 4), min_size=1, max_size=9).filter(any))
+def test_signed_rank_equals_enumeration(changes: list[int]) -> None:
+    assert signed_rank_p(changes) == (enumerated(changes), False)
+
+
+@pytest.mark.parametrize("n", [12, 40, 200, 1000])
+def test_signed_rank_of_more_people(n: int) -> None:
+    rng = np.random.default_rng(n)
+    sizes = rng.permutation(np.arange(1, n + 1)) * rng.choice((-1, 1), n, p=(0.46, 0.54))
+    found, approximate = signed_rank_p([int(size) for size in sizes])
+    exact = stats.wilcoxon(sizes, method="exact").pvalue if n < 500 else stats.wilcoxon(sizes).pvalue
+    assert not approximate
+    assert found == pytest.approx(exact, rel=1e-9 if n < 500 else 1e-2)
+
+
+def test_signed_rank_of_a_great_many_people() -> None:
+    rng = np.random.default_rng(5)
+    changes = [int(c) for c in rng.integers(-4, 5, 3000)]
+    found, approximate = signed_rank_p(changes)
+    assert approximate
+    assert found == pytest.approx(
+        stats.wilcoxon(changes, method="asymptotic", correction=True).pvalue, rel=2e-2
+    )
+    surveys = answers("q", [0] * 3000, changes)
+    assert (
+        compare_all(programme(questions=[question("q")], surveys=surveys))[0].note
+        == "p from the normal curve"
+    )
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_interval_against_a_paired_t(seed: int) -> None:
+    rng = random.Random(seed)
+    n = rng.randint(2, 30)
+    before = [rng.randint(1, 50) / 10 for _ in range(n)]
+    after = [rng.randint(1, 50) / 10 for _ in range(n)]
+    found = outcome(before, after)
+    interval = stats.ttest_rel(after, before).confidence_interval()
+    assert (found.low, found.high) == pytest.approx((interval.low, interval.high), rel=1e-9, abs=1e-9)
+    deviation = np.std(np.subtract(after, before), ddof=1)
+    assert found.effect == pytest.approx((np.mean(after) - np.mean(before)) / deviation)
+
+
+@given(st.integers(0, 60), st.integers(0, 60))
+def test_shares_against_a_library(up: int, down: int) -> None:
+    n = up + down
+    if not n:
+        assert mcnemar_p(up, down) is None
+        return
+    assert mcnemar_p(up, down) == pytest.approx(stats.binomtest(up, n).pvalue, rel=1e-9)
+    interval = stats.binomtest(up, n).proportion_ci(method="wilson")
+    assert wilson(up, n) == pytest.approx((interval.low, interval.high), abs=1e-12)
+    assert math.isclose(wilson(up, n)[0], 1 - wilson(down, n)[1], abs_tol=1e-12)

@@ -1,0 +1,539 @@
+"""The packing documents: the plan's amounts, every kit labelled and listed once, no need beside a name."""
+
+import dataclasses
+import datetime as dt
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import cache
+
+import pytest
+from support import read, term
+from tables import support as by_hand
+
+from opsreport.money import Currency
+from opsreport.plan.make import plan_food
+from opsreport.plan.model import FoodPlan, KitLine, Scoop, ScoopPlan
+from opsreport.programme import Programme, build_programme
+from opsreport.shown import kitchen_words
+from opsreport.tables.packing import packing_documents
+from opsreport.tables.packing.day import allergen_words, boxes, is_cold, packing_days
+from opsreport.tables.packing.roster import DEMO, SPARE
+from opsreport.tables.packing.stations import ALLERGEN_SECTION
+from opsreport.tables.packing.words import measuring_words, scoop_words
+from opsreport.tables.table import Document, Facts, Labels, Paper, Prose, Row, Table
+from opsreport.units import Quantity
+from opsreport.write.html_page import html_bytes
+from opsreport.write.xlsx import xlsx_bytes
+
+AS_OF = dt.date(2027, 3, 1)
+DAY = dt.date(2027, 3, 3)
+NEED_WORDS = ("dairy", "vegetarian", "no onion")
+PEOPLE = ("p1", "p2", "p3", "p4", "p5", "p6", "q1", "q2", "q3", "H-ash", "H-birch", "H-cedar", "H-dogwood")
+NAMES = ("Ilse Marrow", "Pavel Stroud")
+SHEETS = {
+    "Settings": "Setting | Value\nProgramme | Fennel Kits\nSpare kits | 1\nPacking loss | 5%",
+    "Groups": (
+        "Group | Name | Site | Format | People per table | Demo kits | Pick-up place | Pick-up lead\n"
+        "ER | Elder Row | Hall | kits | | 1 | Library desk | 1\n"
+        "TB | Tollgate | School | table | 2 | | |"
+    ),
+    "Sessions": (
+        "Session | Group | Date | Recipes | Lesson\n"
+        "S07 | ER | @2027-03-04 | chili; flatbread x2 | Beans\n"
+        "S08 | TB | @2027-03-04 | flatbread | Bread\n"
+        "S09 | ER | @2027-03-11 | chili | Beans again"
+    ),
+    "Enrolment": (
+        "Participant | Group | Household | Servings | Needs | Pick-up name\n"
+        "p1 | ER | H-ash | 4 | none | Ilse Marrow\n"
+        "p2 | ER | H-ash | | dairy |\n"
+        "p3 | ER | H-birch | 8 | none |\n"
+        "p4 | ER | H-cedar | 4 | vegetarian; no onion | Pavel Stroud\n"
+        "p5 | ER | H-dogwood | 4 | none | Ilse Marrow\n"
+        "p6 | ER | | 4 | none |\n"
+        "q1 | TB | | | none |\nq2 | TB | | | none |\nq3 | TB | | | dairy |"
+    ),
+    "Recipes": (
+        "Recipe | Servings | Ingredient | Amount | Unit | Supplied | Mix | Scale\n"
+        "chili | 4 | dried black beans | 2/3 | cup | | |\n"
+        "chili | | ground beef | 1 | lb | | |\n"
+        "chili | | onion | 1/2 | | | |\n"
+        "chili | | carrot | 1 | cup | | |\n"
+        "chili | | cumin | 1/8 | tsp | | spice blend |\n"
+        "chili | | paprika | 1 1/2 | tsp | | spice blend |\n"
+        "chili | | butter | 1 | tbsp | | |\n"
+        "chili | | almond | 1 | cup | | | session\n"
+        "chili | | salt | to taste | | home | |\n"
+        "flatbread | 4 | all-purpose flour | 1 1/2 | cup | | |\n"
+        "flatbread | | plain yogurt | 1/3 | cup | | |\n"
+        "flatbread | | water | 1/4 | cup | home | |"
+    ),
+    "Methods": (
+        "Recipe | Step | Text | Caution\nchili | 1 | Brown the beef. | Cook it through.\n"
+        "chili | 2 | Simmer. |"
+    ),
+    "Swaps": (
+        "Ingredient | Need | Use instead | Ratio\n"
+        "butter | dairy | olive oil | 3/4\n"
+        "plain yogurt | dairy | canned coconut milk | 1\n"
+        "ground beef | vegetarian | dried black beans | 1/4\n"
+        "onion | no onion | leave out |"
+    ),
+    "Stock": (
+        "Ingredient | Amount | Unit | Lot | Best before | Place\n"
+        "dried black beans | 300 | g | B2 | @2027-12-01 | shelf 2\n"
+        "dried black beans | 200 | g | B1 | @2027-06-01 | shelf 1\n"
+        "ground beef | 2 | lb | G1 | @2027-03-06 | fridge 1"
+    ),
+    "Orders": (
+        "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due\n"
+        "FF-1 | Marrowby | onion | 2 | 3 | lb | @2027-03-03"
+    ),
+    "Suppliers": "Supplier | Lead days\nMarrowby | 1",
+    "Packs": (
+        "Supplier | Ingredient | Pack amount | Pack unit | Price\n"
+        "Marrowby | all-purpose flour | 5 | lb | 3.20\nMarrowby | ground beef | 1 | lb | 5.00"
+    ),
+}  # fmt: skip
+
+
+@cache
+def planned() -> tuple[Programme, FoodPlan]:
+    rows, _ = read(term(SHEETS), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    plan, findings = plan_food(programme)
+    assert not [finding for finding in findings if str(finding.severity) == "error"]
+    return programme, plan
+
+
+@cache
+def documents() -> dict[str, Document]:
+    return {document.path.removeprefix("packing/"): document for document in packing_documents(*planned())}
+
+
+def of_day(name: str) -> Document:
+    return documents()[f"{DAY.isoformat()}-{name}"]
+
+
+def tables(document: Document) -> list[Table]:
+    return [part for part in document.parts if isinstance(part, Table)]
+
+
+def labels() -> tuple:
+    (part,) = of_day("labels").parts
+    assert isinstance(part, Labels)
+    return part.labels
+
+
+def records(table: Table) -> list[dict]:
+    """Rows by heading; those that head a group of rows are left out."""
+    headings = [column.heading for column in table.columns]
+    return [dict(zip(headings, row.cells, strict=True)) for row in table.rows if row.emphasis != "heading"]
+
+
+def texts(document: Document) -> Iterator[str]:
+    """Everything that a document says."""
+    yield from (document.path, document.title, document.reader, document.head)
+    for part in document.parts:
+        if isinstance(part, Table):
+            yield from (part.sheet, part.title, *part.intro, *part.notes, part.empty)
+            yield from (column.heading for column in part.columns)
+            yield from (str(cell) for row in part.rows for cell in row.cells if cell is not None)
+        elif isinstance(part, Labels):
+            for label in part.labels:
+                yield from (label.head, *label.lines, label.contains, *label.foot)
+        elif isinstance(part, Facts):
+            yield from (text for pair in part.pairs for text in pair)
+        elif isinstance(part, Prose):
+            yield from (part.title, *part.sentences)
+
+
+def says(document: Document, words: str) -> bool:
+    """Whether some text holds these words as words of their own."""
+    folded = [
+        f" {''.join(s if s.isalnum() or s == '-' else ' ' for s in text.casefold())} "
+        for text in texts(document)
+    ]
+    return any(f" {words.casefold()} " in text for text in folded)
+
+
+def kits_by_code() -> dict:
+    (day,) = [day for day in packing_days(*planned()) if day.day == DAY]
+    return {kits.code: kits for kits in day.kits}
+
+
+# --- the whole ---
+
+
+def test_few_documents_a_day_each_named_by_its_day() -> None:
+    names = ("pull-list", "stations", "checklists", "labels", "roster", "recipe-cards", "instructor")
+    assert list(documents()) == [f"2027-03-{day}-{name}" for day in ("03", "10") for name in names]
+
+
+def test_every_row_has_a_cell_a_column() -> None:
+    for document in documents().values():
+        for table in tables(document):
+            assert {len(row.cells) for row in table.rows} <= {len(table.columns)}
+
+
+def test_writers_take_every_document() -> None:
+    paper = Paper("Letter", Currency("USD"), AS_OF)
+    for document in documents().values():
+        assert html_bytes(document, paper)
+        assert xlsx_bytes(document, paper)
+
+
+def test_a_plan_built_by_hand_with_unknown_recipes() -> None:
+    found = packing_documents(by_hand.programme(), by_hand.food_plan())
+    assert len(found) == 14
+    assert not any(need in text for document in found for text in texts(document) for need in by_hand.NEEDS)
+
+
+def test_no_plan_no_documents() -> None:
+    assert packing_documents(planned()[0], FoodPlan()) == []
+
+
+# --- amounts ---
+
+
+def test_station_totals_are_the_plans_kits_times_amounts() -> None:
+    expected: dict[tuple[str, str], Fraction] = {}
+    for code, kits in kits_by_code().items():
+        for line in kits.variant.lines:
+            expected[code, line.food] = line.base * kits.count
+    found: dict[tuple[str, str], Fraction] = {}
+    sections = [table for table in tables(of_day("stations")) if table.columns[0].heading == "Kit"]
+    for table in (table for table in sections if table.sheet != "Blends"):
+        food = ""
+        for row in table.rows:
+            if row.emphasis == "heading":
+                food = str(row.cells[0]).partition(":")[0]
+                continue
+            code, _, _, each, _, count, total = row.cells[:7]
+            assert each * count == total
+            assert (code, food) not in found
+            found[str(code), food] = total
+    assert found == expected
+
+
+def test_what_is_pulled_is_what_the_day_needs() -> None:
+    programme, plan = planned()
+    for day in packing_days(programme, plan):
+        needed: dict[str, Fraction] = defaultdict(Fraction)
+        for need in plan.needs:
+            if need.packing_day == day.day:
+                needed[need.food] += need.amount
+        pulled: dict[str, Fraction] = defaultdict(Fraction)
+        for table in tables(documents()[f"{day.day.isoformat()}-pull-list"]):
+            for row in records(table):
+                pulled[row["Food"]] += row["Exactly"]
+        assert pulled == needed
+
+
+def test_lots_in_order_of_use_with_what_remains() -> None:
+    shelf = next(table for table in tables(of_day("pull-list")) if table.sheet == "Shelf")
+    beans = [row for row in records(shelf) if row["Food"] == "dried black beans"]
+    assert [row["Lot or order"].partition(",")[0] for row in beans[:2]] == ["lot B1", "lot B2"]
+    assert [row["Where"] for row in beans[:2]] == ["shelf 1", "shelf 2"]
+    assert beans[0]["Should remain"] == "0 g"
+
+
+def test_what_arrives_that_day_is_marked() -> None:
+    cool = next(table for table in tables(of_day("pull-list")) if table.sheet == "Cool")
+    (onion,) = records(cool)
+    assert (onion["Lot or order"], onion["Where"]) == (
+        "order FF-1, packs of 3 lb, due Wed 3 Mar 2027",
+        "COMES TODAY",
+    )
+
+
+def test_what_remains_counts_every_day_so_far() -> None:
+    later = documents()["2027-03-10-pull-list"]
+    cool = next(table for table in tables(later) if table.sheet == "Cool")
+    (onion,) = records(cool)
+    pieces = sum(kits.count for day in packing_days(*planned()) for kits in day.kits if kits.line_of("onion"))
+    each = planned()[0].foods.by_name["onion"].bridge.grams_each
+    _, plan = planned()
+    used = sum(use.amount for use in plan.stock_use if use.food == "onion")
+    assert each is not None
+    assert used >= pieces * each
+    assert onion["Should remain"].startswith(f"≈ {float((Fraction('2721.55422') - used) / 1000):.2f} kg")
+
+
+def test_the_checklist_of_each_kit_lists_its_foods_and_counts_its_kits() -> None:
+    pages = {table.sheet: table for table in tables(of_day("checklists"))}
+    assert set(pages) == {"Kits", *kits_by_code()}
+    for code, kits in kits_by_code().items():
+        page = pages[code]
+        assert page.page_break
+        foods = [row["In the kit"] for row in records(page) if row["As bought"]]
+        assert sorted(foods) == sorted(line.food for line in kits.variant.lines)
+        counted = [
+            int(row["In the kit"].split()[0]) for row in records(page) if row["In the kit"][0].isdigit()
+        ]
+        assert sum(counted) == kits.count
+
+
+def test_what_differs_from_the_standard_kit_stands_out() -> None:
+    code = next(
+        code for code, kits in kits_by_code().items() if any(s.food == "onion" for s in kits.variant.swaps)
+    )
+    page = next(table for table in tables(of_day("checklists")) if table.sheet == code)
+    warned = [row.cells for row in page.rows if row.emphasis == "warning"]
+    assert any(cells[3].startswith("INSTEAD OF ground beef") for cells in warned)
+    assert any(cells[0] == "onion" and cells[3] == "LEFT OUT: nothing instead" for cells in warned)
+
+
+# --- allergens and cold ---
+
+
+def test_allergens_have_a_section_of_their_own_packed_last() -> None:
+    sections = [
+        table for table in tables(of_day("stations")) if table.sheet not in ("Blends", "Once a session")
+    ]
+    assert sections[-1].sheet == ALLERGEN_SECTION
+    assert "clean tools" in sections[-1].title
+    foods = planned()[0].foods.by_name
+    for table in sections:
+        headed = [str(row.cells[0]).partition(":")[0] for row in table.rows if row.emphasis == "heading"]
+        assert all(bool(foods[name].contains) == (table.sheet == ALLERGEN_SECTION) for name in headed)
+
+
+def test_the_allergen_section_is_there_on_a_day_without_any() -> None:
+    found = packing_documents(by_hand.programme(), by_hand.food_plan())
+    stations = next(document for document in found if document.path.endswith("stations"))
+    (section,) = [table for table in tables(stations) if table.sheet == ALLERGEN_SECTION]
+    assert section.rows == ()
+    assert section.empty
+
+
+def test_cold_food_is_packed_after_the_rest_and_raw_meat_last() -> None:
+    sections = [table.sheet for table in tables(of_day("stations"))]
+    assert sections.index("Cold") == sections.index(ALLERGEN_SECTION) - 1
+    cold = next(table for table in tables(of_day("stations")) if table.sheet == "Cold")
+    headed = [str(row.cells[0]) for row in cold.rows if row.emphasis == "heading"]
+    assert headed[-1].startswith("ground beef")
+    assert "bag by itself" in headed[-1]
+
+
+def test_labels_name_every_allergen_of_the_kits_foods() -> None:
+    by_code = kits_by_code()
+    for label in labels():
+        kits = by_code[label.head.removesuffix(" · KEEP COLD")]
+        for food in kits.foods:
+            assert all(name in label.contains for name in food.contains), (label.head, food.name)
+        assert label.head.endswith("KEEP COLD") == any(is_cold(food) for food in kits.foods)
+        assert any("Read the packages' labels." in line for line in label.foot)
+
+
+def test_labels_of_swapped_kits_say_what_was_left_out_and_promise_nothing() -> None:
+    for label in labels():
+        kits = kits_by_code()[label.head.removesuffix(" · KEEP COLD")]
+        without = [line for line in label.foot if line.startswith("Made without: ")]
+        assert bool(without) == bool(kits.exchanges)
+        if without:
+            assert "packed in a room that handles" in without[0]
+            for exchange in kits.exchanges:
+                assert exchange.food in without[0]
+
+
+def test_nothing_is_ever_called_free_of_an_allergen() -> None:
+    for document in documents().values():
+        assert not any(
+            "-free" in text.casefold() or "free from" in text.casefold() for text in texts(document)
+        )
+
+
+def test_allergens_in_the_order_of_the_law_kinds_of_nuts_named() -> None:
+    foods = planned()[0].foods
+    named = [food for name in ("plain yogurt", "almond", "all-purpose flour") if (food := foods.find(name))]
+    assert allergen_words(named) == "milk, tree nuts (in almond), wheat, gluten"
+    assert (
+        allergen_words([dataclasses.replace(named[0], listed=False, contains=())])
+        == "not known for plain yogurt"
+    )
+
+
+# --- every kit once ---
+
+
+def test_every_kit_has_one_label_and_one_roster_line() -> None:
+    expected = Counter({code: kits.count for code, kits in kits_by_code().items()})
+    assert Counter(label.head.removesuffix(" · KEEP COLD") for label in labels()) == expected
+    (table,) = tables(of_day("roster"))
+    carried = Counter({code: kits.count for code, kits in kits_by_code().items() if kits.group.kits})
+    lines = [row for row in records(table) if row["Kit"]]
+    assert Counter(row["Kit"] for row in lines) == carried
+    for code, kits in kits_by_code().items():
+        if kits.group.kits:
+            named = [row for row in lines if row["Kit"] == code and row["Collected by"] not in (SPARE, DEMO)]
+            assert len(named) == len(kits.variant.holders)
+            unnamed = Counter(row["Collected by"] for row in lines if row["Kit"] == code and row not in named)
+            assert (unnamed[SPARE], unnamed[DEMO]) == (kits.variant.spare, kits.variant.demo)
+
+
+def test_spare_and_demo_labels_are_marked() -> None:
+    lines = [line for label in labels() for line in label.lines]
+    assert sum(line.endswith("· SPARE") for line in lines) == 1
+    assert sum(line.endswith("· DEMO") for line in lines) == 1
+
+
+def test_the_roster_calls_names_and_codes_where_names_are_missing_or_the_same() -> None:
+    (table,) = tables(of_day("roster"))
+    called = [row["Collected by"] for row in records(table) if row["Kit"]]
+    assert called[:5] == ["H-birch", "Ilse Marrow (H-ash)", "Ilse Marrow (H-dogwood)", "p6", "Pavel Stroud"]
+    assert any("shred" in note for note in table.notes)
+    assert "the day before the session" in table.intro[0]
+
+
+def test_kits_stated_on_the_session_are_all_on_the_roster() -> None:
+    more = SHEETS | {
+        "Sessions": "Session | Group | Date | Recipes | Kits\nS07 | ER | @2027-03-04 | flatbread | 6"
+    }
+    rows, _ = read(term(more), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    plan, _ = plan_food(programme)
+    roster = next(
+        document for document in packing_documents(programme, plan) if document.path.endswith("roster")
+    )
+    (table,) = tables(roster)
+    assert sum(bool(row["Kit"]) for row in records(table)) == plan.sessions[0].kits
+
+
+# --- privacy ---
+
+
+@pytest.mark.parametrize("words", NEED_WORDS)
+def test_no_need_is_on_any_document(words: str) -> None:
+    assert not [path for path, document in documents().items() if says(document, words)]
+
+
+@pytest.mark.parametrize("words", [*NAMES, *PEOPLE])
+def test_people_are_on_the_roster_only(words: str) -> None:
+    assert {path[11:] for path, document in documents().items() if says(document, words)} <= {"roster"}
+
+
+def test_the_roster_tells_no_swap() -> None:
+    foods = planned()[0].foods.by_name
+    roster = of_day("roster")
+    assert not [name for name in foods if says(roster, name)]
+
+
+# --- words ---
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "words"),
+    [
+        ("2/3", "cup", "2/3 cup"), ("3/2", "tsp", "1 1/2 tsp"), ("3", "clove", "3 cloves"),
+        ("3/7", "cup", "≈ 3/8 cup"), ("2", "each", "2"), ("1250", "g", "1.25 kg"), ("999.5", "g", "999.5 g"),
+        ("100/3", "g", "≈ 33.333 g"), ("5/2", "lb", "2 1/2 lb"), ("1/6", "cup", "1/6 cup"),
+        ("1/100", "tsp", "less than 1/8 tsp"), ("2000", "mL", "2 L"), ("0", "tsp", "0 tsp"),
+    ],
+)  # fmt: skip
+def test_kitchen_words(amount: str, unit: str, words: str) -> None:
+    assert kitchen_words(Quantity(Fraction(amount), unit)) == words
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "words"),
+    [
+        ("24", "tsp", "1/2 cup"), ("1/16", "cup", "1 tbsp"), ("3", "tsp", "1 tbsp"), ("2", "tbsp", "2 tbsp"),
+        ("7/8", "cup", "7/8 cup"), ("3/7", "cup", "≈ 6 7/8 tbsp"), ("4", "tsp", "4 tsp"),
+        ("1", "dash", "1 dash"),
+    ],
+)  # fmt: skip
+def test_kitchen_words_in_the_measure_that_holds_it_best(amount: str, unit: str, words: str) -> None:
+    assert kitchen_words(Quantity(Fraction(amount), unit), "US") == words
+
+
+def test_scoops_in_words() -> None:
+    two = ScoopPlan((Scoop("1/3 cup", Fraction(2)), Scoop("1 tbsp", Fraction(1))))
+    assert scoop_words(two) == "2 × 1/3 cup + 1 tbsp"
+    half = ScoopPlan((Scoop("1/4 tsp", Fraction(1, 2)),), Fraction(-1, 30))
+    assert scoop_words(half) == "half of a 1/4 tsp (≈ 3.3 % too little)"
+
+
+def test_a_scoop_plan_more_than_a_twentieth_off_is_weighed() -> None:
+    programme, _ = planned()
+    cumin = Quantity(Fraction(1), "tsp")
+    for error, words in ((Fraction(1, 20), "1 tsp (≈ 5 % too much)"), (Fraction(6, 100), "weigh 2.1 g")):
+        scoops = ScoopPlan((Scoop("1 tsp", Fraction(1)),), error)
+        line = KitLine("cumin", cumin, Fraction("2.1"), "g", scoops)
+        assert measuring_words(programme, line).startswith(words)
+
+
+def test_what_is_trimmed_is_weighed_as_bought() -> None:
+    kits = next(iter(kits_by_code().values()))
+    carrot = kits.line_of("carrot")
+    assert carrot is not None
+    words = measuring_words(planned()[0], carrot)
+    assert "untrimmed; trimmed it gives" in words
+
+
+def test_boxes_one_a_kit_up_to_ten_then_one_every_ten() -> None:
+    assert [boxes(kits) for kits in (1, 10, 11, 20, 21)] == [1, 10, 2, 2, 3]
+
+
+# --- cards and instructor ---
+
+
+def test_cards_scale_swap_and_say_what_comes_from_home() -> None:
+    found = {table.title: table for table in tables(of_day("recipe-cards"))}
+    code = next(code for code, kits in kits_by_code().items() if kits.variant.batches.get("chili") == 2)
+    double = {row["Ingredient"]: row for row in records(found[f"chili ({code})"])}
+    assert double["dried black beans"]["Amount"] == "1 1/3 cups"
+    assert double["onion"]["Amount"] == "1"
+    assert (double["salt"]["Amount"], double["salt"]["Comes from"]) == ("to taste", "your home")
+    assert double["almond"]["Comes from"] == "the session, shared"
+    method = found[f"chili ({code}): method"]
+    assert [row.cells for row in method.rows] == [
+        (1, "Brown the beef.", "Cook it through."),
+        (2, "Simmer.", ""),
+    ]
+
+
+def test_cards_of_swapped_kits_show_the_substitutes() -> None:
+    code = next(
+        code for code, kits in kits_by_code().items() if any(s.food == "butter" for s in kits.variant.swaps)
+    )
+    card = next(table for table in tables(of_day("recipe-cards")) if table.title == f"chili ({code})")
+    oil = next(row for row in card.rows if str(row.cells[0]).startswith("olive oil"))
+    assert oil == Row(("olive oil (instead of butter)", "2 1/4 tsp", "", "the kit"), "warning")
+
+
+def test_a_card_for_every_kit() -> None:
+    for session in ("S07", "S08"):
+        for recipe in ("chili", "flatbread"):
+            cards = [row for row in records(tables(of_day("recipe-cards"))[0]) if row["Recipe"] == recipe]
+            mine = [row for row in cards if row["For kits"].startswith(session)]
+            kits = sum(kits.count for code, kits in kits_by_code().items() if code.startswith(session))
+            assert sum(row["Copies"] for row in mine) == (
+                0 if (session, recipe) == ("S08", "chili") else kits
+            )
+
+
+def test_the_instructor_has_demo_amounts_and_what_is_packed_once() -> None:
+    found = {table.sheet: table for table in tables(of_day("instructor"))}
+    supplies = records(found["S07 demo"])
+    assert [row["For"] for row in supplies if row["Food"] == "almond"] == ["once, for everyone"]
+    assert all("1 demo kit" in row["For"] for row in supplies if row["Food"] != "almond")
+    assert [row["Take care"] for row in records(found["S07 cautions"])] == ["Cook it through."]
+
+
+def test_blends_are_named_with_what_goes_in() -> None:
+    blends = next(table for table in tables(of_day("stations")) if table.sheet == "Blends")
+    assert {row["Blend"] for row in records(blends)} == {"spice blend (chili)"}
+    assert all(
+        "cumin" in row["Goes into one bag"] and "paprika" in row["Goes into one bag"]
+        for row in records(blends)
+    )
+
+
+def test_a_shortage_is_said_first() -> None:
+    found = packing_documents(by_hand.programme(), by_hand.food_plan())
+    pull = next(document for document in found if document.path.endswith("10-pull-list"))
+    assert isinstance(pull.parts[0], Prose)
+    assert pull.parts[0].kind == "warning"
+    assert "spinach for session E1" in pull.parts[0].sentences[0]

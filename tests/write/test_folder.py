@@ -1,0 +1,156 @@
+"""A folder appears whole or not at all, and never over an earlier one."""
+
+import fcntl
+import os
+from pathlib import Path
+
+import pytest
+
+from opsreport.write.folder import Unwritable, put_in_place
+
+FILES = {"index.html": b"<p>", "orders/po-1.xlsx": b"PK", "plan.json": b"{}\n"}
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {
+        file.relative_to(folder).as_posix(): file.read_bytes() for file in folder.rglob("*") if file.is_file()
+    }
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(os.listdir(folder))  # noqa: PTH208 - hidden names too
+
+
+def test_all_files_and_nothing_else(tmp_path: Path) -> None:
+    assert put_in_place(FILES, tmp_path / "out") is None
+    assert tree(tmp_path / "out") == FILES
+    assert names(tmp_path) == ["out"]
+
+
+def test_missing_parents_are_made(tmp_path: Path) -> None:
+    put_in_place(FILES, tmp_path / "a" / "b" / "out")
+    assert tree(tmp_path / "a" / "b" / "out") == FILES
+
+
+def test_earlier_folders_are_kept_by_number(tmp_path: Path) -> None:
+    target = tmp_path / "out"
+    put_in_place({"a": b"1"}, target)
+    assert put_in_place({"a": b"2"}, target) == tmp_path / "out.1"
+    assert put_in_place({"a": b"3"}, target) == tmp_path / "out.2"
+    assert [tree(tmp_path / name)["a"] for name in ("out.1", "out.2", "out")] == [b"1", b"2", b"3"]
+
+
+def test_target_that_is_a_file(tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("mine")
+    with pytest.raises(Unwritable, match="is a file, not a folder") as refused:
+        put_in_place(FILES, tmp_path / "out")
+    assert refused.value.sentence.endswith(".")
+    assert (tmp_path / "out").read_text() == "mine"
+    assert names(tmp_path) == ["out"]
+
+
+def test_parent_that_is_a_file(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("mine")
+    with pytest.raises(Unwritable):
+        put_in_place(FILES, tmp_path / "file" / "out")
+    assert names(tmp_path) == ["file"]
+
+
+@pytest.mark.parametrize("failing", [0, 1, 2])
+def test_failed_write_leaves_everything_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: int
+) -> None:
+    target = tmp_path / "made" / "out"
+    done: list[int] = []
+
+    def full_disk(handle: int) -> None:
+        done.append(handle)
+        if len(done) > failing:
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full_disk)
+    with pytest.raises(Unwritable, match="No space left on device"):
+        put_in_place(FILES, target)
+    assert names(tmp_path) == []
+
+    monkeypatch.undo()
+    put_in_place({"old": b"1"}, target)
+    monkeypatch.setattr(os, "fsync", full_disk)
+    with pytest.raises(Unwritable):
+        put_in_place(FILES, target)
+    assert names(target.parent) == ["out"]
+    assert tree(target) == {"old": b"1"}
+
+
+@pytest.mark.parametrize("failing", [1, 2])
+@pytest.mark.parametrize("error", [PermissionError(13, "Permission denied"), KeyboardInterrupt()])
+def test_failed_move_puts_the_earlier_folder_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: int, error: BaseException
+) -> None:
+    target = tmp_path / "out"
+    put_in_place({"old": b"1"}, target)
+    moves: list[Path] = []
+    rename = Path.rename
+
+    def refused(self: Path, to: Path) -> Path:
+        moves.append(self)
+        if len(moves) == failing:
+            raise error
+        return rename(self, to)
+
+    monkeypatch.setattr(Path, "rename", refused)
+    with pytest.raises(Unwritable if isinstance(error, OSError) else KeyboardInterrupt):
+        put_in_place(FILES, target)
+    assert names(tmp_path) == ["out"]
+    assert tree(target) == {"old": b"1"}
+
+
+def test_strays_of_a_killed_run_go(tmp_path: Path) -> None:
+    stray = tmp_path / ".out.0123abcd.opsreport-part"
+    other = tmp_path / ".others.0123abcd.opsreport-part"
+    for folder in (stray, other):
+        folder.mkdir()
+        (folder / "half").write_bytes(b"")
+    put_in_place(FILES, tmp_path / "out")
+    assert names(tmp_path) == [other.name, "out"]
+
+
+def test_folder_of_a_run_at_work_stays(tmp_path: Path) -> None:
+    busy = tmp_path / ".out.0123abcd.opsreport-part"
+    busy.mkdir()
+    handle = os.open(busy, os.O_RDONLY)
+    fcntl.flock(handle, fcntl.LOCK_EX)
+    try:
+        put_in_place(FILES, tmp_path / "out")
+        assert names(tmp_path) == [busy.name, "out"]
+    finally:
+        os.close(handle)
+
+
+def test_linked_folder_is_kept_as_a_link(tmp_path: Path) -> None:
+    (tmp_path / "real").mkdir()
+    (tmp_path / "real" / "old").write_bytes(b"1")
+    (tmp_path / "out").symlink_to(tmp_path / "real")
+    assert put_in_place(FILES, tmp_path / "out") == tmp_path / "out.1"
+    assert tree(tmp_path / "real") == {"old": b"1"}
+    assert tree(tmp_path / "out") == FILES
+
+
+@pytest.mark.parametrize(
+    "name", ["", "/etc/x", "../x", "a/../x", "a//b", "./a", "a/", "a\\b", "c:x", "a\0b", "a/."]
+)
+def test_names_that_are_not_plain_are_refused(tmp_path: Path, name: str) -> None:
+    with pytest.raises(ValueError, match="plain name"):
+        put_in_place({name: b""}, tmp_path / "out")
+    assert names(tmp_path) == []
+
+
+@pytest.mark.parametrize("pair", [("a.html", "A.html"), ("a", "a/b"), ("a/b", "A")])
+def test_names_that_are_one_on_some_disks_are_refused(tmp_path: Path, pair: tuple[str, str]) -> None:
+    with pytest.raises(ValueError, match="would stand"):
+        put_in_place(dict.fromkeys(pair, b""), tmp_path / "out")
+
+
+def test_top_of_the_disk_is_refused() -> None:
+    with pytest.raises(Unwritable, match="top of the disk"):
+        put_in_place(FILES, Path("/"))
