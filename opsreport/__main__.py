@@ -4,4 +4,5 @@ import sys
 
 from opsreport.cli import main
 
-sys.exit(main())
+if __name__ == "__main__":  # a helping process imports this module too
+    sys.exit(main())

@@ -6,7 +6,9 @@ them). 2: the command or the file could not be used; nothing written.
 
 import argparse
 import datetime as dt
+import gc
 import json
+import os
 import sys
 from collections import Counter
 from collections.abc import Sequence
@@ -20,9 +22,13 @@ if TYPE_CHECKING:
     from opsreport.run import Asked, Outcome
 
 
+_MOST_PROCESSES = 4
+
+
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
     asked = _parser().parse_args(words)
+    gc.set_threshold(100_000, 50, 50)  # much is made and kept, little of it in cycles
     try:
         status: int = asked.command(asked)
     except KeyboardInterrupt:
@@ -73,7 +79,8 @@ def _date(text: str) -> dt.date:
 def _asked(asked: argparse.Namespace) -> "Asked":
     from opsreport.run import Asked
 
-    return Asked(today=dt.date.today(), as_of=asked.as_of)  # the only look at the clock
+    # the only look at the clock and at the machine
+    return Asked(today=dt.date.today(), as_of=asked.as_of, helpers=min(os.cpu_count() or 1, _MOST_PROCESSES) - 1)
 
 
 def _build(asked: argparse.Namespace) -> int:

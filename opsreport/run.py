@@ -1,33 +1,35 @@
 """The whole job on one screen: a workbook in, one folder of documents out."""
 
 import datetime as dt
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
+from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
 from opsreport.findings import Finding, in_order, stopped
+from opsreport.money import Money
 from opsreport.plan.food_plan import plan_food
-from opsreport.plan.kits import delivered_kits
 from opsreport.plan.model import FoodPlan, PeoplePlan, Plan
 from opsreport.plan.people_plan import plan_people
 from opsreport.programme import Programme, build_programme
 from opsreport.read import read_rows
 from opsreport.rules import FOOD, PEOPLE
 from opsreport.sheets import Rows
-from opsreport.tables.documents import documents_of
+from opsreport.tables.documents import food_documents_of, with_start_page
 from opsreport.workbook import open_workbook
-from opsreport.write.files import files_of
+from opsreport.write.files import files_of, prepare_to_write
 from opsreport.write.folder import put_in_place
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What the command line asks of a run. as_of: the planning date, which wins over Settings; today: the
-    planning date where nobody gives one."""
+    planning date where nobody gives one; helpers: processes beside this one (the bytes are the same)."""
 
     today: dt.date
     as_of: dt.date | None = None
+    helpers: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +39,8 @@ class Outcome:
     findings: tuple[Finding, ...]
     plan: Plan
     folder: Path
-    kept: Path | None = None
-    files: tuple[str, ...] = field(default=())
+    kept: Path | None
+    files: tuple[str, ...]
 
 
 def read_and_check(source: Path, asked: Asked) -> tuple[Rows, dt.date, list[Finding]]:
@@ -48,19 +50,24 @@ def read_and_check(source: Path, asked: Asked) -> tuple[Rows, dt.date, list[Find
     return rows, as_of, [*unread, *check_rows(rows, as_of)]
 
 
-def make_plan(programme: Programme, findings: Sequence[Finding]) -> tuple[Plan, list[Finding]]:
-    """Every figure of the families that no error stops, with what the planning itself found."""
-    food: FoodPlan | None = None
-    people: PeoplePlan | None = None
-    told: list[Finding] = []
-    if not stopped(findings) & FOOD:
-        food, told = plan_food(programme)
-        if stopped(told) & FOOD:
-            food = None
-    if not stopped(findings) & PEOPLE:
-        spent = None if food is None else food.costs.sessions
-        people = plan_people(programme, lambda session: delivered_kits(programme, session), spent)
-    return Plan(programme.as_of, programme.currency.code, food, people), told
+def make_food_plan(programme: Programme, findings: Sequence[Finding]) -> tuple[FoodPlan | None, list[Finding]]:
+    """Orders and packing, with what the planning itself found; no plan where an error stops it."""
+    if stopped(findings) & FOOD:
+        return None, []
+    food, told = plan_food(programme)
+    return (None if stopped(told) & FOOD else food), told
+
+
+def make_people_plan(
+    programme: Programme, findings: Sequence[Finding], food: FoodPlan | None, beside: Beside
+) -> Later[PeoplePlan | None]:
+    """Attendance, outcomes and funders, worked out beside; None where an error stops them."""
+    spent = None if food is None else food.costs.sessions
+    return beside.start(_people_unless, bool(stopped(findings) & PEOPLE), programme, spent)
+
+
+def _people_unless(is_stopped: bool, programme: Programme, spent: Mapping[str, Money] | None) -> PeoplePlan | None:
+    return None if is_stopped else plan_people(programme, spent)
 
 
 def check(source: Path, asked: Asked) -> tuple[Finding, ...]:
@@ -70,7 +77,7 @@ def check(source: Path, asked: Asked) -> tuple[Finding, ...]:
         Unusable: the file is no workbook that can be read.
     """
     rows, as_of, findings = read_and_check(source, asked)
-    _, told = make_plan(build_programme(rows, as_of), findings)
+    _, told = make_food_plan(build_programme(rows, as_of), findings)
     return tuple(in_order([*findings, *told]))
 
 
@@ -84,12 +91,16 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         Unusable: the file is no workbook that can be read.
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
-    rows, as_of, findings = read_and_check(source, asked)
-    programme = build_programme(rows, as_of)
-    plan, told = make_plan(programme, findings)
-    findings = in_order([*findings, *told])
-    documents = documents_of(programme, plan, findings)
-    files = files_of(programme, plan, findings, documents)
+    with Beside(asked.helpers, prepare_to_write) as beside:
+        rows, as_of, findings = read_and_check(source, asked)
+        programme = build_programme(rows, as_of)
+        food, told = make_food_plan(programme, findings)
+        people = make_people_plan(programme, findings, food, beside)
+        findings = in_order([*findings, *told])
+        food_documents = food_documents_of(programme, food)
+        plan = Plan(as_of, programme.currency.code, food, people.result())
+        documents = with_start_page(programme, plan, findings, food_documents)
+        files = files_of(programme, plan, findings, documents, beside)
     folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
     kept = put_in_place(files, folder)
     return Outcome(tuple(findings), plan, folder, kept, tuple(files))

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from opsreport.units import MeasureSet, Quantity, factors, mixed, plural
@@ -34,6 +35,7 @@ _KITCHEN_PARTS: Final = (1, 2, 3, 4, 6, 8)
 """Parts of a cup or spoon that a kitchen measures."""
 
 
+@lru_cache(maxsize=10_000)
 def kitchen_words(quantity: Quantity, measures: MeasureSet | None = None) -> str:
     """An amount as a kitchen writes it: `2/3 cup`, `1 1/2 tsp`, `3 cloves`, `1.25 kg`, `≈ 3/8 cup`.
 
@@ -73,6 +75,8 @@ def _metric_words(amount: Fraction, unit: str) -> str:
 
 def _nearest_part(amount: Fraction, parts: tuple[int, ...] = _KITCHEN_PARTS) -> Fraction:
     """The nearest amount in such parts; of two equally near the one in fewer parts."""
+    if amount.denominator in parts:
+        return amount
     return min((Fraction(round(amount * part), part) for part in parts), key=lambda near: abs(near - amount))
 
 

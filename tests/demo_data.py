@@ -32,12 +32,12 @@ Budget | $7,500.00 | food only, agreed in December
 
 GROUPS = """
 Group | Name | Site | Format | Kit for | People per table | Spare kits | Demo kits | Packing lead | Pick-up lead | Pick-up place | Pick-up time | Funders | Notes
-PB | Monday parents | Pellbrook Nursery | kits | household | | | | | | Nursery side door | 15:00–16:00 | Larkmere 60%; Brackenlow 40% |
-ER | Elder Row families | Elder Row School | kits | household | | | | | | School hall | 17:15–17:45 | Larkmere 60%; Brackenlow 40% |
+PB | Monday parents | Pellbrook Nursery | kits | household | | | | 3 | | Nursery side door | 15:00–16:00 | Larkmere 60%; Brackenlow 40% |
+ER | Elder Row families | Elder Row School | kits | household | | | | 0 | | School hall | 17:15–17:45 | Larkmere 60%; Brackenlow 40% |
 TL | Tollgate after-school | Tollgate Library | kits | participant | | 1 | 1 | | | Library desk | 16:30–17:00 | Larkmere | each child takes a kit home
-SH | Saltpan Hall cooks | Saltpan Hall | table | | 4 | | 1 | | | | | Brackenlow | cooks at tables, nothing goes home
+SH | Saltpan Hall cooks | Saltpan Hall | table | | 4 | | 1 | 2 | | | | Brackenlow | cooks at tables, nothing goes home
 ON | Cooking at home, online | online | kits | household | | 10% | 1 | 2 | 1 | Tollgate Library foyer | 15:30–18:30 | Larkmere 50%; Brackenlow 50% | kits go out on Wednesday
-GP | Grandparents and children | Elder Row School | kits | household | | 1 | 0 | | | School kitchen | 10:00–10:30 | | own funds
+GP | Grandparents and children | Elder Row School | kits | household | | 1 | 0 | 3 | | School kitchen | 10:00–10:30 | | own funds
 """
 
 SESSIONS = """
@@ -56,7 +56,7 @@ ER2 | 2027-01-19 | 17:45 | ER | Snacks we make | Banana Oat Bites | delivered | 
 ER3 | 2027-01-26 | 17:45 | ER | Cooking with eggs | Garden Egg Cups | delivered | 60 | | | |
 ER4 | 2027-02-02 | 17:45 | ER | Whole grains for supper | Mushroom Barley Bowl | delivered | 60 | | | |
 ER5 | 2027-02-09 | 17:45 | ER | Soup from the shelf | Golden Lentil Soup | planned | 60 | | | |
-ER6 | 2027-02-16 | 17:45 | ER | Eat a rainbow | Rainbow Noodle Bowl | planned | 60 | | | | packing moves to Friday, Monday is shut
+ER6 | 2027-02-16 | 17:45 | ER | Eat a rainbow | Rainbow Noodle Bowl | planned | 60 | | | | 
 ER7 | 2027-02-23 | 17:45 | ER | Spices we know | Chickpea Coconut Curry | planned | 60 | | | |
 ER8 | 2027-03-02 | 17:45 | ER | Supper and pudding | Tuna Pasta Salad; Apple Oat Crumble | planned | 75 | | | |
 TL1 | 2027-01-13 | 15:15 | TL | Snacks we make | Banana Oat Bites | delivered | 75 | | | |
@@ -695,7 +695,7 @@ jug to 2 cups | 2 | cup | liquid | 2
 CLOSURES = """
 Date | Until | What | Why
 2027-02-15 | | all | public holiday
-2027-02-24 | | packing | hall let for a blood drive
+2027-02-26 | | packing | hall let for a blood drive
 """
 
 # Households whose kit was not simply collected; every other active household's kit of a delivered session was.
@@ -787,7 +787,7 @@ Total | | | | 70 | 110 | | 470 | $6,500.00 |
 
 NOTES = """
 Things to remember
-Volunteers: the hall is let on Wednesday 24 February, so Thursday's tables are packed on Tuesday.
+Volunteers: the hall is let on Friday 26 February, so Monday's kits are packed on Thursday.
 Ask H06 and H32 about allergies again.
 Peanut butter on shelf 3 stays on hold until the supplier writes.
 Marrowby's tomato price goes up on 20 February.

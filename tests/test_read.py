@@ -1,4 +1,3 @@
-# ruff: noqa: E501  (a sheet is a line)
 """Sheets, headings and rows: what is read, what is skipped with a note, what is refused."""
 
 import datetime as dt

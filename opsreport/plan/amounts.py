@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from opsreport.foods import Food
-
 from opsreport.plan.kits import KitKind, Replacement, SessionKits, session_lines
 from opsreport.plan.model import KitLine, NeedOf, PlannedSession, SwapMade, Variant
 from opsreport.plan.scoops import Scooper

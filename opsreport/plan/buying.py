@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from opsreport.money import Money, half_up
 from opsreport.plan.dates import delivery_days, order_by
-from opsreport.plan.model import Buying, NeedOf, Order, PlannedSession, Purchase, Shortage, ToShop
+from opsreport.plan.model import Buying, KitLine, NeedOf, Order, PlannedSession, Purchase, Shortage, ToShop
 from opsreport.plan.netting import Open, in_order_of_use
 from opsreport.plan.packs import NEVER, Bought, Choice, Demand, cheapest
 from opsreport.plan.shelf import FOREVER, Holding, use
@@ -329,7 +329,7 @@ def full_kits(programme: Programme, session: PlannedSession, need: NeedOf, there
     there = max(there - once, Fraction(0))
     amounts = sorted(
         (
-            sum((line.base * (1 if line.whole else loss) for line in variant.lines if line.food == need.food), Fraction(0)),
+            sum((_inflated(line, loss) for line in variant.lines if line.food == need.food), Fraction(0)),
             variant.kits,
         )
         for variant in session.variants
@@ -342,6 +342,10 @@ def full_kits(programme: Programme, session: PlannedSession, need: NeedOf, there
         if fits < kits:
             break
     return possible
+
+
+def _inflated(line: KitLine, loss: Fraction) -> Fraction:
+    return line.base if line.whole else line.base * loss
 
 
 def _fee(supplier: Supplier, goods: int) -> Money:

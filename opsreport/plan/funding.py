@@ -254,8 +254,8 @@ def _surveyed(paid: _Paid) -> frozenset[str]:
 def _safe_outcome(outcome: Outcome, small: int) -> Outcome:
     """An outcome without the small counts in it, nor shares, changes and p from which they follow.
 
-    A change of shares is (improved − worse) / n: with a nought shown beside it, it would give a hidden one
-    away, so of yes and no all three counts are hidden when one is.
+    Of yes and no everything but n hangs together: after = before + (improved − worse) / n, and every share
+    gives a count. So all of it is hidden when any of it rests on few.
     """
     up, same, down = outcome.improved or 0, outcome.same or 0, outcome.worse or 0
     labels, _ = hide_row((up, same, down), small)
@@ -263,28 +263,19 @@ def _safe_outcome(outcome: Outcome, small: int) -> Outcome:
         value if label == f"{value:,}" else None
         for value, label in zip((up, same, down), labels, strict=True)
     ]
-    if None in shown and outcome.kind == "yes-no":
-        shown = [None, None, None]
     unmatched = outcome.unmatched
-    safe = replace(
-        outcome,
-        improved=shown[0],
-        same=shown[1],
-        worse=shown[2],
-        unmatched=None if unmatched and unmatched <= small else unmatched,
-    )
-    if None in shown:
-        safe = replace(safe, p=None)
+    safe = replace(outcome, unmatched=None if unmatched and unmatched <= small else unmatched)
     if outcome.kind != "yes-no":
+        safe = replace(safe, improved=shown[0], same=shown[1], worse=shown[2])
+        return replace(safe, p=None) if None in shown else safe
+    if None not in shown and not any(
+        _rests_on_few(share, outcome.n, small) for share in (outcome.before, outcome.after)
+    ):
         return safe
-    before, after = (_rests_on_few(share, outcome.n, small) for share in (outcome.before, outcome.after))
-    if before:
-        safe = replace(safe, before=None, before_low=None, before_high=None)
-    if after:
-        safe = replace(safe, after=None, low=None, high=None)
-    if before or after:
-        safe = replace(safe, change=None, p=None)
-    return safe
+    return replace(
+        safe, before=None, before_low=None, before_high=None, after=None, low=None, high=None, change=None,
+        p=None, improved=None, same=None, worse=None,
+    )  # fmt: skip
 
 
 def _rests_on_few(share: float | None, n: int, small: int) -> bool:

@@ -6,8 +6,7 @@ from opsreport.findings import NOWHERE, Finding
 from opsreport.plan.kits import members_on
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme
-from opsreport.shown import day_words
-from opsreport.units import mixed
+from opsreport.shown import day_words, decimal_words
 
 
 def notices(programme: Programme, plan: FoodPlan) -> list[Finding]:
@@ -48,7 +47,7 @@ def _shortages(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:
             "ingredient": short.food, "session": short.session, "unit": short.unit,
             "kits": str(short.full_kits_possible),
         }  # fmt: skip
-        yield Finding(programme.sessions[short.session].place, "shortage", mixed(short.amount), details)
+        yield Finding(programme.sessions[short.session].place, "shortage", decimal_words(short.amount), details)
 
 
 def _shopping(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:

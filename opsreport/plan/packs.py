@@ -309,11 +309,13 @@ class _Problem:
         if choice.serves <= k + 1:
             return False
         use_by = max(later.use_by for later in self.demands[k : choice.serves])
-        lasting = sum(
-            entry.amount for entry in sooner
-            if entry.through >= use_by and (entry.sealed or self.keeps_open is None)
-        )  # fmt: skip
-        return self.still_needed[k] - self.still_needed[choice.serves] > lasting
+        lasting = [entry for entry in sooner if entry.through >= use_by]
+        at_most = self.still_needed[k] - self.still_needed[choice.serves]
+        if self.keeps_open is not None:
+            # a rest may not last: every demand may open a pack of its own and lose what is left of it
+            lasting = [entry for entry in lasting if entry.sealed]
+            at_most += (choice.serves - k) * max(self.sizes[number], *(entry.size for entry in lasting), 0)
+        return at_most > sum(entry.amount for entry in lasting)
 
 
 def _least_costs(goods: dict[int, int], cells: int) -> list[int | None]:

@@ -1,25 +1,23 @@
 """Everything about people, from one programme: attendance, outcomes and what funders see."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from opsreport.money import Money
 from opsreport.plan.funding import report_to_funders
+from opsreport.plan.kits import delivered_kits
 from opsreport.plan.model import PeoplePlan
 from opsreport.plan.outcomes import compare, gather
 from opsreport.plan.people import attend
-from opsreport.programme import Programme, Session
+from opsreport.programme import Programme
 
 
-def plan_people(
-    programme: Programme, kits_of: Callable[[Session], int], session_costs: Mapping[str, Money] | None
-) -> PeoplePlan:
+def plan_people(programme: Programme, session_costs: Mapping[str, Money] | None) -> PeoplePlan:
     """Work out the people's part of the plan.
 
     Args:
-        kits_of: kits packed for a session, asked where nobody recorded what became of them.
         session_costs: what the orders charge each session; None where orders were stopped.
     """
-    attended = attend(programme, kits_of)
+    attended = attend(programme, lambda session: delivered_kits(programme, session))
     answers = gather(programme)
     return PeoplePlan(
         groups=attended.groups,

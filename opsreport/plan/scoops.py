@@ -38,8 +38,8 @@ def default_tools(measures: MeasureSet) -> tuple[Tool, ...]:
 def plan_scoops(volume: Fraction, tools: Sequence[Tool]) -> ScoopPlan:
     """A volume as fills of the tools.
 
-    Exact with the fewest fills, ties to the larger tools (see `_Fills.tools_for`), within MOST_SCOOPS; else exact with half a
-    fill of the smallest tool; else the closest within MOST_SCOOPS, with its error.
+    Exact with the fewest fills, ties to the larger tools (see `_Fills.tools_for`), within MOST_SCOOPS;
+    else exact with half a fill of the smallest tool; else the closest within MOST_SCOOPS, with its error.
 
     Args:
         volume: > 0 [mL].
@@ -52,9 +52,9 @@ def plan_scoops(volume: Fraction, tools: Sequence[Tool]) -> ScoopPlan:
     fills = _Fills(tools, volume)
     if (exact := fills.exactly(volume)) is not None:
         return ScoopPlan(_counted(exact))
-    if volume >= half.volume and (rest := fills.exactly(volume - half.volume)) is not None:
-        if len(rest) < MOST_SCOOPS:
-            return ScoopPlan((*_counted(rest), Scoop(half.name, Fraction(1, 2))))
+    rest = fills.exactly(volume - half.volume) if volume >= half.volume else None
+    if rest is not None and len(rest) < MOST_SCOOPS:
+        return ScoopPlan((*_counted(rest), Scoop(half.name, Fraction(1, 2))))
     return _closest(volume, fills, half)
 
 

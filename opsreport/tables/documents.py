@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from opsreport.findings import Finding
-from opsreport.plan.model import Plan
+from opsreport.plan.model import FoodPlan, Plan
 from opsreport.programme import Programme
 from opsreport.tables.orders import order_documents
 from opsreport.tables.packing import packing_documents
@@ -19,13 +19,18 @@ ALONGSIDE = (
 """Files beside the documents: what they are, where."""
 
 
-def documents_of(programme: Programme, plan: Plan, findings: Sequence[Finding]) -> list[Document]:
-    """The start page first, then the documents of every family that was planned."""
-    documents: list[Document] = []
-    if plan.food is not None:
-        documents += order_documents(programme, plan.food)
-        documents += packing_documents(programme, plan.food)
-    if plan.people is not None:
-        documents += report_documents(programme, plan.people)
+def food_documents_of(programme: Programme, food: FoodPlan | None) -> list[Document]:
+    """What the coordinator orders by and the volunteers pack by; nothing where the plan was stopped."""
+    if food is None:
+        return []
+    return [*order_documents(programme, food), *packing_documents(programme, food)]
+
+
+def with_start_page(
+    programme: Programme, plan: Plan, findings: Sequence[Finding], food_documents: Sequence[Document]
+) -> list[Document]:
+    """The start page, then the documents about food, then the reports."""
+    reports = [] if plan.people is None else report_documents(programme, plan.people)
+    documents = [*food_documents, *reports]
     alongside = [(words, path) for words, path in ALONGSIDE if plan.food is not None or path != "calendar.ics"]
     return [start_page(programme, plan, findings, documents, alongside), *documents]

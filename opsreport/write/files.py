@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 
+from opsreport.beside import Beside
 from opsreport.findings import Finding
 from opsreport.plan.model import Plan
 from opsreport.programme import Programme
 from opsreport.tables.calendar_entries import calendar_entries
-from opsreport.tables.orders.heads import head_line
+from opsreport.tables.naming import head_line
 from opsreport.tables.table import Document, Paper
 from opsreport.write.findings_page import findings_document
 from opsreport.write.html_page import html_bytes, index_bytes
@@ -14,22 +15,48 @@ from opsreport.write.ics_file import calendar_bytes
 from opsreport.write.json_file import plan_json
 from opsreport.write.xlsx import xlsx_bytes
 
+_BATCH = 8
+"""Documents that go to a helping process at a time."""
+
+Batch = tuple[tuple[Document, ...], Paper]
+
 
 def files_of(
-    programme: Programme, plan: Plan, findings: Sequence[Finding], documents: Sequence[Document]
-) -> dict[str, bytes]:  # fmt: skip
+    programme: Programme, plan: Plan, findings: Sequence[Finding], documents: Sequence[Document], beside: Beside
+) -> dict[str, bytes]:
     """Content by name, relative to the folder; the first document is the start page, a page only."""
     paper = Paper(programme.settings.paper, programme.currency, programme.as_of)
     start, *others = documents
+    batches = [(tuple(others[first : first + _BATCH]), paper) for first in range(0, len(others), _BATCH)]
     files = {
         "index.html": index_bytes(start, paper),
         "findings.html": html_bytes(findings_document(findings, head_line(programme)), paper),
         "plan.json": plan_json(plan, findings),
     }
-    for document in others:
-        files[f"{document.path}.xlsx"] = xlsx_bytes(document, paper)
-        files[f"{document.path}.html"] = html_bytes(document, paper)
+    for written in beside.each(both_formats, batches):
+        files |= written
     if plan.food is not None:
         name = f"{programme.settings.programme} {programme.settings.term}"
         files["calendar.ics"] = calendar_bytes(calendar_entries(plan, name), programme.as_of)
     return files
+
+
+def both_formats(batch: Batch) -> dict[str, bytes]:
+    """Every document of a batch as spreadsheet and as page, by name."""
+    documents, paper = batch
+    files = {}
+    for document in documents:
+        files[f"{document.path}.xlsx"] = xlsx_bytes(document, paper)
+        files[f"{document.path}.html"] = html_bytes(document, paper)
+    return files
+
+
+def prepare_to_write() -> None:
+    """Load what writing needs; a helping process does it while the others still read and plan."""
+    import gc
+
+    import jinja2  # noqa: F401
+    import pandas  # noqa: F401
+    import xlsxwriter  # noqa: F401
+
+    gc.set_threshold(100_000, 50, 50)

@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import partial
 from typing import Any, Final
 
 from opsreport.findings import column_letters
@@ -47,6 +48,7 @@ _TALLEST_FROZEN: Final = 260.0
 """Above a heading lower than this nothing is frozen, or a small screen could not scroll [points]."""
 
 Look = Mapping[str, Any]
+Looks = Sequence[Look]
 
 _GREY, _WASH, _RULE = "#595959", "#EDEDED", "#A6A6A6"
 _LOOKS: Final[Mapping[str, Look]] = {
@@ -192,6 +194,15 @@ class _Formats:
         digits = "#,##0" + ("." + "0" * currency.decimals if currency.decimals else "")
         sign = currency.sign if len(currency.sign) == 1 else f"{currency.sign} "
         self._money = f'"{sign}"{digits};-"{sign}"{digits}'
+        self._cells: dict[tuple[object, ...], Any] = {}
+
+    def cell(self, key: tuple[object, ...], style: Style, value: Value, live: bool, looks: Callable[[], Looks]) -> Any:
+        """The format of a table's cell: that of `style` over `looks`, which `key` stands for; each found once."""
+        number_format = self._number(style, value, live) if style in _RIGHT else ""
+        full = (*key, style, number_format)
+        if full not in self._cells:
+            self._cells[full] = self.of(*looks(), self.style(style, value, live))
+        return self._cells[full]
 
     def of(self, *looks: Look) -> Any:
         """The format with these properties, later ones winning."""
@@ -382,38 +393,44 @@ def _put_table(page: _Page, table: Table) -> None:
     _put_totals(page, table, first, places)
 
 
+def _beside_number(table: Table, index: int) -> bool:
+    """Whether a column of words stands right of one of numbers."""
+    return index > 0 and table.columns[index - 1].style in _RIGHT and table.columns[index].style not in _RIGHT
+
+
 def _after(table: Table, index: int) -> Look:
     """Room between a column of words and the numbers that end right beside it."""
-    beside_number = index > 0 and table.columns[index - 1].style in _RIGHT
-    return (
-        {"align": "left", "indent": 1} if beside_number and table.columns[index].style not in _RIGHT else {}
-    )
+    return {"align": "left", "indent": 1} if _beside_number(table, index) else {}
 
 
 def _put_row(page: _Page, table: Table, row: Row, places: Mapping[str, int]) -> None:
     alone = row.emphasis == "heading" and not any(value not in (None, "") for value in row.cells[1:])
     for index, (value, column) in enumerate(zip(row.cells, table.columns, strict=True)):
-        looks = [_LOOKS["cell"], _EMPHASIS[row.emphasis], _after(table, index)]
+        style, formula = column.style, ""
         if alone:  # it runs on over the empty cells beside it
-            looks.append({"text_wrap": False})
-            text = day_words(value) if isinstance(value, dt.date) else value or None
-            _put_value(page, index, text, "text", looks)
-            continue
-        if row.emphasis == "warning" and index == 0:
-            looks.append({"left": 5})
-        formula = ""
-        if column.formula and value is not None and not isinstance(value, str):
+            value = day_words(value) if isinstance(value, dt.date) else value or None
+            style = "text"
+        elif column.formula and value is not None and not isinstance(value, str):
             formula = _filled(
                 column.formula, lambda heading: f"{column_letters(places[heading] + 1)}{page.row + 1}", {}
             )
-        _put_value(page, index, value, column.style, looks, formula)
+        key = (_beside_number(table, index), index == 0, row.emphasis, alone)
+        look = page.formats.cell(key, style, value, bool(formula), partial(_cell_looks, table, index, row, alone))
+        _put_value(page, index, value, style, look, formula)
 
 
-def _put_value(
-    page: _Page, column: int, value: Value, style: Style, looks: Sequence[Look], formula: str = ""
-) -> None:
+def _cell_looks(table: Table, index: int, row: Row, alone: bool) -> Looks:
+    """What a cell's place asks for, before its style."""
+    looks: list[Look] = [_LOOKS["cell"], _EMPHASIS[row.emphasis], _after(table, index)]
+    if alone:
+        looks.append({"text_wrap": False})
+    elif row.emphasis == "warning" and index == 0:
+        looks.append({"left": 5})
+    return looks
+
+
+def _put_value(page: _Page, column: int, value: Value, style: Style, look: Any, formula: str = "") -> None:
     """One typed cell on the page's row; numbers stay numbers, dates dates, text text."""
-    look = page.formats.of(*looks, page.formats.style(style, value, bool(formula)))
     if style == "boxes" and isinstance(value, int):
         page.text(page.row, column, " ".join("☐" * value), look)
     elif value is None:
@@ -460,7 +477,9 @@ def _put_totals(page: _Page, table: Table, first: int, places: Mapping[str, int]
             formula = ""
             if total.formula and (table.rows or "[" not in total.formula):
                 formula = _filled(total.formula, whole_column, cells)
-            _put_value(page, column, total.value, styles[total.under], [bold], formula)
+            style = styles[total.under]
+            look = page.formats.of(bold, page.formats.style(style, total.value, bool(formula)))
+            _put_value(page, column, total.value, style, look, formula)
             cells[total.name] = f"{column_letters(column + 1)}{page.row + 1}"
         page.end_row(_LINE + 3)
     page.end_row(6)

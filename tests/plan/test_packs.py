@@ -53,12 +53,13 @@ def brute_force(problem: Problem) -> int | None:
     return min(costs, default=None)
 
 
-def random_problem(seed: int, demands: int, offers: int, *, rests: bool) -> Problem:
+def random_problem(seed: int, demands: int, offers: int, *, rests: bool, most: int = 9) -> Problem:
     """Weekly demands and a few packs, some with gaps in their delivery, some short-lived."""
     source = random.Random(seed)
     start = dt.date(2027, 1, 4).toordinal()
+    gap = source.choice([7, 7, 2])
     wanted = [
-        Demand(Fraction(source.randint(1, 9), source.choice([1, 1, 2])), start + 7 * k, start + 7 * k + 2)
+        Demand(Fraction(source.randint(1, most), source.choice([1, 1, 2])), start + gap * k, start + gap * k + 2)
         for k in range(demands)
     ]
     choices = []
@@ -71,7 +72,7 @@ def random_problem(seed: int, demands: int, offers: int, *, rests: bool) -> Prob
         for position, k in enumerate(days):
             following = days[position + 1] if position + 1 < len(days) else demands
             serves = following if least <= step else demands
-            arrives = start + 7 * k - source.choice([0, 1])
+            arrives = start + gap * k - source.choice([0, 1])
             through = NEVER if keeps == NEVER else arrives + keeps
             choices.append((k, Choice(k, size, max(price, 1), least, step, through, arrives, serves)))
     keeps_open = source.choice([5, 8, 15, None]) if rests else None
@@ -80,7 +81,7 @@ def random_problem(seed: int, demands: int, offers: int, *, rests: bool) -> Prob
 
 @pytest.mark.parametrize("seed", range(50))
 def test_no_combination_of_packs_is_cheaper(seed: int) -> None:
-    problem = random_problem(seed, demands=3, offers=2, rests=seed % 2 == 1)
+    problem = random_problem(seed, demands=3, offers=2, rests=seed % 2 == 1, most=5)
     found = cheapest(*problem)
     best = brute_force(problem)
     assert (found is None) == (best is None)
@@ -88,6 +89,16 @@ def test_no_combination_of_packs_is_cheaper(seed: int) -> None:
         counts = dict(found.packs)
         assert covers(problem, tuple(counts.get(number, 0) for number in range(len(problem[1]))))
         assert found.cost == found.bound == best
+
+
+def test_a_pack_of_its_own_where_the_rest_of_the_last_one_would_not_keep() -> None:
+    """Two demands before the next delivery: the opened rest of the first pack is too old for the second."""
+    day = dt.date(2027, 3, 2).toordinal()
+    demands = [Demand(Fraction(2125), day, day + 3), Demand(Fraction(2975), day + 1, day + 4)]
+    choices = [Choice(0, Fraction(5100), 1080, 1, 1, day + 730, day, 2)]
+    found = cheapest(demands, choices, 3)
+    assert found is not None
+    assert found.packs == ((0, 2),)
 
 
 def plain_programme(problem: Problem) -> float:

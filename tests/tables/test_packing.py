@@ -12,7 +12,7 @@ from support import read, term
 from tables import support as by_hand
 
 from opsreport.money import Currency
-from opsreport.plan.make import plan_food
+from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan, KitLine, Scoop, ScoopPlan
 from opsreport.programme import Programme, build_programme
 from opsreport.shown import kitchen_words

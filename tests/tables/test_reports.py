@@ -2,7 +2,7 @@ import dataclasses
 from fractions import Fraction
 
 import pytest
-from plan.people_support import day, funder, no_kits, programme, question
+from plan.people_support import day, funder, programme, question
 from tables.people_support import (
     CODES,
     GROUP,
@@ -21,9 +21,9 @@ from tables.people_support import (
 from opsreport.kinds import Share
 from opsreport.plan.model import Measure, PeoplePlan
 from opsreport.plan.people_plan import plan_people
+from opsreport.tables.naming import file_names, listed
 from opsreport.tables.reports import report_documents
 from opsreport.tables.reports.definitions import completer_words
-from opsreport.tables.reports.naming import file_names, listed
 from opsreport.tables.reports.outcome_words import sentence
 from opsreport.tables.table import Document, Prose, Table
 from opsreport.write.html_page import html_bytes
@@ -87,8 +87,8 @@ def test_programme_counts_people_once() -> None:
 def test_sessions_grid_and_what_is_missing() -> None:
     made = documents()[ATTENDANCE]
     assert cells(made, "Sessions") == [
-        (day(4), "PB-1", "PB, Parkside", 3, 1, 1, 1, 0, 1, None),
-        (day(11), "PB-2", "PB, Parkside", 2, 1, 0, 0, 1, 2, 12),
+        (day(4), "PB-1", "PB", 3, 1, 1, 1, 0, 1, None),
+        (day(11), "PB-2", "PB", 2, 1, 0, 0, 1, 2, 12),
     ]
     assert cells(made, "Still to be recorded") == [(day(11), "PB-2", "PB, Parkside", 1, 2, "KID-8")]
     grid = table(made, "List PB")
@@ -239,6 +239,10 @@ def test_sentence_where_lower_is_better(change: float, low: float, high: float, 
             yes_no(improved=0, worse=0, same=20, p=None, before=None, after=None),
             "None of the 20 people changed their answer.",
         ),
+        (
+            yes_no(worse=0, same=12, before=None, after=None),
+            "8 of 20 people improved and none got worse. Chance alone could do this (p = 0.11).",
+        ),
         (yes_no(n=1, p=1.0), "One person answered both before and after: too few pairs to say."),
     ],
 )
@@ -363,6 +367,15 @@ def test_hidden_counts_of_outcomes_say_hidden() -> None:
     assert yes[10:12] == ("hidden", "hidden")
 
 
+def test_a_test_that_cannot_be_made_is_not_called_hidden() -> None:
+    """All counts shown and p None: hidden. Nobody changed, as the note says: there is no p to hide."""
+    kept = yes_no(p=None, after=None, low=None, high=None, change=None)
+    still = yes_no(p=None, improved=0, worse=0, same=20, note="all changes are zero")
+    report = dataclasses.replace(REPORT, outcomes=(kept, still))
+    rows = cells(documents(people_plan(funders=(report,)))[FUNDER], "Yes and no")
+    assert [row[11] for row in rows[1:]] == ["hidden", "–"]
+
+
 def test_no_value_that_is_hidden_and_no_code_is_printed() -> None:
     """The plan's other figures and codes lie beside the report; none of them may come through."""
     said = printed(documents()[FUNDER])
@@ -417,7 +430,7 @@ def test_target_of_nothing_and_cost_not_available() -> None:
 
 def test_empty_documents_exist_and_say_so() -> None:
     bare = programme()
-    made = report_documents(bare, plan_people(bare, no_kits, None))
+    made = report_documents(bare, plan_people(bare, None))
     assert [document.path for document in made] == [ATTENDANCE, OUTCOMES]
     empties = [
         part.empty
@@ -432,7 +445,7 @@ def test_empty_documents_exist_and_say_so() -> None:
 def test_from_a_plan_that_is_worked_out() -> None:
     """The real plan fits the documents: no column is without a value, no value without a column."""
     real = dataclasses.replace(small_programme(), funders=(funder("F/1", sessions_target=4),))
-    for document in report_documents(real, plan_people(real, no_kits, None)):
+    for document in report_documents(real, plan_people(real, None)):
         for part in document.parts:
             if isinstance(part, Table):
                 assert {len(row.cells) for row in part.rows} <= {len(part.columns)}

@@ -157,14 +157,28 @@ def test_what_to_do_next_by_date() -> None:
         (day(23), "Take in order A-9 from Green Foods"),
         (day(24), "Buy 1 food from the shopping list"),
         (day(24), "Pack 21 kits"),
+    ]
+    assert [(row[0], row[1]) for row in cells(page(), "Later in the term")] == [
         (day(30), "Place order PO-2 with Green Foods"),
         (day(36), "Take in order PO-2 from Green Foods"),
         (day(39), "Pack 22 kits"),
     ]
 
 
+def test_what_comes_first_is_shown_however_late_it_is() -> None:
+    quiet = dataclasses.replace(FOOD, orders=FOOD.orders[1:], sessions=FOOD.sessions[1:], shopping=())
+    people = people_plan(sessions=people_plan().sessions[:1])
+    made = page(quiet, people, programme=coordinator_programme(on_order=()))
+    assert [row[0] for row in cells(made, "What to do next")] == [day(30)]
+    assert table(made, "What to do next").notes == (
+        "2 things to do after that: see Later in the term, below.",
+    )
+
+
 def test_details_of_what_to_do() -> None:
-    details = {row[1]: row[2] for row in cells(page(), "What to do next")}
+    made = page()
+    todo = [*cells(made, "What to do next"), *cells(made, "Later in the term")]
+    details = {row[1]: row[2] for row in todo}
     assert details["Place order PO-2 with Green Foods"] == (
         "1 line, $50.00; arrives Fri 5 Feb 2027; to orders@green.example; before 12:00"
     )
@@ -225,9 +239,9 @@ def test_term_has_a_row_a_week() -> None:
     assert [row.cells for row in rows] == [
         (day(4), "PB-1 ✓", None, "", "", ""),
         (day(11), "PB-2 ✓", None, "", "", ""),
-        (day(18), "", None, "Mon 18: PO-1", "Fri 22: PO-1", "Sun 24: 21 kits"),
-        (day(25), "PB-3", 21, "Sat 30: PO-2", "", ""),
-        (day(32), "", None, "", "Fri 5: PO-2", ""),
+        (day(18), "", None, "Mon 18: 1 order", "Fri 22: 1 order", "Sun 24: 21 kits"),
+        (day(25), "PB-3", 21, "Sat 30: 1 order", "", ""),
+        (day(32), "", None, "", "Fri 5: 1 order", ""),
         (day(39), "PB-4", 22, "", "", "Mon 8: 22 kits"),
     ]
     assert [row.emphasis for row in rows] == ["quiet", "quiet", "", "", "", ""]

@@ -3,7 +3,7 @@
 from opsreport.money import Money
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme
-from opsreport.tables.orders.heads import head_line
+from opsreport.tables.naming import head_line
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Total, money_cell
 
 NO_FUNDER = "no funder named"

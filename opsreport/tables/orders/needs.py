@@ -7,8 +7,9 @@ from typing import Final
 
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme
+from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import larger_words
-from opsreport.tables.orders.heads import head_line, planned_sessions, total
+from opsreport.tables.orders.heads import planned_sessions, total
 from opsreport.tables.table import Column, Document, Row, Table, Value
 
 _SOURCES: Final = ("From stock", "Ordered before", "To buy", "Short", "To shop for")

@@ -4,8 +4,9 @@ from typing import Any
 
 from opsreport.plan.model import FoodPlan, Order
 from opsreport.programme import Programme
+from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import pack_words
-from opsreport.tables.orders.heads import head_line, order_paths, supplier_name
+from opsreport.tables.orders.heads import order_paths, supplier_name
 from opsreport.tables.orders.purchase_orders import KEPT
 from opsreport.tables.table import Column, Document, Row, Table, Total, Value, money_cell
 

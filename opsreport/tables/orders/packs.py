@@ -2,8 +2,9 @@
 
 from opsreport.plan.model import FoodPlan, Purchase
 from opsreport.programme import Programme
+from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import pack_words
-from opsreport.tables.orders.heads import head_line, planned_sessions
+from opsreport.tables.orders.heads import planned_sessions
 from opsreport.tables.table import Column, Document, Row, Table
 
 

@@ -7,8 +7,9 @@ from typing import Final
 from opsreport.plan.model import FoodPlan, Order, Purchase
 from opsreport.programme import Programme
 from opsreport.sheets import Storage
+from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import pack_words
-from opsreport.tables.orders.heads import head_line, order_paths, supplier_name
+from opsreport.tables.orders.heads import order_paths, supplier_name
 from opsreport.tables.table import (
     Column,
     Document,

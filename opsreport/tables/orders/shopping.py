@@ -5,8 +5,9 @@ from collections import defaultdict
 
 from opsreport.plan.model import FoodPlan, ToShop
 from opsreport.programme import Programme
+from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import amount_words, kitchen_words, shop_words
-from opsreport.tables.orders.heads import head_line, planned_sessions, total
+from opsreport.tables.orders.heads import planned_sessions, total
 from opsreport.tables.table import Column, Document, Row, Table
 
 

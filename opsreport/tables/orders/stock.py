@@ -4,8 +4,9 @@ from collections.abc import Callable, Iterable
 
 from opsreport.plan.model import FoodPlan, LotLeft
 from opsreport.programme import Programme
+from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import larger_words
-from opsreport.tables.orders.heads import head_line, planned_sessions, supplier_name, total
+from opsreport.tables.orders.heads import planned_sessions, supplier_name, total
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table, Value
 
 

@@ -10,6 +10,7 @@ from opsreport.plan.kits import LEAVE_OUT, session_lines
 from opsreport.plan.model import FoodPlan, KitLine, PlannedSession, Variant
 from opsreport.programme import Group, Programme, Session
 from opsreport.shown import day_words
+from opsreport.tables.naming import head_line
 from opsreport.tables.table import Document, Part, Table
 from opsreport.units import NoBridge
 
@@ -143,15 +144,9 @@ class PackingDay:
             f"{title}, packed {day_words(self.day)}",
             reader,
             (first, *others),
-            self._head(),
+            head_line(self.programme),
             landscape,
         )
-
-    def _head(self) -> str:
-        settings = self.programme.settings
-        as_of = f"Planned on {day_words(self.programme.as_of)}"
-        contact = f"Questions: {settings.contact}" if settings.contact else ""
-        return " · ".join(part for part in (settings.programme, settings.term, as_of, contact) if part)
 
 
 def packing_days(programme: Programme, food: FoodPlan) -> list[PackingDay]:

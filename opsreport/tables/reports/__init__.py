@@ -2,9 +2,9 @@
 
 from opsreport.plan.model import PeoplePlan
 from opsreport.programme import Programme
+from opsreport.tables.naming import file_names
 from opsreport.tables.reports.attendance import attendance_document
 from opsreport.tables.reports.funder import funder_document
-from opsreport.tables.reports.naming import file_names
 from opsreport.tables.reports.outcomes import outcomes_document
 from opsreport.tables.table import Document
 

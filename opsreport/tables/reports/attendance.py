@@ -7,8 +7,8 @@ from typing import Final
 from opsreport.plan.model import GroupAttendance, MemberAttendance, PeoplePlan, SessionAttendance
 from opsreport.programme import Programme
 from opsreport.shown import day_words
+from opsreport.tables.naming import counted, group_words, head_line
 from opsreport.tables.reports.definitions import attendance_definitions
-from opsreport.tables.reports.naming import counted, group_words, head_line
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Total, decimal_words
 
 _WHOLE: Final = "Whole programme"
@@ -36,7 +36,7 @@ def attendance_document(programme: Programme, people: PeoplePlan) -> Document:
         *_nothing_recorded(programme, people),
         _marks_by_group(programme, people),
         _people_by_group(programme, people),
-        _by_session(programme, people),
+        _by_session(people),
         still_to_record(programme, people),
         *(_grid(programme, people, group) for group in people.groups),
         attendance_definitions(programme.settings.completion, people.totals.kits_source),
@@ -57,6 +57,7 @@ def _programme_facts(people: PeoplePlan) -> Facts:
     if totals.sessions_without_minutes:
         without = counted(totals.sessions_without_minutes, "delivered session")
         hours += f" ({without} without minutes left out)"
+    source = f" ({totals.kits_source})" if totals.kits_source else ""
     return Facts(
         (
             ("Sessions delivered", f"{totals.sessions_delivered:,} of {totals.sessions_planned:,} planned"),
@@ -64,7 +65,7 @@ def _programme_facts(people: PeoplePlan) -> Facts:
             ("Completers", f"{totals.completers:,}"),
             ("Contacts", f"{totals.contacts:,}"),
             ("Contact hours", hours),
-            ("Kits given out", f"{totals.kits_distributed:,}"),
+            ("Kits given out", f"{totals.kits_distributed:,}{source}"),
         ),
         "The whole programme, people counted once",
     )
@@ -156,7 +157,7 @@ def _people_by_group(programme: Programme, people: PeoplePlan) -> Table:
     )  # fmt: skip
 
 
-def _by_session(programme: Programme, people: PeoplePlan) -> Table:
+def _by_session(people: PeoplePlan) -> Table:
     """A session without a single mark needs an eye; so does nothing else here."""
     return Table(
         "Sessions",
@@ -164,7 +165,7 @@ def _by_session(programme: Programme, people: PeoplePlan) -> Table:
         (
             Column("Date", "date", 16),
             Column("Session", "code", 10),
-            Column("Group", width=24),
+            Column("Group", "code", 10),
             *_MARK_COLUMNS,
             Column("Contacts", "count", 9),
             Column("Kits given out", "count", 10),
@@ -172,7 +173,7 @@ def _by_session(programme: Programme, people: PeoplePlan) -> Table:
         tuple(
             Row(
                 (
-                    session.day, session.session, group_words(programme, session.group), session.expected,
+                    session.day, session.session, session.group, session.expected,
                     session.present, session.absent, session.excused, session.not_recorded, session.contacts,
                     session.kits_collected,
                 ),

@@ -5,7 +5,7 @@ from typing import Final
 
 from opsreport.kinds import Share
 from opsreport.shown import decimal_words
-from opsreport.tables.reports.naming import counted
+from opsreport.tables.naming import counted
 from opsreport.tables.table import Prose
 
 TITLE: Final = "What the figures mean"

@@ -11,8 +11,8 @@ from opsreport.money import Currency
 from opsreport.plan.model import FunderReport, Measure
 from opsreport.programme import Programme
 from opsreport.shown import day_words, decimal_words
+from opsreport.tables.naming import counted, head_line, listed
 from opsreport.tables.reports.definitions import funder_definitions
-from opsreport.tables.reports.naming import counted, head_line, listed
 from opsreport.tables.reports.outcomes import HIDDEN, lower_is_better, outcome_tables
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Total, Value
 

@@ -90,7 +90,8 @@ def _lead(count: int | None, n: int, did: str) -> str:
 def _both_ways(outcome: Outcome) -> str:
     if outcome.improved is None or outcome.worse is None:
         return _lead(None, outcome.n, "")
-    return f"{_lead(outcome.improved, outcome.n, 'improved')} and {outcome.worse:,} got worse"
+    worse = f"{outcome.worse:,}" if outcome.worse else "none"
+    return f"{_lead(outcome.improved, outcome.n, 'improved')} and {worse} got worse"
 
 
 def _doubt(outcome: Outcome) -> str:

@@ -5,8 +5,8 @@ from typing import Final
 
 from opsreport.plan.model import Outcome, PeoplePlan
 from opsreport.programme import Programme
+from opsreport.tables.naming import head_line
 from opsreport.tables.reports.definitions import TITLE, few_pairs_note, outcome_definitions
-from opsreport.tables.reports.naming import head_line
 from opsreport.tables.reports.outcome_words import sentence
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table, Value
 from opsreport.words import fold
@@ -120,23 +120,23 @@ def _themed(outcomes: Sequence[Outcome], cells: Callable[[Outcome], tuple[Value,
 
 
 def _measured_cells(outcome: Outcome, lower: bool, hiding: bool) -> tuple[Value, ...]:
+    figures = (
+        outcome.before, outcome.after, outcome.change, outcome.low, outcome.high, outcome.effect
+    )  # fmt: skip
     return (
         *_answer_cells(outcome, lower, hiding),
-        *_or_dash(outcome.before, outcome.after, outcome.change, outcome.low, outcome.high, outcome.effect),
+        *_or_sign(figures, _sign_of_none(outcome, hiding)),
         *_test_cells(outcome, hiding),
     )
 
 
 def _share_cells(outcome: Outcome, lower: bool, hiding: bool) -> tuple[Value, ...]:
     points = None if outcome.change is None else 100 * outcome.change
-    gone = HIDDEN if hiding and outcome.n > 1 else _NONE
-    figures = (
-        outcome.before, outcome.before_low, outcome.before_high, outcome.after, outcome.low, outcome.high,
-        points,
-    )  # fmt: skip
+    before = (outcome.before, outcome.before_low, outcome.before_high)
+    after = (outcome.after, outcome.low, outcome.high)
     return (
         *_answer_cells(outcome, lower, hiding),
-        *(gone if figure is None else figure for figure in figures),
+        *_or_sign((*before, *after, points), HIDDEN if hiding else _NONE),
         *_test_cells(outcome, hiding),
     )
 
@@ -147,16 +147,17 @@ def _answer_cells(outcome: Outcome, lower: bool, hiding: bool) -> tuple[Value, .
 
 
 def _test_cells(outcome: Outcome, hiding: bool) -> tuple[Value, ...]:
-    kept_back = (
-        hiding and outcome.kind == "yes-no" and None in (outcome.improved, outcome.same, outcome.worse)
-    )
-    gone = HIDDEN if kept_back else _NONE
     return (
-        gone if outcome.p is None else outcome.p,
+        *_or_sign((outcome.p,), _sign_of_none(outcome, hiding)),
         _TESTS.get(outcome.test, outcome.test) or _NONE,
         *(_count(number, hiding) for number in (outcome.improved, outcome.same, outcome.worse)),
         outcome.note,
     )
+
+
+def _sign_of_none(outcome: Outcome, hiding: bool) -> str:
+    """What stands for None: to a funder the figure is hidden, unless the note says why there is none."""
+    return HIDDEN if hiding and not outcome.note else _NONE
 
 
 def _count(number: int | None, hiding: bool) -> Value:
@@ -165,8 +166,8 @@ def _count(number: int | None, hiding: bool) -> Value:
     return number
 
 
-def _or_dash(*figures: float | None) -> Iterable[Value]:
-    return (_NONE if figure is None else figure for figure in figures)
+def _or_sign(figures: Iterable[float | None], sign: str) -> Iterable[Value]:
+    return (sign if figure is None else figure for figure in figures)
 
 
 _SIGNS: Final[Mapping[str, str]] = {

@@ -8,8 +8,8 @@ from opsreport.plan.model import Plan
 from opsreport.programme import Programme
 from opsreport.rules import ALL_FAMILIES, Family, Severity
 from opsreport.shown import day_words
-from opsreport.tables.reports.naming import counted, head_line, listed
-from opsreport.tables.start_page.next_steps import ToDo, all_to_do, next_table
+from opsreport.tables.naming import counted, head_line, listed
+from opsreport.tables.start_page.next_steps import ToDo, all_to_do, later_table, next_table
 from opsreport.tables.start_page.risks import risk_table
 from opsreport.tables.start_page.spending import money_tables
 from opsreport.tables.start_page.weeks import term_table
@@ -40,10 +40,11 @@ def start_page(
     parts: list[Part] = [
         _facts(programme, todo, findings, known),
         *_not_written(findings),
-        next_table(todo, known),
+        next_table(todo, programme.as_of, known),
         risk_table(programme, plan, findings, known),
         *money_tables(programme, plan, known),
         term_table(programme, plan, known),
+        *later_table(todo, programme.as_of),
     ]
     return Document(
         "index",

@@ -3,16 +3,18 @@
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.programme import Programme
 from opsreport.rules import Family
 from opsreport.shown import day_words
-from opsreport.tables.reports.naming import counted, group_words, listed
+from opsreport.tables.naming import counted, group_words, listed
 from opsreport.tables.table import Column, Row, Table
 
 _ORDER, _RECEIVE, _BUY, _PACK, _CHASE = range(5)
+_SOON: Final = dt.timedelta(days=7)
+"""What is to be done within this time stands at the top of the page, the rest at its end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +44,32 @@ def all_to_do(programme: Programme, plan: Plan, known: frozenset[Family]) -> lis
     return sorted(found, key=lambda todo: (todo.day, todo.rank))
 
 
-def next_table(todo: Sequence[ToDo], known: frozenset[Family]) -> Table:
+def next_table(todo: Sequence[ToDo], as_of: dt.date, known: frozenset[Family]) -> Table:
+    """What is due within a week; where nothing is, the first day on which something is."""
     missing = [family.value for family in Family if family not in known]
-    notes = (f"Without {listed(missing)}, which could not be worked out.",) if missing else ()
+    notes = [f"Without {listed(missing)}, which could not be worked out."] if missing else []
+    soon, later = _split(todo, as_of)
+    if later:
+        notes.append(f"{counted(len(later), 'thing')} to do after that: see Later in the term, below.")
+    empty = "Nothing waits to be ordered, received, packed or recorded."
+    return _table("What to do next", soon, tuple(notes), empty)
+
+
+def later_table(todo: Sequence[ToDo], as_of: dt.date) -> list[Table]:
+    """The rest, where there is any."""
+    _, later = _split(todo, as_of)
+    return [_table("Later in the term", later, (), "")] if later else []
+
+
+def _split(todo: Sequence[ToDo], as_of: dt.date) -> tuple[list[ToDo], list[ToDo]]:
+    last = max(as_of + _SOON, todo[0].day) if todo else as_of
+    return [each for each in todo if each.day <= last], [each for each in todo if each.day > last]
+
+
+def _table(title: str, todo: Sequence[ToDo], notes: tuple[str, ...], empty: str) -> Table:
     return Table(
-        "What to do next",
-        "What to do next",
+        title,
+        title,
         (
             Column("On or by", "date", 16),
             Column("What", width=34),
@@ -56,7 +78,7 @@ def next_table(todo: Sequence[ToDo], known: frozenset[Family]) -> Table:
         ),
         tuple(Row((each.day, each.what, each.detail, 1), each.emphasis) for each in todo),
         notes=notes,
-        empty="Nothing waits to be ordered, received, packed or recorded.",
+        empty=empty,
     )
 
 

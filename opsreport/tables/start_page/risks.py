@@ -7,7 +7,7 @@ from opsreport.plan.model import FoodPlan, Plan
 from opsreport.programme import Programme
 from opsreport.rules import Family, Severity
 from opsreport.shown import day_words, decimal_words
-from opsreport.tables.reports.naming import counted, listed
+from opsreport.tables.naming import counted, listed
 from opsreport.tables.table import Column, Row, Table
 
 

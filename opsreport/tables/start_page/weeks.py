@@ -1,6 +1,7 @@
 """The term at a glance, one row a week."""
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -9,7 +10,7 @@ from opsreport.plan.model import Plan
 from opsreport.programme import Programme
 from opsreport.rules import Family
 from opsreport.shown import day_words
-from opsreport.tables.reports.naming import counted, listed
+from opsreport.tables.naming import counted, listed
 from opsreport.tables.table import Column, Row, Table
 
 _MOST_WEEKS: Final = 80
@@ -48,10 +49,10 @@ def term_table(programme: Programme, plan: Plan, known: frozenset[Family]) -> Ta
         for day in sorted(kits):
             week(day).packing.append(f"{_weekday(day)}: {counted(kits[day], 'kit')}")
     if food is not None and Family.ORDERS in known:
-        for order in sorted(food.orders, key=lambda each: (each.order_by, each.order)):
-            week(order.order_by).orders.append(f"{_weekday(order.order_by)}: {order.order}")
-        for order in sorted(food.orders, key=lambda each: (each.arrives, each.order)):
-            week(order.arrives).deliveries.append(f"{_weekday(order.arrives)}: {order.order}")
+        for day, number in sorted(Counter(order.order_by for order in food.orders).items()):
+            week(day).orders.append(f"{_weekday(day)}: {counted(number, 'order')}")
+        for day, number in sorted(Counter(order.arrives for order in food.orders).items()):
+            week(day).deliveries.append(f"{_weekday(day)}: {counted(number, 'order')}")
     now = _monday(programme.as_of)
     return Table(
         "Term at a glance",

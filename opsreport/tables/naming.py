@@ -13,21 +13,21 @@ _LONGEST: Final = 60
 """Of a file name made from an id [characters]."""
 
 
-def file_names(ids: Sequence[str]) -> list[str]:
+def file_names(ids: Sequence[str], taken: Sequence[str] = ()) -> list[str]:
     """A file name for each id, all different on every disk: letters, digits, `-` and `_` only.
 
-    Ids that would give one name are told apart by a number, in their order.
+    Ids that would give one name, or one already taken, are told apart by a number, in their order.
     """
-    taken: set[str] = set()
+    used = {_on_disk(name) for name in taken}
     names = []
     for name in ids:
         plain = re.sub(r"[^\w]+", "-", unicodedata.normalize("NFC", name)).strip("-_")[:_LONGEST].rstrip("-_")
         plain = plain or "unnamed"
         free, number = plain, 1
-        while _on_disk(free) in taken:
+        while _on_disk(free) in used:
             number += 1
             free = f"{plain}-{number}"
-        taken.add(_on_disk(free))
+        used.add(_on_disk(free))
         names.append(free)
     return names
 
@@ -37,10 +37,12 @@ def _on_disk(name: str) -> str:
     return unicodedata.normalize("NFKD", name).casefold()
 
 
-def head_line(programme: Programme) -> str:
+def head_line(programme: Programme, *, contact: bool = True) -> str:
     """Programme, term, planning date and whom to ask, as printed at the top of every document."""
     settings = programme.settings
-    parts = (settings.programme, settings.term, f"as of {day_words(programme.as_of)}", settings.contact)
+    parts = (
+        settings.programme, settings.term, f"as of {day_words(programme.as_of)}", settings.contact if contact else ""
+    )  # fmt: skip
     return " · ".join(clean(part) for part in parts if part.strip())
 
 

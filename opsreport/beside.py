@@ -1,0 +1,77 @@
+"""Work done beside the main process, where another core is free; the result is the same without."""
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from types import TracebackType
+from typing import Any, Generic, ParamSpec, TypeVar
+
+P = ParamSpec("P")
+T = TypeVar("T")
+A = TypeVar("A")
+
+
+class Later(Generic[T]):
+    """A result that is being worked out beside, or is worked out when asked for."""
+
+    def __init__(self, work: Callable[[], T], future: "Future[T] | None") -> None:
+        self._work = work
+        self._future = future
+
+    def result(self) -> T:
+        """The result; worked out here where the helper has not begun, or has failed to live."""
+        if self._future is None or self._future.cancel():
+            return self._work()
+        try:
+            return self._future.result()
+        except BrokenProcessPool:
+            return self._work()
+
+
+class Beside:
+    """Helping processes for the length of a `with`; none where `helpers` is 0 or the machine gives none.
+
+    A helper is a fresh interpreter, so that nothing depends on what this one has loaded or opened; it
+    imports what it will need while this process still reads and plans.
+    """
+
+    def __init__(self, helpers: int, prepare: Callable[[], object]) -> None:
+        self._helpers = helpers
+        self._prepare = prepare
+        self._pool: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> "Beside":
+        if self._helpers > 0:
+            import multiprocessing
+
+            try:
+                self._pool = ProcessPoolExecutor(self._helpers, multiprocessing.get_context("spawn"))
+                for _ in range(self._helpers):
+                    self._pool.submit(self._prepare)
+            except (OSError, ImportError, NotImplementedError):  # no semaphores, no processes: do without
+                self._pool = None
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(wait=False, cancel_futures=True)
+
+    def start(self, work: Callable[P, T], *given: P.args, **named: P.kwargs) -> Later[T]:
+        """Begin a piece of work; `work` and what it is given are sent to a helper."""
+        future: Future[T] | None = None
+        if self._pool is not None:
+            try:
+                future = self._pool.submit(work, *given, **named)
+            except (BrokenProcessPool, RuntimeError):
+                future = None
+        return Later(lambda: work(*given, **named), future)
+
+    def each(self, work: Callable[[A], T], given: Sequence[A]) -> list[T]:
+        """`work` of every one, in order: helpers from the front, this process from the back, till they meet."""
+        begun = [self.start(work, one) for one in given]
+        done: list[Any] = [None] * len(given)
+        for place in range(len(given) - 1, -1, -1):
+            done[place] = begun[place].result()
+        return done

@@ -1,0 +1,180 @@
+"""SHEETS and RULES as the documentation's tables: the workbook's sheets and columns, and what findings say.
+
+`python -m opsreport.contract README.md DEVELOPERS.md` writes them anew between each file's markers.
+"""
+
+import re
+import sys
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from pathlib import Path
+from typing import Final
+
+from opsreport.kinds import WEEKDAYS, Amount, NeedAnswer, Share
+from opsreport.money import Currency
+from opsreport.rules import ALL_FAMILIES, RULES, Rule, Severity
+from opsreport.sheets import SHEETS, Column, SheetSpec
+
+_BY_ITSELF: Final = {
+    "Delivery days": "the order days",
+    "As of": "today",
+    "Measured": "see meaning",
+}
+"""Defaults that no single value says."""
+
+_LONG: Final[Mapping[str, str]] = {
+    "attendance": "Wide: `Participant`, then one column a session, headed by its code, one mark a cell. Or long, one "
+    "mark a row:",
+    "surveys": "Wide: `Participant`, `When`, then one column a question, headed by its code. Or long: `Participant`, "
+    "`Question`, `Before`, `After`. Either way each answer is read as:",
+}
+
+
+def contract_markdown() -> str:
+    """Every sheet with its columns, the four that are always needed first marked in an overview."""
+    core = [spec.name for spec in SHEETS.values() if spec.core]
+    head = (
+        f"{', '.join(core[:-1])} and {core[-1]} are always needed; every other sheet is optional. A column with `*` "
+        "must be there where its sheet is used."
+    )
+    return "\n\n".join([head, *map(_sheet, SHEETS.values()), _kinds()]) + "\n"
+
+
+def findings_markdown() -> str:
+    """Every code a finding can have: how bad, what it says, what to do; a word in italics stands for what
+    is filled in."""
+    lines = ["| code | how bad | what it says | what to do |", "|---|---|---|---|"]
+    for code, rule in RULES.items():
+        lines.append(f"| `{code}` | {_how_bad(rule)} | {_plain(rule.message)} | {_plain(rule.fix)} |")
+    return "\n".join(lines) + "\n"
+
+
+def _sheet(spec: SheetSpec) -> str:
+    needed = " (always needed)" if spec.core else ""
+    lines = [f"#### {spec.name}{needed}", "", _escaped(spec.meaning)]
+    if spec.shape in _LONG:
+        lines += ["", _LONG[spec.shape]]
+    if spec.shape == "settings":
+        lines += ["", "Two columns, `Setting` and `Value`; the settings are:"]
+    lines += ["", "| column | kind | default | meaning |", "|---|---|---|---|", *map(_row, spec.columns)]
+    if spec.extra:
+        lines += ["", "Further columns are kept with each row and may be named in Report by."]
+    return "\n".join(lines)
+
+
+def _kinds() -> str:
+    """What may be typed into each kind of cell; kinds that are a few words to choose from say so by name."""
+    kinds = {column.kind.name: column.kind for spec in SHEETS.values() for column in spec.columns}
+    lines = ["#### Kinds of cell", "", "| kind | what may be typed | example |", "|---|---|---|"]
+    for name, kind in sorted(kinds.items()):
+        if not (kind.choices and " or " in name):
+            lines.append(f"| {_escaped(name)} | {_escaped(kind.meaning)} | `{_escaped(kind.example)}` |")
+    return "\n".join(lines)
+
+
+def _row(column: Column) -> str:
+    star = "*" if column.required or column.starred else ""
+    meaning = column.meaning
+    if column.refers:
+        meaning += f" Must be in {column.refers}."
+    if bounds := _bounds(column):
+        meaning += f" {bounds}"
+    cells = (f"{column.heading}{star}", column.kind.name, _default(column), meaning)
+    return "| " + " | ".join(map(_escaped, cells)) + " |"
+
+
+def _bounds(column: Column) -> str:
+    """The range a column declares, where saying it tells something that its kind does not."""
+    parts = []
+    percent = column.kind.name == "percent"
+
+    def shown(bound: Fraction) -> str:
+        return f"{bound * 100}%" if percent else f"{bound}"
+
+    if column.above is not None:
+        parts.append(f"above {shown(column.above)}")
+    if column.least is not None and column.least > 0:
+        parts.append(f"at least {shown(column.least)}")
+    if column.most is not None:
+        parts.append(f"at most {shown(column.most)}")
+    text = ", ".join(parts)
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _default(column: Column) -> str:
+    """What a blank cell means, in a few words; empty where blank simply means nothing."""
+    if column.required or column.starred:
+        return ""
+    if column.heading in _BY_ITSELF:
+        return _BY_ITSELF[column.heading]
+    return _value(column.default, column.kind.name == "percent")
+
+
+def _value(value: object, percent: bool = False) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Share):
+        return f"{value.of_all * 100}%" if value.of_all is not None else str(value.number)
+    if isinstance(value, Fraction | int):
+        return f"{value * 100}%" if percent else str(value)
+    if isinstance(value, Currency):
+        return value.code
+    if isinstance(value, NeedAnswer):
+        return "not asked"
+    if isinstance(value, tuple) and value and all(isinstance(entry, int) for entry in value):
+        return "; ".join(WEEKDAYS[day][:3] for day in value)
+    if value is None or value == () or isinstance(value, Amount):
+        return ""
+    return str(value)
+
+
+def _how_bad(rule: Rule) -> str:
+    if rule.severity is not Severity.ERROR or rule.families is None or rule.families == ALL_FAMILIES:
+        return rule.severity.value
+    return f"{rule.severity.value}, stops {' and '.join(sorted(rule.families))}"
+
+
+def _plain(sentence: str) -> str:
+    return _escaped(re.sub(r"\{(\w+)\}", r"*\1*", sentence.replace(".{near}", ".")))
+
+
+def _escaped(text: str) -> str:
+    return text.replace("|", "\\|").replace("<", "&lt;")
+
+
+SECTIONS: Final[Mapping[str, Callable[[], str]]] = {
+    "sheets": contract_markdown,
+    "findings": findings_markdown,
+}
+"""What may stand between `<!-- NAME: ... -->` and `<!-- end of NAME -->`."""
+
+
+def with_sections(text: str) -> str:
+    """The text with every section between markers written anew.
+
+    Raises:
+        ValueError: the text has no marker of ours, or one without its end.
+    """
+    found = 0
+    for name, markdown in SECTIONS.items():
+        section = re.compile(rf"(<!-- {name}:[^>]*-->\n).*?(<!-- end of {name} -->)", re.DOTALL)
+        if f"<!-- {name}:" not in text:
+            continue
+        old = section.search(text)
+        if old is None:
+            raise ValueError(f"the section {name} has no end")
+        text = f"{text[: old.start()]}{old[1]}\n{markdown()}\n{old[2]}{text[old.end() :]}"
+        found += 1
+    if not found:
+        raise ValueError("no section to write")
+    return text
+
+
+def rewrite(page: Path) -> None:
+    """Bring a page's generated sections up to date."""
+    page.write_text(with_sections(page.read_text("utf-8")), "utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    for name in sys.argv[1:]:
+        rewrite(Path(name))

@@ -1,0 +1,229 @@
+"""The command: exit statuses, one clear sentence where a file cannot be used, and never a traceback."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from support import CORE, written
+
+from opsreport import __version__
+from opsreport.cli import main
+
+TOP = Path(__file__).resolve().parent.parent
+DEMO = TOP / "workbooks" / "fennelbridge-spring-2027.xlsx"
+OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+"""How a compound file begins: an old .xls, or a workbook under a password."""
+BAD_DAY = "Session | Group | Date | Recipes\ns1 | g1 | 2027-11-31 | soup"
+BAD_SURVEY = {
+    "Questions": "Question | Text | Kind | Lowest | Highest\nq1 | Fruit a day? | scale | 1 |",
+}
+
+
+@pytest.fixture
+def workbook(tmp_path: Path) -> Path:
+    """A good workbook of four sheets in a folder of its own."""
+    path = tmp_path / "term.xlsx"
+    path.write_bytes(written(CORE))
+    return path
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def said(capsys: pytest.CaptureFixture[str]) -> tuple[str, str]:
+    captured = capsys.readouterr()
+    assert "Traceback" not in captured.out + captured.err
+    return captured.out, captured.err
+
+
+def ran(*words: str, cwd: Path) -> "subprocess.CompletedProcess[str]":
+    environment = {**os.environ, "PYTHONPATH": str(TOP), "PYTHONIOENCODING": "utf-8"}
+    return subprocess.run(
+        [sys.executable, "-m", "opsreport", *words],
+        cwd=cwd, env=environment, capture_output=True, text=True, encoding="utf-8", check=False,
+    )  # fmt: skip
+
+
+def test_a_good_workbook_builds_beside_itself(workbook: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = workbook.read_bytes()
+    assert main(["build", str(workbook), "--as-of", "2027-02-08"]) == 0
+    out, err = said(capsys)
+    folder = workbook.with_name("term-2027-02-08")
+    assert str(folder) in out
+    assert err == ""
+    assert {"index.html", "findings.html", "plan.json", "calendar.ics"} <= set(tree(folder))
+    assert workbook.read_bytes() == before
+    assert sorted(path.name for path in workbook.parent.iterdir()) == ["term-2027-02-08", "term.xlsx"]
+
+
+def test_the_same_workbook_and_day_give_the_same_bytes(workbook: Path) -> None:
+    for name in ("one", "two"):
+        assert main(["build", str(workbook), "--as-of", "2027-02-08", "--out", str(workbook.parent / name)]) == 0
+    assert tree(workbook.parent / "one") == tree(workbook.parent / "two")
+
+
+def test_an_earlier_folder_is_kept(workbook: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    target = workbook.parent / "out"
+    target.mkdir()
+    (target / "mine.txt").write_text("mine")
+    assert main(["build", str(workbook), "--out", str(target), "--as-of", "2027-02-08"]) == 0
+    assert str(workbook.parent / "out.1") in said(capsys)[0]
+    assert tree(workbook.parent / "out.1") == {"mine.txt": b"mine"}
+    assert "mine.txt" not in tree(target)
+
+
+def test_the_command_lines_day_wins_over_settings(tmp_path: Path) -> None:
+    path = tmp_path / "term.xlsx"
+    path.write_bytes(written({**CORE, "Settings": "Setting | Value\nAs of | @2027-02-01"}))
+    assert main(["build", str(path)]) == 0
+    assert main(["build", str(path), "--as-of", "2027-02-08"]) == 0
+    for day in ("2027-02-01", "2027-02-08"):
+        assert json.loads((tmp_path / f"term-{day}" / "plan.json").read_text("utf-8"))["as_of"] == day
+
+
+def test_an_error_in_food_stops_orders_and_packing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "term.xlsx"
+    recipes = "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | onion | 1 | cupful"
+    path.write_bytes(written({**CORE, "Recipes": recipes}))
+    assert main(["build", str(path), "--as-of", "2027-02-08", "--out", str(tmp_path / "out")]) == 1
+    out, _ = said(capsys)
+    assert "Recipes!E2" in out
+    assert "cupful" in out
+    files = tree(tmp_path / "out")
+    assert not [name for name in files if name.startswith(("orders/", "packing/"))]
+    assert "calendar.ics" not in files
+    assert [name for name in files if name.startswith("reports/")]
+    plan = json.loads(files["plan.json"])
+    assert plan["needs"] == plan["purchases"] == plan["sessions"] == []
+    assert "cupful" in files["findings.html"].decode()
+
+
+def test_an_error_in_reports_alone_still_gives_the_orders(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "term.xlsx"
+    path.write_bytes(written({**CORE, **BAD_SURVEY}))
+    assert main(["build", str(path), "--as-of", "2027-02-08", "--out", str(tmp_path / "out")]) == 1
+    out, _ = said(capsys)
+    assert "reports" in next(line for line in out.splitlines() if line.startswith("Not written"))
+    files = tree(tmp_path / "out")
+    assert [name for name in files if name.startswith("orders/")]
+    assert [name for name in files if name.startswith("packing/")]
+    assert not [name for name in files if name.startswith("reports/")]
+
+
+def test_an_error_in_a_core_sheet_stops_all_but_the_findings(tmp_path: Path) -> None:
+    path = tmp_path / "term.xlsx"
+    path.write_bytes(written({**CORE, "Sessions": BAD_DAY}))
+    assert main(["build", str(path), "--as-of", "2027-02-08", "--out", str(tmp_path / "out")]) == 1
+    assert sorted(tree(tmp_path / "out")) == ["findings.html", "index.html", "plan.json"]
+
+
+def test_check_says_where_and_what_to_do(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "term.xlsx"
+    path.write_bytes(written({**CORE, "Sessions": BAD_DAY}))
+    assert main(["check", str(path), "--as-of", "2027-02-08"]) == 1
+    out, _ = said(capsys)
+    assert "Sessions" in out.splitlines()
+    assert any("C2" in line and "2027-11-31" in line for line in out.splitlines())
+    assert [path.name for path in tmp_path.iterdir()] == ["term.xlsx"]
+
+
+def test_check_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "term.xlsx"
+    path.write_bytes(written({**CORE, "Sessions": BAD_DAY}))
+    assert main(["check", str(path), "--json", "--as-of", "2027-02-08"]) == 1
+    findings = json.loads(said(capsys)[0])
+    assert isinstance(findings, list)
+    keys = ["severity", "code", "sheet", "cell", "message", "fix"]
+    assert all(list(finding) == keys for finding in findings)
+    assert all(isinstance(value, str) for finding in findings for value in finding.values())
+    assert ("error", "date-not-real", "Sessions", "C2") in [
+        (finding["severity"], finding["code"], finding["sheet"], finding["cell"]) for finding in findings
+    ]
+
+
+def test_check_of_a_good_workbook(workbook: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(workbook), "--json", "--as-of", "2027-02-08"]) == 0
+    assert all(finding["severity"] != "error" for finding in json.loads(said(capsys)[0]))
+
+
+UNUSABLE: list[tuple[str, bytes | None, str]] = [
+    ("absent.xlsx", None, "There is no file absent.xlsx."),
+    ("text.xlsx", b"Session,Group\ns1,g1\n", "text.xlsx is damaged, or no workbook in spite of its name."),
+    ("empty.xlsx", b"", "empty.xlsx is empty."),
+    ("cut.xlsx", written(CORE)[:900], "damaged"),
+    (
+        "locked.xlsx",
+        OLE + bytes(504) + "EncryptedPackage".encode("utf-16-le") + bytes(512),
+        "locked.xlsx is protected by a password",
+    ),
+    ("old.xlsx", OLE + bytes(1024), "old .xls format"),
+    ("table.csv", b"Session,Group\n", "table.csv is a text file"),
+]
+
+
+@pytest.mark.parametrize("command", ["build", "check"])
+@pytest.mark.parametrize(("name", "content", "sentence"), UNUSABLE, ids=[name for name, _, _ in UNUSABLE])
+def test_a_file_that_cannot_be_used(
+    name: str, content: bytes | None, sentence: str, command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / name
+    if content is not None:
+        path.write_bytes(content)
+    assert main([command, str(path)]) == 2
+    out, err = said(capsys)
+    assert out == ""
+    assert err.startswith("opsreport: ")
+    assert sentence in err
+    assert err.count("\n") == 1
+    assert [each.name for each in tmp_path.iterdir()] == ([] if content is None else [name])
+
+
+def test_a_folder_is_no_workbook(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(tmp_path)]) == 2
+    assert "is a folder: name the workbook inside it." in said(capsys)[1]
+
+
+def test_a_folder_that_cannot_be_written(workbook: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = sorted(workbook.parent.iterdir())
+    for target in (workbook, workbook / "out"):  # a file, and a folder under a file
+        assert main(["build", str(workbook), "--out", str(target), "--as-of", "2027-02-08"]) == 2
+        out, err = said(capsys)
+        assert out == ""
+        assert err.startswith("opsreport: ")
+        assert err.count("\n") == 1
+    assert sorted(workbook.parent.iterdir()) == before
+
+
+@pytest.mark.parametrize("words", [[], ["bake"], ["build"], ["build", "x.xlsx", "--as-of", "8/2/2027"]])
+def test_words_that_are_no_command(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main(words)
+    assert stopped.value.code == 2
+    assert "usage: opsreport" in said(capsys)[1]
+
+
+def test_as_a_module_from_another_folder(workbook: Path, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    assert ran("--version", cwd=elsewhere).stdout == f"opsreport {__version__}\n"
+    shown = ran("--help", cwd=elsewhere)
+    assert shown.returncode == 0
+    assert "build" in shown.stdout
+    assert "check" in shown.stdout
+    built = ran("build", str(workbook), "--out", "out", "--as-of", "2027-02-08", cwd=elsewhere)
+    assert (built.returncode, built.stderr) == (0, "")
+    assert (elsewhere / "out" / "index.html").is_file()
+    refused = ran("check", "absent.xlsx", cwd=elsewhere)
+    assert (refused.returncode, refused.stdout) == (2, "")
+    assert refused.stderr == "opsreport: There is no file absent.xlsx.\n"
+
+
+def test_the_demo_has_no_errors(capsys: pytest.CaptureFixture[str]) -> None:
+    before = DEMO.read_bytes()
+    assert main(["check", str(DEMO)]) == 0
+    assert said(capsys)[0].rstrip().splitlines()[-1].startswith("0 errors, ")
+    assert DEMO.read_bytes() == before
