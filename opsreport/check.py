@@ -310,7 +310,7 @@ def tables_have_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 
 def funder_shares_total(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Several funders have shares, and shares total 100 %."""
+    """Several funders have shares, and shares total 100%."""
     for row in rows.groups:
         parts = [share.part for share in row.funders]
         seen = "; ".join(

@@ -16,9 +16,9 @@ def day_words(day: dt.date) -> str:
 
 
 def share_words(share: Fraction | float) -> str:
-    """`87 %` of a share 0 to 1, whole percent, half up."""
+    """`87%` of a share 0 to 1, whole percent, half up."""
     exact = Fraction(share) * 100
-    return f"{(2 * exact.numerator + exact.denominator) // (2 * exact.denominator)} %"
+    return f"{(2 * exact.numerator + exact.denominator) // (2 * exact.denominator)}%"
 
 
 def decimal_words(amount: Fraction, places: int = 3) -> str:

@@ -1,8 +1,10 @@
 """Every .xlsx of the demo, recalculated by LibreOffice, shows the values that were written."""
 
 import math
+import re
 import shutil
 import subprocess
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -68,9 +70,6 @@ def differing(ours: Path, theirs: Path) -> list[tuple[str, object, object]]:
 
 def spoiled(source: Path, target: Path) -> bool:
     """A copy whose first formula result is saved wrongly; False where it holds no formula."""
-    import re
-    import zipfile
-
     done = False
     with zipfile.ZipFile(source) as old, zipfile.ZipFile(target, "w") as new:
         for name in old.namelist():

@@ -307,7 +307,7 @@ class Totals:
 class Outcome:
     """One question's matched pairs. Numbers are None where they cannot be worked out.
 
-    before / after: means, or shares of yes. low / high: the 95 % interval of the change, or of the
+    before / after: means, or shares of yes. low / high: the 95% interval of the change, or of the
     share after. effect: mean change / SD of changes. test: 'wilcoxon', 'mcnemar' or ''.
     note: what a reader must know ('no matched pairs', 'all changes are zero' ...).
     In a funder's report a count of people that must be hidden is None, and so is a share that rests on it.

@@ -14,7 +14,7 @@ from opsreport.sheets import QuestionRow
 _YES: Final = frozenset({"y", "yes", "x", "✓", "✔", "1", "true"})
 _NO: Final = frozenset({"n", "no", "0", "false"})
 _Z: Final = 1.959963984540054
-"""The standard normal's 97.5 % point."""
+"""The standard normal's 97.5% point."""
 MOST_EXACT: Final = 1000
 """Changed pairs up to which the signed-rank p is exact; beyond, the normal curve is as good."""
 
@@ -164,14 +164,14 @@ def _outcome(
 
 
 def _student(degrees: int) -> float:
-    """The 97.5 % point of Student's t."""
+    """The 97.5% point of Student's t."""
     from scipy.special import stdtrit
 
     return float(stdtrit(degrees, 0.975))
 
 
 def wilson(yes: int, n: int) -> tuple[float, float]:
-    """Wilson's 95 % interval of a share.
+    """Wilson's 95% interval of a share.
 
     Source: Wilson, Journal of the American Statistical Association 22 (1927) 209-212.
     """

@@ -249,11 +249,11 @@ class _Stock:
 
 _STOCKS: Final = {
     "Letter": _Stock(
-        "Prints on Letter sheets of ten labels, 4 × 2 in each, at “actual size” (100 %) without margins.",
+        "Prints on Letter sheets of ten labels, 4 × 2 in each, at “actual size” (100%) without margins.",
         2, 5, "4in", "2in", "0.188in", "0.5in", "0.156in", 4 * 72 - 24, 2 * 72 - 18,
     ),
     "A4": _Stock(
-        "Prints on A4 sheets of eight labels, 99.1 × 67.7 mm each, at “actual size” (100 %) without margins.",
+        "Prints on A4 sheets of eight labels, 99.1 × 67.7 mm each, at “actual size” (100%) without margins.",
         2, 4, "99.1mm", "67.7mm", "2.5mm", "13.1mm", "4.65mm", 281 - 24, 192 - 18,
     ),
 }  # fmt: skip

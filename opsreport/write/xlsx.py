@@ -236,7 +236,7 @@ class _Formats:
         if style == "money":
             return self._money
         if style == "percent":
-            return "0 %"
+            return "0%"
         if style == "count":
             return "#,##0"
         if live:

@@ -254,7 +254,7 @@ def test_no_breakdown_gives_a_hidden_count_away(rows: list[tuple[int, int]], sma
 
 
 def test_a_rate_is_hidden_with_its_count() -> None:
-    """2 of 57 = 3.5 %: neither the 2 nor, beside the 57, the 55 that remain. Source: CMS policy."""
+    """2 of 57 = 3.5%: neither the 2 nor, beside the 57, the 55 that remain. Source: CMS policy."""
     few = hide_people(57, 2, {}, 10)
     assert (few.people, few.completers, few.shows_completers) == ("57", "1–10", False)
     most = hide_people(57, 55, {}, 10)

@@ -142,7 +142,7 @@ def test_six_lessons_are_one_participant_and_six_contacts() -> None:
 
 
 def test_graduation_rate() -> None:
-    """250 enrolled and seen, 200 graduated: 80 %.
+    """250 enrolled and seen, 200 graduated: 80%.
 
     Source: state extension policy for the federal adult programme, 2006.
     """

@@ -165,7 +165,7 @@ def test_order_formulas() -> None:
     assert {each.name: (each.label, each.formula) for each in order.totals} == {
         "goods": ("Goods", "SUM([Cost])"),
         "fee": ("Delivery fee", ""),
-        "tax": ("Tax at 8.25 %", "ROUND({goods}*0.0825,2)"),
+        "tax": ("Tax at 8.25%", "ROUND({goods}*0.0825,2)"),
         "total": ("Total", "{goods}+{fee}+{tax}"),
     }
     for row in columns(order, "Packs", "Price", "Cost"):

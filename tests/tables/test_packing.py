@@ -452,13 +452,13 @@ def test_scoops_in_words() -> None:
     two = ScoopPlan((Scoop("1/3 cup", Fraction(2)), Scoop("1 tbsp", Fraction(1))))
     assert scoop_words(two) == "2 × 1/3 cup + 1 tbsp"
     half = ScoopPlan((Scoop("1/4 tsp", Fraction(1, 2)),), Fraction(-1, 30))
-    assert scoop_words(half) == "half of a 1/4 tsp (≈ 3.3 % too little)"
+    assert scoop_words(half) == "half of a 1/4 tsp (≈ 3.3% too little)"
 
 
 def test_a_scoop_plan_more_than_a_twentieth_off_is_weighed() -> None:
     programme, _ = planned()
     cumin = Quantity(Fraction(1), "tsp")
-    for error, words in ((Fraction(1, 20), "1 tsp (≈ 5 % too much)"), (Fraction(6, 100), "weigh 2.1 g")):
+    for error, words in ((Fraction(1, 20), "1 tsp (≈ 5% too much)"), (Fraction(6, 100), "weigh 2.1 g")):
         scoops = ScoopPlan((Scoop("1 tsp", Fraction(1)),), error)
         line = KitLine("cumin", cumin, Fraction("2.1"), "g", scoops)
         assert measuring_words(programme, line).startswith(words)

@@ -125,7 +125,7 @@ def test_definitions_stand_at_the_end() -> None:
 @pytest.mark.parametrize(
     ("completion", "said"),
     [
-        (Share(of_all=Fraction(3, 4)), "present at 75 % or more of the group's delivered sessions"),
+        (Share(of_all=Fraction(3, 4)), "present at 75% or more of the group's delivered sessions"),
         (Share(number=Fraction(6)), "present at 6 or more of the group's delivered sessions"),
     ],
 )
@@ -141,31 +141,31 @@ def test_completer(completion: Share, said: str) -> None:
     [
         (
             outcome(),
-            "14 of 18 people improved; the average change is +0.6 (95 % interval 0.2 to 1.0).",
+            "14 of 18 people improved; the average change is +0.6 (95% interval 0.2 to 1.0).",
         ),
         (
             outcome(change=0.2, low=-0.1, high=0.5, improved=9, worse=6),
             "9 of 18 people improved and 6 got worse; the average change is +0.2 "
-            "(95 % interval −0.1 to 0.5): the interval includes no change.",
+            "(95% interval −0.1 to 0.5): the interval includes no change.",
         ),
         (
             outcome(change=0.4, low=0.0, high=0.8, p=0.01),
             "14 of 18 people improved and 2 got worse; the average change is +0.4 "
-            "(95 % interval 0.0 to 0.8): the interval includes no change.",
+            "(95% interval 0.0 to 0.8): the interval includes no change.",
         ),
         (
             outcome(change=-0.6, low=-1.0, high=-0.2, improved=2, worse=13),
-            "13 of 18 people got worse; the average change is −0.6 (95 % interval −1.0 to −0.2), "
+            "13 of 18 people got worse; the average change is −0.6 (95% interval −1.0 to −0.2), "
             "a change for the worse.",
         ),
         (
             outcome(change=0.5, low=0.003, high=1.0, p=0.0625),
-            "14 of 18 people improved; the average change is +0.500 (95 % interval 0.003 to 1.000); "
+            "14 of 18 people improved; the average change is +0.500 (95% interval 0.003 to 1.000); "
             "the test by ranks is less sure (p = 0.062).",
         ),
         (
             outcome(improved=None, worse=None, same=None),
-            "18 people answered both times; the average change is +0.6 (95 % interval 0.2 to 1.0).",
+            "18 people answered both times; the average change is +0.6 (95% interval 0.2 to 1.0).",
         ),
         (outcome(n=0, change=None), "Nobody answered both before and after: too few pairs to say."),
         (outcome(n=1, low=None), "One person answered both before and after: too few pairs to say."),
@@ -191,21 +191,21 @@ def test_sentence_of_a_scale(given: object, said: str) -> None:
             -1.0,
             -0.2,
             "14 of 18 people improved; the average change is −0.6 "
-            "(95 % interval −1.0 to −0.2), and lower is better.",
+            "(95% interval −1.0 to −0.2), and lower is better.",
         ),
         (
             0.6,
             0.2,
             1.0,
             "2 of 18 people got worse; the average change is +0.6 "
-            "(95 % interval 0.2 to 1.0), a change for the worse.",
+            "(95% interval 0.2 to 1.0), a change for the worse.",
         ),
         (
             -0.1,
             -0.4,
             0.2,
             "14 of 18 people improved and 2 got worse; the average change is −0.1 "
-            "(95 % interval −0.4 to 0.2): the interval includes no change.",
+            "(95% interval −0.4 to 0.2): the interval includes no change.",
         ),
     ],
 )
@@ -218,21 +218,21 @@ def test_sentence_where_lower_is_better(change: float, low: float, high: float, 
     [
         (
             yes_no(),
-            "8 of 20 people improved and 2 got worse; yes: 40 % before, 70 % after (95 % interval 48 % to "
-            "85 %). Chance alone could do this (p = 0.11).",
+            "8 of 20 people improved and 2 got worse; yes: 40% before, 70% after (95% interval 48% to "
+            "85%). Chance alone could do this (p = 0.11).",
         ),
         (
             yes_no(p=0.0005),
-            "8 of 20 people improved and 2 got worse; yes: 40 % before, 70 % after (95 % interval 48 % to "
-            "85 %). Chance alone would seldom do this (p < 0.001).",
+            "8 of 20 people improved and 2 got worse; yes: 40% before, 70% after (95% interval 48% to "
+            "85%). Chance alone would seldom do this (p < 0.001).",
         ),
         (
             yes_no(improved=0, worse=0, same=20, p=None, after=0.4),
-            "None of the 20 people changed their answer: 40 % said yes both times.",
+            "None of the 20 people changed their answer: 40% said yes both times.",
         ),
         (
             yes_no(improved=None, worse=None, before=None, p=None),
-            "20 people answered both times; yes: 70 % after (95 % interval 48 % to 85 %). "
+            "20 people answered both times; yes: 70% after (95% interval 48% to 85%). "
             "The test is not shown, as small counts would follow from it.",
         ),
         (
@@ -335,7 +335,7 @@ def test_promised_against_delivered_as_shown() -> None:
         ("Promised", None, None, None),
         ("Sessions delivered", 4, 2, Fraction(1, 2)),
         ("People, each counted once", 400, 1301, Fraction(1301, 400)),
-        ("Completion", "75 %", "60%", Fraction(4, 5)),
+        ("Completion", "75%", "60%", Fraction(4, 5)),
         ("Kits given out", 20, "1–10", "not shown"),
         ("Food cost", "$250.00", "$125.00", Fraction(1, 2)),
         ("Also delivered", None, None, None),
@@ -346,7 +346,7 @@ def test_promised_against_delivered_as_shown() -> None:
 
 def test_facts_sessions_breakdowns_and_what_is_hidden() -> None:
     document = documents()[FUNDER]
-    assert "Parkside (50 %)" in words(document)
+    assert "Parkside (50%)" in words(document)
     assert "Fri 1 Jan 2027 to Mon 1 Mar 2027" in words(document)
     assert [row[:4] for row in cells(document, "Sessions")] == [
         (day(4), "PB-1", "Parkside", "Park School"),

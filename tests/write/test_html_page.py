@@ -190,7 +190,7 @@ def test_empty_table_says_so() -> None:
         (Fraction(7, 3), "amount", "≈ 2.333"),
         (Fraction(5, 2), "amount", "2.5"),
         (0.1, "amount", "0.1"),
-        (Fraction(7, 8), "percent", "88 %"),
+        (Fraction(7, 8), "percent", "88%"),
         (0.00001, "number", "< 0.001"),
         (-0.00001, "number", "≈ 0"),
         (0.0412, "number", "0.041"),

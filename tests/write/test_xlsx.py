@@ -136,7 +136,7 @@ def test_totals_of_an_empty_table_are_plain_numbers() -> None:
         (Fraction(7, 3), "amount", pytest.approx(7 / 3, rel=1e-15), "#,##0.000"),
         (Fraction(5), "amount", 5, "#,##0"),
         (Fraction(1, 2), "amount", 0.5, "#,##0.0"),
-        (Fraction(7, 8), "percent", 0.875, "0 %"),
+        (Fraction(7, 8), "percent", 0.875, "0%"),
         (12, "count", 12, "#,##0"),
         (0.0412, "number", 0.0412, "0.000"),
         (0.00002, "number", 0.00002, '"< 0.001"'),

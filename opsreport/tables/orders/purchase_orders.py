@@ -156,7 +156,7 @@ def _lines(programme: Programme, order: Order, rows: list[Purchase]) -> Table:
         Total("fee", "Delivery fee", "Cost", money_cell(order.fee)),
         Total(
             "tax",
-            f"Tax at {decimal_words(supplier.tax * 100)} %",
+            f"Tax at {decimal_words(supplier.tax * 100)}%",
             "Cost",
             money_cell(order.tax),
             f"ROUND({{goods}}*{_rate(supplier.tax)},{currency.decimals})",

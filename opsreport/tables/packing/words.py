@@ -67,10 +67,10 @@ def _fills(scoop: Scoop) -> str:
 
 
 def error_words(error: Fraction) -> str:
-    """A plan's relative error: `≈ 2.3 % too much`."""
+    """A plan's relative error: `≈ 2.3% too much`."""
     percent = decimal_words(abs(error) * 100, 1).removeprefix("≈ ")
     size = "less than 0.1" if percent == "0" else percent
-    return f"≈ {size} % too {'much' if error > 0 else 'little'}"
+    return f"≈ {size}% too {'much' if error > 0 else 'little'}"
 
 
 def measuring_words(programme: Programme, line: KitLine) -> str:

@@ -17,7 +17,7 @@ def completer_words(completion: Share) -> str:
         number = decimal_words(completion.number)
         return f"present at {number} or more of the group's delivered sessions"
     share = decimal_words(100 * (completion.of_all or Fraction(0)), 1)
-    return f"present at {share} % or more of the group's delivered sessions"
+    return f"present at {share}% or more of the group's delivered sessions"
 
 
 def attendance_definitions(completion: Share, kits_source: str) -> Prose:
@@ -50,7 +50,7 @@ def outcome_definitions() -> tuple[str, ...]:
         "only; it is in no other figure.",
         "Change: after less before, averaged over the pairs; for yes-no questions the share of yes after "
         "less the share before.",
-        "95 % interval: what the average change (for yes-no questions the share) could well be, given how "
+        "95% interval: what the average change (for yes-no questions the share) could well be, given how "
         "much people differ and how few they are. Where it holds zero, no change at all is among the "
         "possibilities.",
         "Standardised change: average change ÷ standard deviation of the changes.",

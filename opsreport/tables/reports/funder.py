@@ -55,7 +55,7 @@ def _facts(programme: Programme, report: FunderReport) -> Facts:
     groups = []
     for group, share in report.groups:
         name = programme.groups[group].name if group in programme.groups else ""
-        groups.append(f"{name or group} ({decimal_words(100 * share, 1)} %)")
+        groups.append(f"{name or group} ({decimal_words(100 * share, 1)}%)")
     return Facts(
         (
             ("Funder", report.name),
@@ -99,7 +99,7 @@ def _target(measure: Measure, currency: Currency) -> Value:
     """As promised: a number, a percentage, or money."""
     target = measure.target
     if isinstance(target, float):
-        return f"{decimal_words(Fraction(str(target)) * 100, 1)} %"
+        return f"{decimal_words(Fraction(str(target)) * 100, 1)}%"
     if isinstance(target, str) and measure.measure == "cost":
         money = currency.exact(Fraction(target))
         return target if money is None else currency.shown(money)

@@ -50,7 +50,7 @@ def _measured(outcome: Outcome, lower_is_better: bool) -> str:
     places = _places(change, low, high)
     average = (
         f"the average change is {_signed(change, places)} "
-        f"(95 % interval {_plain(low, places)} to {_plain(high, places)})"
+        f"(95% interval {_plain(low, places)} to {_plain(high, places)})"
     )
     if low <= 0 <= high:
         return f"{_both_ways(outcome)}; {average}: the interval includes no change."
@@ -78,7 +78,7 @@ def _shares(outcome: Outcome) -> list[str]:
     if outcome.after is not None:
         interval = ""
         if outcome.low is not None and outcome.high is not None:
-            interval = f" (95 % interval {share_words(outcome.low)} to {share_words(outcome.high)})"
+            interval = f" (95% interval {share_words(outcome.low)} to {share_words(outcome.high)})"
         said.append(f"{share_words(outcome.after)} after{interval}")
     return [f"yes: {', '.join(said)}"] if said else []
 
