@@ -16,7 +16,8 @@ from opsreport.programme import Programme, build_programme
 from opsreport.read import read_rows
 from opsreport.rules import FOOD, PEOPLE
 from opsreport.sheets import Rows
-from opsreport.tables.documents import food_documents_of, with_start_page
+from opsreport.tables.documents import calendar_of, food_documents_of, with_start_page
+from opsreport.tables.table import Paper
 from opsreport.workbook import open_workbook
 from opsreport.write.files import files_of, prepare_to_write
 from opsreport.write.folder import put_in_place
@@ -100,7 +101,8 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         food_documents = food_documents_of(programme, food)
         plan = Plan(as_of, programme.currency.code, food, people.result())
         documents = with_start_page(programme, plan, findings, food_documents)
-        files = files_of(programme, plan, findings, documents, beside)
+        paper = Paper(programme.settings.paper, programme.currency, as_of)
+        files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside)
     folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
     kept = put_in_place(files, folder)
     return Outcome(tuple(findings), plan, folder, kept, tuple(files))

@@ -30,7 +30,11 @@ _XML: Final = (".xml", ".rels", ".vml")
 
 
 class Unusable(Exception):  # noqa: N818 - said to the coordinator as one sentence
-    """A file that cannot be read as a workbook; the text is one plain sentence."""
+    """A file that cannot be read as a workbook; `sentence` says why."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
 
 
 def too_large() -> Unusable:

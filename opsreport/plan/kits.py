@@ -308,14 +308,15 @@ def _table_kinds(
     programme: Programme, meeting: Meeting, lines: Sequence[tuple[str, Line]], swapper: _Swapper
 ) -> list[KitKind]:  # fmt: skip
     """Table format: one batch a table; as many tables as the people with conflicts fill are made with
-    the union of their swaps, the rest are standard. No spare kits; demo kits as set."""
+    the union of their swaps, the rest are standard. No spare kits; demo kits as set. A food that nobody
+    knows conflicts with every need, until someone says what is in it."""
     session, group = meeting.session, meeting.group
     people = len(meeting.members)
     seats = group.people_per_table or people
     foods = [programme.foods.by_name[line.food] for _, line in lines]
     affected = tuple(
         member for member in meeting.members
-        if any(need.covers & food.atoms for need in member.needs for food in foods)
+        if any(need.covers & food.atoms or not food.listed for need in member.needs for food in foods)
     )  # fmt: skip
     tables = -(-people // seats)
     apart = -(-len(affected) // seats)

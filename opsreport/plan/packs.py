@@ -159,6 +159,8 @@ class _Problem:
         self.least_use_by = [min((d.use_by for d in demands[k:]), default=NEVER) for k in range(len(demands) + 1)]
         self.most_packs = self._limits()
         self.bounds = self._bounds()
+        self.cells_fit = all(size % self.bounds[0][0] == 0 for size in self.sizes)
+        self.price_parts = reduce(lcm, self.sizes, 1)
         self.dearest_first = self._dearest_first()
 
     def _limits(self) -> list[int | None]:
@@ -207,16 +209,19 @@ class _Problem:
                 tables.append((cell, _least_costs(goods, int(-(-self.still_needed[0] // cell)))))
         return [*reversed(tables), (cell, [0])]
 
-    def _dearest_first(self) -> list[list[tuple[Fraction, int]]]:
-        """By demand: the demands from it on as (least price of one unit that serves it, amount), dearest first."""
-        priced: list[tuple[Fraction, int]] = []
+    def _dearest_first(self) -> list[list[tuple[int, int]]]:
+        """By demand: the demands from it on as (least price of one unit that serves it, amount), dearest first.
+
+        Prices of a unit are whole, in parts of a minor unit: `price_parts` of them make one.
+        """
+        priced: list[tuple[int, int]] = []
         for k, demand in enumerate(self.demands):
             serving = (
-                Fraction(choice.price, self.sizes[number])
+                choice.price * (self.price_parts // self.sizes[number])
                 for number, choice in enumerate(self.choices)
                 if choice.demand <= k and choice.through >= demand.use_by
             )
-            priced.append((min(serving, default=Fraction(0)), self.amounts[k]))
+            priced.append((min(serving, default=0), self.amounts[k]))
         return [sorted(priced[k:], reverse=True) for k in range(len(self.demands) + 1)]
 
     def to_come(self, state: _State) -> int | None:
@@ -232,22 +237,19 @@ class _Problem:
     def _by_demand(self, k: int, there: int) -> int:
         """What the demands from `k` on cost at the least price that serves each, those dearest covered by
         what is there."""
-        cost = Fraction(0)
+        cost = 0
         for price, amount in self.dearest_first[k]:
-            spared = min(there, amount)
-            there -= spared
-            cost += price * (amount - spared)
-        return -(-cost.numerator // cost.denominator)
+            if there < amount:
+                cost += price * (amount - there)
+            there = max(there - amount, 0)
+        return -(-cost // self.price_parts)
 
     def _by_packs(self, k: int, lacking: int) -> int | None:
         """What whole packs for `lacking` cost, bought from demand `k` on, dates ignored."""
         cell, table = self.bounds[k]
         # with cells that divide every pack a part of one is a whole one; with rounded ones it may be none
-        cells = -(-lacking // cell) if cell.denominator == 1 and self._divides(cell) else lacking // cell
+        cells = -(-lacking // cell) if self.cells_fit else lacking // cell
         return table[min(int(cells), len(table) - 1)]
-
-    def _divides(self, cell: Fraction) -> bool:
-        return all(size % cell == 0 for size in self.sizes)
 
     def aged(self, inventory: _Inventory, day: int) -> _Inventory:
         """The inventory on a packing day: rests opened earlier have only their own days left."""
@@ -342,29 +344,37 @@ class _Front:
 
     def __init__(self, *, rests_matter: bool) -> None:
         self.rests_matter = rests_matter
-        self.states: dict[int, list[tuple[int, _Inventory]]] = defaultdict(list)
+        self.states: dict[int, list[tuple[int, int, _Inventory]]] = defaultdict(list)
 
     def beats(self, state: _State) -> bool:
         """Whether a state already kept is cheaper and holds at least as much for at least as long."""
+        cost, held = state.rank.cost, sum(entry.amount for entry in state.inventory)
         return any(
-            cost < state.rank.cost and self._holds(inventory, state.inventory)
-            for cost, inventory in self.states[state.k]
+            other < cost and more >= held and self._holds(inventory, state.inventory)
+            for other, more, inventory in self.states[state.k]
         )
 
     def keep(self, state: _State) -> None:
-        self.states[state.k].append((state.rank.cost, state.inventory))
+        """Remember a state; those that it beats need no remembering."""
+        cost, held = state.rank.cost, sum(entry.amount for entry in state.inventory)
+        kept = self.states[state.k]
+        kept[:] = [
+            other for other in kept
+            if not (cost <= other[0] and held >= other[1] and self._holds(state.inventory, other[2]))
+        ]  # fmt: skip
+        kept.append((cost, held, state.inventory))
 
     def _holds(self, more: _Inventory, less: _Inventory) -> bool:
         """Whether `more` has, for every day, at least what `less` has that is good through it, sort by sort."""
-        spare: dict[int, int] = defaultdict(int)
-        sources = sorted(more, reverse=True)
-        place = 0
-        for wanted in sorted(less, reverse=True):
-            while place < len(sources) and sources[place].through >= wanted.through:
-                spare[self._sort(sources[place])] += sources[place].amount
-                place += 1
+        spare: dict[int, int] = {}
+        place = len(more) - 1
+        for wanted in reversed(less):
+            while place >= 0 and more[place].through >= wanted.through:
+                sort = self._sort(more[place])
+                spare[sort] = spare.get(sort, 0) + more[place].amount
+                place -= 1
             sort = self._sort(wanted)
-            spare[sort] -= wanted.amount
+            spare[sort] = spare.get(sort, 0) - wanted.amount
             if spare[sort] < 0:
                 return False
         return True
@@ -481,7 +491,7 @@ def _greedy(problem: _Problem, bound: int) -> Bought | None:
     """A plan that always takes the step which looks cheapest; the last resort."""
     state = _State(_Rank(), 0, 0, (), ())
     while state.k < len(problem.demands):
-        steps = []
+        steps: list[tuple[int, int, _Rank, int, _State]] = []
         for successor in _successors(problem, state):
             come = problem.to_come(successor)
             if come is not None:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from opsreport.findings import Finding
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.programme import Programme
+from opsreport.tables.calendar_entries import CalendarEntry, calendar_entries
 from opsreport.tables.orders import order_documents
 from opsreport.tables.packing import packing_documents
 from opsreport.tables.reports import report_documents
@@ -34,3 +35,8 @@ def with_start_page(
     documents = [*food_documents, *reports]
     alongside = [(words, path) for words, path in ALONGSIDE if plan.food is not None or path != "calendar.ics"]
     return [start_page(programme, plan, findings, documents, alongside), *documents]
+
+
+def calendar_of(programme: Programme, plan: Plan) -> tuple[CalendarEntry, ...]:
+    """The days for a calendar; their ids tell this programme and term from others."""
+    return calendar_entries(plan, f"{programme.settings.programme} {programme.settings.term}")

@@ -5,9 +5,7 @@ from collections.abc import Sequence
 from opsreport.beside import Beside
 from opsreport.findings import Finding
 from opsreport.plan.model import Plan
-from opsreport.programme import Programme
-from opsreport.tables.calendar_entries import calendar_entries
-from opsreport.tables.naming import head_line
+from opsreport.tables.calendar_entries import CalendarEntry
 from opsreport.tables.table import Document, Paper
 from opsreport.write.findings_page import findings_document
 from opsreport.write.html_page import html_bytes, index_bytes
@@ -22,22 +20,31 @@ Batch = tuple[tuple[Document, ...], Paper]
 
 
 def files_of(
-    programme: Programme, plan: Plan, findings: Sequence[Finding], documents: Sequence[Document], beside: Beside
+    plan: Plan,
+    findings: Sequence[Finding],
+    documents: Sequence[Document],
+    entries: Sequence[CalendarEntry],
+    paper: Paper,
+    beside: Beside,
 ) -> dict[str, bytes]:
-    """Content by name, relative to the folder; the first document is the start page, a page only."""
-    paper = Paper(programme.settings.paper, programme.currency, programme.as_of)
+    """Content by name, relative to the folder.
+
+    Args:
+        documents: the start page first, which is a page only.
+        entries: of the calendar; there is none where food was not planned.
+        beside: where half of the documents are written.
+    """
     start, *others = documents
     batches = [(tuple(others[first : first + _BATCH]), paper) for first in range(0, len(others), _BATCH)]
     files = {
         "index.html": index_bytes(start, paper),
-        "findings.html": html_bytes(findings_document(findings, head_line(programme)), paper),
+        "findings.html": html_bytes(findings_document(findings, start.head), paper),
         "plan.json": plan_json(plan, findings),
     }
     for written in beside.each(both_formats, batches):
         files |= written
     if plan.food is not None:
-        name = f"{programme.settings.programme} {programme.settings.term}"
-        files["calendar.ics"] = calendar_bytes(calendar_entries(plan, name), programme.as_of)
+        files["calendar.ics"] = calendar_bytes(entries, plan.as_of)
     return files
 
 

@@ -541,6 +541,8 @@ def _width(column: Column) -> float:
 def _lines(text: str, width: float) -> int:
     """Lines that `text` takes in a cell `width` wide, on the safe side: bold type, whole words."""
     room = max(int(width / 1.02), 1)
+    if len(text) <= room and "\n" not in text:
+        return 1
     return sum(
         1 if len(part) <= room else len(textwrap.wrap(part, room, break_on_hyphens=False)) or 1
         for part in text.split("\n")

@@ -1,0 +1,92 @@
+"""What can be had: from whom, in which packs, on which delivery days, at which price."""
+
+import copy
+import datetime as dt
+from collections import defaultdict
+
+from opsreport.plan.dates import delivery_days, order_by
+from opsreport.plan.shelf import FOREVER
+from opsreport.programme import Offer, Programme
+
+DAY = dt.timedelta(days=1)
+Delivery = tuple[str, dt.date]
+"""A supplier and a day on which it comes."""
+
+
+class Market:
+    """What can be had, from whom, on which days; asked often, so worked out once."""
+
+    def __init__(self, programme: Programme) -> None:
+        self.programme = programme
+        self.as_of = programme.as_of
+        self.offers: dict[str, list[Offer]] = defaultdict(list)
+        for offer in programme.offers:
+            self.offers[offer.food].append(offer)
+        for offers in self.offers.values():
+            offers.sort(key=lambda offer: (offer.supplier, offer.item, offer.place.row))
+        last = max((session.day for session in programme.sessions.values()), default=programme.as_of)
+        self.days: dict[str, list[tuple[dt.date, dt.date]]] = {
+            name: [
+                (day, order_by(day, supplier, programme.calendar))
+                for day in delivery_days(supplier, programme.calendar, programme.as_of, last)
+            ]
+            for name, supplier in programme.suppliers.items()
+        }
+
+    def without(self, closed: frozenset[Delivery]) -> "Market":
+        """The same market in which some deliveries are not asked for."""
+        narrowed = copy.copy(self)
+        narrowed.days = {
+            name: [(day, by) for day, by in days if (name, day) not in closed] for name, days in self.days.items()
+        }
+        return narrowed
+
+    def is_regular(self, delivery: Delivery) -> bool:
+        """Whether a delivery can still be ordered in time."""
+        name, arrives = delivery
+        return any(day == arrives and by >= self.as_of for day, by in self.days[name])
+
+    def deadline(self, packing_day: dt.date) -> dt.date:
+        """The last day on which a delivery for a packing day may come."""
+        return packing_day - self.programme.settings.receive_lead * DAY
+
+    def through(self, offer: Offer, arrives: dt.date) -> dt.date:
+        """Last good day of a pack that arrives on a day: the pack's own days, else the food's."""
+        keeps = offer.keeps if offer.keeps is not None else self.programme.foods.by_name[offer.food].keeps
+        return FOREVER if keeps is None else arrives + keeps * DAY
+
+    def regular(self, offer: Offer, after: dt.date, until: dt.date) -> dt.date | None:
+        """The latest delivery after one day and until another that can still be ordered at the offer's price."""
+        for arrives, by in reversed(self.days[offer.supplier]):
+            if after < arrives <= until and by >= self.as_of and price_holds(offer, by):
+                return arrives
+        return None
+
+    def urgent(self, offer: Offer, until: dt.date, use_by: dt.date) -> dt.date | None:
+        """The earliest delivery after the planning date whose order-by day is past; a telephone call may
+        still get it, at the price of the planning date."""
+        for arrives, by in self.days[offer.supplier]:
+            late = self.as_of < arrives <= until and by < self.as_of
+            if late and self.through(offer, arrives) >= use_by and price_holds(offer, self.as_of):
+                return arrives
+        return None
+
+    def is_offered(self, food: str, until: dt.date) -> bool:
+        """Whether some pack of a food has a price for a delivery until a day, were there such a delivery.
+
+        Where every delivery in time falls outside the days of every price, nobody offers the food.
+        """
+        offers = self.offers[food]
+        in_time = [
+            (offer, max(by, self.as_of))
+            for offer in offers
+            for arrives, by in self.days[offer.supplier]
+            if arrives <= until
+        ]
+        return bool(offers) and (not in_time or any(price_holds(offer, by) for offer, by in in_time))
+
+
+def price_holds(offer: Offer, day: dt.date) -> bool:
+    return (offer.price_from is None or offer.price_from <= day) and (
+        offer.price_until is None or day <= offer.price_until
+    )
