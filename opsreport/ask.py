@@ -16,6 +16,7 @@ from opsreport.plan.scoops import MOST_SCOOPS, MOST_WAYS, all_plans, default_too
 from opsreport.programme import Tool
 from opsreport.sheets import SHEETS
 from opsreport.shown import decimal_words, kitchen_words
+from opsreport.tables.packing.words import MOST_ERROR, error_words, pounds_words, scoop_words
 from opsreport.units import Bridge, Figure, MeasureSet, Quantity, factors, mixed, unit_named
 
 MeasuredAs = Literal["dry", "liquid"]
@@ -125,7 +126,9 @@ def nearest_names(name: str, most: int = 5) -> list[str]:
     """Catalogue names that look most like a word or hold it, best first."""
     from rapidfuzz import fuzz, process
 
-    names = {name_key(known): entry.ingredient for entry in catalogue() for known in (entry.ingredient, *entry.also_called)}
+    names: dict[str, str] = {}
+    for entry in catalogue():
+        names |= {name_key(known): entry.ingredient for known in (entry.ingredient, *entry.also_called)}
     found = process.extract(name_key(name), list(names), scorer=fuzz.WRatio, score_cutoff=70, limit=4 * most)
     return list(dict.fromkeys(names[key] for key, _, _ in found))[:most]
 
@@ -189,14 +192,14 @@ _LEAST: Final[tuple[tuple[Figure, Fraction], ...]] = (
 def _volume_of(grams: Fraction, entry: CatalogueEntry, measures: MeasureSet) -> tuple[Fraction, Figure]:
     """The volume that weighs so much, by the figure of the measure it fills: a few grams by the spoon's."""
     bridge, sizes = _bridge(entry), factors(measures)
-    for unit, least in _LEAST:
-        figure = bridge.figure_for(unit)
-        if figure is None:
-            raise Unanswerable(f"The catalogue has no weight of a cup or spoon of {entry.ingredient}: weigh it.")
-        volume = grams / bridge.grams_per_ml[figure]
-        if volume >= least * sizes[unit]:
-            break
-    return volume, figure
+    ways = [
+        (grams / bridge.grams_per_ml[figure], figure, least * sizes[unit])
+        for unit, least in _LEAST
+        if (figure := bridge.figure_for(unit)) is not None
+    ]
+    if not ways:
+        raise Unanswerable(f"The catalogue has no weight of a cup or spoon of {entry.ingredient}: weigh it.")
+    return next((volume, figure) for volume, figure, least in ways if volume >= least)
 
 
 # --- tools ---
@@ -268,6 +271,8 @@ def scoop_lines(answer: ScoopAnswer, all_ways: bool = False) -> list[str]:
     lines = [f"{answer.amount}{food} {_plan_words(answer.plan)}"]
     if answer.amount.unit in ("mL", "L", "g", "kg", "oz", "lb"):
         lines.append(f"That is {_kitchen(answer)}.")
+    if abs(answer.plan.error) > MOST_ERROR:
+        lines.append("That is too far off for cooking: weigh it, add a tool of the right size, or measure it in parts.")
     if answer.entry is not None:
         lines += _weight_lines(answer, answer.entry)
     if all_ways:
@@ -282,21 +287,11 @@ def _kitchen(answer: ScoopAnswer) -> str:
 
 
 def _plan_words(plan: ScoopPlan) -> str:
-    """`= 2 × 1/3 cup + 1 tbsp (3 scoops)`; `≈ 1 tbsp (1 scoop, 1.4% too much)`."""
-    words = " + ".join(_fill_words(scoop) for scoop in plan.scoops)
+    """`= 2 × 1/3 cup + 1 tbsp (3 scoops)`; `≈ 1 tbsp (1 scoop, ≈ 1.4% too much)`."""
+    words = scoop_words(ScoopPlan(plan.scoops))
     count = sum(-(-scoop.times // 1) for scoop in plan.scoops)
     counted = f"{count} scoop{'' if count == 1 else 's'}"
-    if not plan.error:
-        return f"= {words} ({counted})"
-    percent = decimal_words(abs(plan.error) * 100, 1).removeprefix("≈ ")
-    size = "less than 0.1" if percent == "0" else percent
-    return f"≈ {words} ({counted}, {size}% too {'much' if plan.error > 0 else 'little'})"
-
-
-def _fill_words(scoop: Scoop) -> str:
-    if scoop.times == Fraction(1, 2):
-        return f"half of a {scoop.tool}"
-    return scoop.tool if scoop.times == 1 else f"{scoop.times} × {scoop.tool}"
+    return f"≈ {words} ({counted}, {error_words(plan.error)})" if plan.error else f"= {words} ({counted})"
 
 
 def _weight_lines(answer: ScoopAnswer, entry: CatalogueEntry) -> list[str]:
@@ -305,12 +300,10 @@ def _weight_lines(answer: ScoopAnswer, entry: CatalogueEntry) -> list[str]:
     figure = {"cup": entry.grams_per_cup, "tbsp": entry.grams_per_tbsp, "tsp": entry.grams_per_tsp}[answer.figure]
     source = next((part for part in sources_of(entry) if part.startswith("weights")), "")
     said = f"{decimal_words(figure or Fraction(0))} g a US {answer.figure}" + (f" ({source})" if source else "")
-    weighs = "" if answer.amount.dimension == "weight" else f"On the scale: {scale_words(answer.grams)}. "
-    return [f"{weighs}Catalogue figure: {said}." + (f" {_sentence(entry.note)}" if entry.note else "")]
-
-
-def _sentence(note: str) -> str:
-    return f"{note[0].upper()}{note[1:].rstrip('.')}."
+    ounces = pounds_words(answer.grams, answer.measures) if answer.measures in ("US", "label") else ""
+    scale = scale_words(answer.grams) + (f" ({ounces})" if ounces else "")
+    notes = [note.strip() for note in entry.note.split(";") if "days" not in note]
+    return [f"On the scale: {scale}.", f"Catalogue figure: {'; '.join([said, *filter(None, notes)])}."]
 
 
 def _way_lines(answer: ScoopAnswer) -> list[str]:
@@ -339,9 +332,7 @@ def answer_catalogue(words: Sequence[str]) -> list[CatalogueEntry]:
     wanted = _words_of(typed)
     held = [(entry, _words_held(entry)) for entry in catalogue()]
     whole = [entry for entry, has in held if wanted <= has]
-    return whole or [
-        entry for entry, has in held if all(any(own.startswith(word) for own in has) for word in wanted)
-    ]
+    return whole or [entry for entry, has in held if all(any(own.startswith(word) for own in has) for word in wanted)]
 
 
 def _words_of(text: str) -> set[str]:

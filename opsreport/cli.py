@@ -54,6 +54,16 @@ def _parser() -> argparse.ArgumentParser:
     _add_as_of(build)
     build.set_defaults(command=_build)
 
+    start = commands.add_parser("start", help="write a new workbook to fill in")
+    start.add_argument("file", type=Path, metavar="FILE", help="the .xlsx to write; never over an existing file")
+    filled = start.add_mutually_exclusive_group()
+    filled.add_argument("--example", action="store_true", help="fill it with a short invented example")
+    filled.add_argument(
+        "--keep", type=Path, metavar="OLD",
+        help="carry groups, recipes, ingredients, suppliers, packs, tools and settings over from an earlier workbook",
+    )  # fmt: skip
+    start.set_defaults(command=_start)
+
     check = commands.add_parser("check", help="say what is wrong in a workbook, and what to do")
     check.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
     check.add_argument("--json", action="store_true", help="findings as a JSON list")
@@ -81,6 +91,21 @@ def _asked(asked: argparse.Namespace) -> "Asked":
 
     # the only look at the clock and at the machine
     return Asked(today=dt.date.today(), as_of=asked.as_of, helpers=min(os.cpu_count() or 1, _MOST_PROCESSES) - 1)
+
+
+def _start(asked: argparse.Namespace) -> int:
+    from opsreport.starter import write_starter
+    from opsreport.workbook import Unusable
+    from opsreport.write.folder import Unwritable
+
+    try:
+        told = write_starter(asked.file, example=asked.example, keep=asked.keep)
+    except (Unusable, Unwritable) as refusal:
+        return _refuse(refusal.sentence)
+    print(f"Written: {asked.file} (its first sheet says how to begin)")
+    for sentence in told:
+        print(sentence)
+    return 0
 
 
 def _build(asked: argparse.Namespace) -> int:

@@ -77,13 +77,13 @@ def _row(column: Column) -> str:
     meaning = column.meaning
     if column.refers:
         meaning += f" Must be in {column.refers}."
-    if bounds := _bounds(column):
+    if bounds := range_words(column):
         meaning += f" {bounds}"
-    cells = (f"{column.heading}{star}", column.kind.name, _default(column), meaning)
+    cells = (f"{column.heading}{star}", column.kind.name, default_words(column), meaning)
     return "| " + " | ".join(map(_escaped, cells)) + " |"
 
 
-def _bounds(column: Column) -> str:
+def range_words(column: Column) -> str:
     """The range a column declares, where saying it tells something that its kind does not."""
     parts = []
     percent = column.kind.name == "percent"
@@ -101,7 +101,7 @@ def _bounds(column: Column) -> str:
     return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
-def _default(column: Column) -> str:
+def default_words(column: Column) -> str:
     """What a blank cell means, in a few words; empty where blank simply means nothing."""
     if column.required or column.starred:
         return ""

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, Generic, Literal, NoReturn, TypeVar
 
 from opsreport.money import Currency, Money, known_currencies
@@ -512,10 +513,24 @@ _UNMEASURED: Final = ("to taste", "as needed", "to serve", "for serving", "as de
 
 def _amount(cell: CellValue, how: How) -> Amount:
     """An amount, maybe with its unit, whatever its sign."""
+    if not isinstance(cell, str):
+        found = _numeral(cell, how)
+        return _refuse(cell, how, "amount-unreadable") if found is None else Amount(found.value)
+    typed, notes = _amount_typed(cell, how.decimal_comma, how.measures)
+    how.notes += notes
+    return typed
+
+
+@lru_cache(maxsize=4096)
+def _amount_typed(
+    cell: str, decimal_comma: bool, measures: MeasureSet
+) -> tuple[Amount, tuple[tuple[str, dict[str, str]], ...]]:
+    """An amount typed as text, and the notes on it; kept, since the same few hundred stand in every workbook."""
+    how = How(decimal_comma=decimal_comma, measures=measures)
     found = _numeral(cell, how)
     if found is not None:
-        return Amount(found.value, None, "" if found.plain else _shown(cell, how))
-    if not isinstance(cell, str) or len(cell) > 120:
+        return Amount(found.value, None, "" if found.plain else _shown(cell, how)), tuple(how.notes)
+    if len(cell) > 120:
         _refuse(cell, how, "amount-unreadable")
     shown = ascii_numerals(clean(cell))
     measured_ = _amount_with_unit(shown, how)
@@ -523,7 +538,7 @@ def _amount(cell: CellValue, how: How) -> Amount:
         _refuse(cell, how, "amount-unreadable")
     value, unit_ = measured_
     how.read_as(f"{mixed(value)} {plural(unit_, value)}")
-    return Amount(value, unit_, clean(cell))
+    return Amount(value, unit_, clean(cell)), tuple(how.notes)
 
 
 def _amount_with_unit(shown: str, how: How) -> tuple[Fraction, str] | None:

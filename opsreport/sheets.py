@@ -536,5 +536,8 @@ class Rows:
     """By sheet: those of the known ids that stand on a bad row, of which nothing more is known."""
 
 
+GUIDE: Final = "Start here"
+"""A sheet for people, not read and not mentioned."""
+
 ROWS_OF: Final[Mapping[str, str]] = {name: name.lower().replace("-", "_") for name in SHEETS}
 """The attribute of Rows that holds each sheet's records."""

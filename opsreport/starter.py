@@ -18,19 +18,18 @@ from pathlib import Path
 from typing import Any, Final
 
 from opsreport import kinds
-from opsreport.contract import _bounds as range_words
-from opsreport.contract import _default as default_words
+from opsreport.contract import default_words, range_words
 from opsreport.findings import column_letters
 from opsreport.kinds import CellValue, Kind
 from opsreport.rules import ALL_FAMILIES, FOOD, PEOPLE
-from opsreport.shapes import Table, blank, find_table, only_filled
-from opsreport.sheets import SHEETS, Column, SheetSpec
+from opsreport.shapes import Table, blank, find_table, is_total, only_filled
+from opsreport.sheets import GUIDE, SHEETS, Column, SheetSpec
+from opsreport.starter_example import EXAMPLE
 from opsreport.words import fold, heading_key
 from opsreport.workbook import Cell, Faulty, Sheet, Workbook, open_workbook
 from opsreport.write import clean, cut
 from opsreport.write.folder import Unwritable
 
-START: Final = "Start here"
 OFFERED_ROWS: Final = 2_000
 """Rows of a sheet whose ids are offered in other sheets."""
 ROWS_WITH_LISTS: Final = 5_000
@@ -45,6 +44,8 @@ CLEARED: Final = ("Term", "As of")
 
 _CREATED: Final = dt.datetime(2027, 1, 1)
 _MOST_CHARACTERS: Final = 32_767
+_START_WIDTH: Final = 112
+"""What a line of the first sheet holds [characters]."""
 _LONGEST_OFFER: Final = 255
 """A spreadsheet takes no longer list of words written into a drop-down [characters]."""
 
@@ -60,151 +61,24 @@ _TABS: Final = (
 """Groups of sheets in the order of the tabs: name, colour of the tab, the families that rest on them (None: core)."""
 
 _STEPS: Final = (
-    "Fill in {core} first (the green tabs). They are enough to start; every other sheet adds something and may stay "
-    "empty.",
-    "One row is one record, from the second row down. Leave the headings as they are; columns of your own may "
-    "stand right of them.",
-    "Every row needs what stands under a dark heading. Point at a heading to read what it means, what a blank cell "
-    "means, and an example.",
-    "Leave blank what you do not know. Nothing is guessed: a blank mark is never an absence, a blank Needs is never "
-    "“none”.",
-    "Cells with an arrow offer what may stand there. Something else may be typed too; several entries in one cell are "
-    "parted by semicolons.",
+    "Fill in {core} first (green tabs). They are enough to start; others may stay empty.",
+    "One row is one record, from the second row down. Leave the headings as they are; add your own to the right.",
+    "Columns with a dark heading are needed, others are not. Point at a heading to read what it means.",
+    "Leave blank what you do not know. Nothing is guessed: a blank mark is no absence, blank Needs are not “none”.",
+    "Cells with an arrow offer what may stand there. Part several entries in one cell by semicolons.",
     "Type dates as dates (2027-03-04), amounts as 2, 0.5 or 1 1/2, and the unit in its own column.",
     "Call a group, recipe, ingredient or participant the same everywhere. Participants are codes, not names.",
-    "Settings holds what is true for the whole programme. It works as it is: give it your programme's name, and the "
-    "rest when it matters.",
-    "Save, then run  opsreport check FILE.xlsx  : it names each cell to mend and says how.",
-    "When nothing is wrong, run  opsreport build FILE.xlsx  : orders, packing lists and reports appear in a folder "
-    "beside the workbook.",
+    "Settings holds what is true for the whole programme, and works as it is. Give it your programme's name.",
+    "Save, then run   opsreport check FILE.xlsx   which names each cell to mend and says how.",
+    "Then run   opsreport build FILE.xlsx   which writes orders, packing lists and reports in a folder beside it.",
 )
 
-EXAMPLE: Final[Mapping[str, str]] = {
-    "Settings": """
-Setting | Value
-Programme | Tansy Lane Family Kitchen
-Term | Early spring 2027
-Contact | office@tansylane.example, 555-0117
-As of | 2027-02-01
-Report by | Age band
-Budget | 400.00
-""",
-    "Groups": """
-Group | Name | Site | Format | Kit for | People per table | Pick-up place | Pick-up time | Funders
-MON | Monday families | Tansy Lane School | kits | household | | School hall | 15:30 | Aldermoor
-EVE | Evening cooks | Wicket Hall | table | | 4 | | | Aldermoor
-""",
-    "Sessions": """
-Session | Group | Date | Start | Minutes | Lesson | Recipes | Status
-MON1 | MON | 2027-01-25 | 16:00 | 60 | Breakfast from the shelf | Apple Oat Pots | delivered
-MON2 | MON | 2027-02-08 | 16:00 | 60 | Soup from the shelf | White Bean Soup | planned
-EVE1 | EVE | 2027-02-10 | 18:00 | 90 | A supper for four | White Bean Soup; Apple Oat Pots | planned
-MON3 | MON | 2027-02-15 | 16:00 | 60 | Breakfast again, by heart | Apple Oat Pots | planned
-""",
-    "Enrolment": """
-Participant | Group | Household | Servings | Needs | Status | Joined | Left | Name | Pick-up name | Age band
-P01 | MON | Birch | 4 | none | active | | | | | adult
-P02 | MON | Birch | | none | active | | | | | child
-P03 | MON | Hazel | 3 | no milk | active | | | | | adult
-P04 | MON | Rowan | 2 | none | active | 2027-02-01 | | | | adult
-P05 | EVE | Maple | | vegetarian | active | | | | | adult
-P06 | EVE | Willow | | none | active | | | | | adult
-""",
-    "Recipes": """
-Recipe | Servings | Ingredient | Amount | Unit | Preparation | Supplied
-White Bean Soup | 4 | canned white beans | 2 | cup | drained | packed
- | | carrot | 2 | each | sliced | packed
- | | onion | 1 | each | chopped | packed
- | | olive oil | 1 | tbsp | | home
- | | dried thyme | 1/2 | tsp | | packed
- | | salt | to taste | | | home
-Apple Oat Pots | 4 | rolled oats | 1 1/2 | cup | | packed
- | | apple | 2 | each | grated | packed
- | | plain yogurt | 1 | cup | | packed
- | | ground cinnamon | 1 | tsp | | packed
-""",
-    "Stock": """
-Ingredient | Amount | Unit | Lot | Best before | Opened | Place | Counted | Source | Value
-rolled oats | 2 1/2 | lb | | 2027-09-30 | | shelf 1 | 2027-02-01 | bought |
-canned white beans | 1200 | g | tins | 2028-05-31 | | shelf 2 | 2027-02-01 | donated | 9.60
-ground cinnamon | 2 | oz | | 2027-11-30 | | spice box | 2027-02-01 | bought |
-dried thyme | 1 | oz | | 2027-11-30 | | spice box | 2027-02-01 | bought |
-""",
-    "Methods": """
-Recipe | Step | Text | Caution
-White Bean Soup | 1 | Soften the onion and carrot in the oil. | Hot oil: handles inwards.
-White Bean Soup | 2 | Add beans, thyme and four cups of water; simmer until the carrot is soft. |
-Apple Oat Pots | 1 | Stir the oats, grated apple and cinnamon into the yogurt. |
-Apple Oat Pots | 2 | Share into four pots and chill for an hour. |
-""",
-    "Ingredients": """
-Ingredient | Also called | State | Storage | Grams per cup | Contains | Tags | Keeps | Keeps open
-oat yogurt | oat-based yogurt | dry | chill | 240 | gluten | plant-based | 21 | 5
-""",
-    "Suppliers": """
-Supplier | Name | Order to | Account | Lead days | Order days | Delivery days | Cut-off | Delivery fee
-Quillfeather | Quillfeather Grocers | orders@quillfeather.example | TL-12 | 2 | Mon; Tue; Wed; Thu; Fri | Tue; Fri | 12:00 | 5.00
-""",
-    "Packs": """
-Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by | Priced
-Quillfeather | canned white beans | Q101 | 440 | g | 1.20 | 1 | 2027-01-20
-Quillfeather | carrot | Q204 | 2 | lb | 1.80 | 1 | 2027-01-20
-Quillfeather | onion | Q205 | 3 | lb | 2.70 | 1 | 2027-01-20
-Quillfeather | rolled oats | Q110 | 42 | oz | 4.35 | 1 | 2027-01-20
-Quillfeather | apple | Q207 | 3 | lb | 4.50 | 1 | 2027-01-20
-Quillfeather | plain yogurt | Q310 | 32 | oz | 3.60 | 1 | 2027-01-20
-Quillfeather | oat yogurt | Q311 | 24 | oz | 4.95 | 1 | 2027-01-20
-""",
-    "Orders": """
-Order | Supplier | Ingredient | Item | Packs | Pack amount | Pack unit | Due | Received
-TL-07 | Quillfeather | carrot | Q204 | 1 | 2 | lb | 2027-02-02 | 0
-""",
-    "Swaps": """
-Ingredient | Need | Use instead | Ratio | Note
-plain yogurt | no milk | oat yogurt | 1 | in a pot of its own
-""",
-    "Tools": """
-Tool | Amount | Unit | For | Count
-one-cup scoop | 1 | cup | dry | 2
-half-cup scoop | 1/2 | cup | dry | 2
-quarter-cup scoop | 1/4 | cup | dry | 1
-jug | 1 | cup | liquid | 1
-tablespoon | 1 | tbsp | both | 2
-teaspoon | 1 | tsp | both | 2
-quarter teaspoon | 1/4 | tsp | both | 1
-""",
-    "Closures": """
-Date | Until | What | Why
-2027-02-18 | 2027-02-19 | all | school holiday
-""",
-    "Attendance": """
-Session | Participant | Mark | Kit
-MON1 | P01 | present | yes
-MON1 | P02 | absent |
-MON1 | P03 | present | yes
-""",
-    "Pick-ups": """
-Session | Household | Kit | Reason
-MON1 | Birch | collected |
-MON1 | Hazel | collected |
-""",
-    "Questions": """
-Question | Text | Kind | Lowest | Highest | Better | Theme
-Q1 | How sure are you that you can cook a meal from what is in the house? | scale | 1 | 5 | higher | Confidence
-Q2 | On how many days last week did you cook at home? | number | 0 | 7 | higher | Habits
-""",
-    "Surveys": """
-Participant | Question | Before | After
-P01 | Q1 | 2 |
-P01 | Q2 | 3 |
-P03 | Q1 | 3 |
-""",
-    "Funders": """
-Funder | Name | From | Until | Sessions target | People target | Completion target | Kits target | Budget
-Aldermoor | Aldermoor Community Fund | 2027-01-04 | 2027-03-26 | 4 | 6 | 75% | 9 | 300.00
-""",
-}
-"""The example, a `|` table a sheet; its cells also stand in the notes of the headings."""
+
+def _table(text: str) -> list[list[str]]:
+    return [[cell.strip() for cell in line.split("|")] for line in text.strip("\n").split("\n")]
+
+
+_EXAMPLE_SETTINGS: Final[Mapping[str, str]] = {row[0]: row[1] for row in _table(EXAMPLE["Settings"])}
 
 
 @dataclass(frozen=True, slots=True)
@@ -364,12 +238,12 @@ def note_of(spec: SheetSpec, column: Column) -> str:
         also = " The built-in catalogue is known too." if source[0] == "Ingredients" else ""
         lines.append(f"Offered from {source[0]}.{also}")
     if spec.shape != "settings" and not column.required:
-        lines.append(f"Blank: {default_words(column) or 'nothing is said.'}".rstrip(".") + ".")
+        lines.append(_when_blank(column))
     if example := _example_cell(spec, column):
         lines.append(f"Example: {example}")
-    if column is columns_of(spec)[0] and spec.shape in _WIDE:
+    if column.heading == columns_of(spec)[0].heading and spec.shape in _WIDE:
         lines.append(_WIDE[spec.shape])
-    return "\n".join(lines)
+    return "\n".join(line for line in lines if line)
 
 
 _WIDE: Final = {
@@ -382,27 +256,37 @@ _WIDE: Final = {
 
 def setting_meaning(column: Column) -> str:
     """What stands right of a setting: its meaning, what may be typed, what a blank value means."""
+    default = default_words(column)
     parts = [column.meaning]
     if column.kind.choices:
         parts.append(f"Allowed: {', '.join(column.kind.choices)}.")
-    elif column.kind is not kinds.text:
-        parts.append(f"For example {column.kind.example}.")
-    if default := default_words(column):
+    elif not default and (example := _EXAMPLE_SETTINGS.get(column.heading)):
+        parts.append(f"For example {example}.")
+    if default:
         parts.append(f"Blank: {default}.")
     return " ".join(parts)
 
 
+def _when_blank(column: Column) -> str:
+    """What a blank cell means, unless the meaning says so itself."""
+    default = default_words(column)
+    if default and default != "see meaning":
+        return f"Blank: {default}."
+    if column.meaning == "Overrides Settings.":
+        return "Blank: as in Settings."
+    said = default or "blank" in column.meaning.casefold() or "default" in column.meaning.casefold()
+    return "" if said else "May be blank."
+
+
 def _example_cell(spec: SheetSpec, column: Column) -> str:
-    """What the example holds under a heading; else what it holds under the same one elsewhere; else the kind's."""
+    """What the example holds under a heading, or under the one whose values it names; else the kind's example."""
     if spec.shape == "settings":
         return {"Setting": "Currency", "Value": "USD"}[column.heading]
-    for name in (spec.name, *EXAMPLE):
-        heading, *rows = _table(EXAMPLE[name]) if name in EXAMPLE else [[]]
-        same = name == spec.name or any(
-            other.heading == column.heading and other.kind is column.kind for other in SHEETS[name].columns
-        )
-        if same and column.heading in heading:
-            at = heading.index(column.heading)
+    source = _source(spec, column)
+    for name, heading in ((spec.name, column.heading), *([source] if source else ())):
+        headings, *rows = _table(EXAMPLE[name])
+        if heading in headings:
+            at = headings.index(heading)
             if found := next((row[at] for row in rows if row[at]), ""):
                 return found
     return "" if column.kind is kinds.text else column.kind.example
@@ -411,15 +295,10 @@ def _example_cell(spec: SheetSpec, column: Column) -> str:
 # --- what stands in the cells ---
 
 
-def _table(text: str) -> list[list[str]]:
-    return [[cell.strip() for cell in line.split("|")] for line in text.strip("\n").split("\n")]
-
-
 def _example(spec: SheetSpec) -> Contents:
     heading, *lines = _table(EXAMPLE[spec.name])
     if spec.shape == "settings":
-        given = dict(lines)
-        return _settings({name: _as_typed(value, _setting(name).kind) for name, value in given.items()})
+        return _settings({name: _as_typed(value, _setting(name).kind) for name, value in lines})
     columns = columns_of(spec)
     if unknown := set(heading) - {column.heading for column in columns}:
         raise ValueError(f"{spec.name} has no {unknown}")
@@ -486,7 +365,7 @@ def carried_over(earlier: Workbook) -> Carried:
     if carried:
         told.insert(0, f"Carried over: {', '.join(carried)}.")
     ours = {heading_key(name) for name in SHEETS}
-    others = [sheet.name for sheet in earlier.sheets if heading_key(sheet.name) not in {*ours, heading_key(START)}]
+    others = [sheet.name for sheet in earlier.sheets if heading_key(sheet.name) not in {*ours, heading_key(GUIDE)}]
     if others:
         told.append(f"Not carried over, being no sheets that are read: {', '.join(others)}.")
     told.append(f"Empty, for the new term: {', '.join(name for name in SHEETS if name not in KEPT)}.")
@@ -498,14 +377,17 @@ def _rows(count: int) -> str:
 
 
 def _kept(table: Table) -> Contents:
-    """Every row that is not blank; a line of text on its own keeps standing first in its row."""
+    """Every row that is not blank; a line of text on its own and the word of a totals row stay first in their row."""
     columns = columns_of(table.spec)
     places = [*(table.columns.get(column.heading, 0) for column in columns), *table.others]
     rows = []
     for row, cells in table.records():
         alone = only_filled(cells)
-        if alone and alone <= table.first:
-            rows.append((_cell(table.sheet, row, alone), *(Typed() for _ in places[1:])))
+        total = table.first <= len(cells) and is_total(cells[table.first - 1])
+        if total or 0 < alone <= table.first:
+            first = table.first if total else alone
+            rest = (Typed() if at == first else _cell(table.sheet, row, at) for at in places[1:])
+            rows.append((_cell(table.sheet, row, first), *rest))
         else:
             rows.append(tuple(_cell(table.sheet, row, at) for at in places))
     return Contents(_further(table), tuple(rows))
@@ -601,18 +483,18 @@ def _is_a4(settings: Contents) -> bool:
 
 def _start_page(book: _Book, said: str) -> None:
     """How to begin, then every sheet with a link and what a row of it is."""
-    page = book.page(START, _DARK, landscape=False)
+    page = book.page(GUIDE, _DARK, landscape=False)
     page.hide_gridlines(2)
-    page.set_column(0, 0, 4, book.look())
+    page.set_column(0, 0, 5, book.look())
     page.set_column(1, 1, 17, book.look())
-    page.set_column(2, 2, 78, book.look())
+    page.set_column(2, 2, 90, book.look())
     row = 0
 
     def across(text: str, look: Any, size: float = 11) -> None:
         nonlocal row
         page.merge_range(row, 1, row, 2, "", look)
         page.write_string(row, 1, text, look)
-        page.set_row(row, len(textwrap.wrap(text, round(86 * 11 / size))) * size * 1.4 + 5)
+        page.set_row(row, len(textwrap.wrap(text, round(_START_WIDTH * 11 / size))) * size * 1.4 + 5)
         row += 1
 
     across("Start here", book.look({"bold": True, "font_size": 17, "valign": "vcenter"}), 17)
@@ -620,7 +502,7 @@ def _start_page(book: _Book, said: str) -> None:
         across(said, book.look({"text_wrap": True, "italic": True}))
     core = [spec.name for spec in SHEETS.values() if spec.core]
     for number, step in enumerate(_STEPS, 1):
-        page.write_number(row, 0, number, book.look({"bold": True, "align": "right"}))
+        page.write_number(row, 0, number, book.look({"bold": True, "align": "right", "indent": 1}))
         across(step.format(core=f"{', '.join(core[:-1])} and {core[-1]}"), book.look({"text_wrap": True}))
     for title, colour, specs in tabs():
         page.set_row(row, 8)
@@ -631,7 +513,7 @@ def _start_page(book: _Book, said: str) -> None:
             link = book.look(rule, {"font_color": "#1F4E9E", "underline": 1})
             page.write_url(row, 1, f"internal:'{spec.name}'!A2", link, spec.name)
             page.write_string(row, 2, spec.meaning, book.look(rule, {"text_wrap": True}))
-            page.set_row(row, len(textwrap.wrap(spec.meaning, 76)) * 15 + 3)
+            page.set_row(row, len(textwrap.wrap(spec.meaning, 88)) * 15 + 3)
             row += 1
     page.activate()
 
@@ -650,11 +532,11 @@ def _fill(book: _Book, page: Any, spec: SheetSpec, contents: Contents) -> None:
             _offer(page, spec, column, range(1, ROWS_WITH_LISTS + 1), at)
     beside = len(columns) + settings  # the settings' meanings, under no heading: such a column is nobody's
     for at, heading in enumerate(contents.further, beside):
-        page.set_column(at, at, 24, book.look({"text_wrap": True}))
+        page.set_column(at, at, _FURTHER_WIDTH, book.look(_FURTHER))
         _write(page, 0, at, heading, book, {**_HEADING, "italic": True})
     page.set_row(0, max(_lines(column.heading, _width(spec, column)) for column in columns) * 15 + 7)
     if settings:
-        page.set_column(len(columns), len(columns), 74, book.look(_QUIET))
+        page.set_column(len(columns), len(columns), _MEANING_WIDTH, book.look(_QUIET))
         page.write_blank(0, len(columns), None, book.look(_HEADING))
     for row, cells in enumerate(contents.rows, 1):
         kinds_here = [column.kind for column in columns]
@@ -662,10 +544,16 @@ def _fill(book: _Book, page: Any, spec: SheetSpec, contents: Contents) -> None:
             kinds_here[1] = setting.kind
             page.write_string(row, len(columns), setting_meaning(setting), book.look(_QUIET))
             _offer(page, spec, setting, range(row, row + 1), 1)
+        lines = 1
         for at, typed in enumerate(cells):
             own = at < len(columns)
-            kind = kinds_here[at] if own else kinds.text
-            _write(page, row, at if own else at + settings, typed, book, _column_look(kind))
+            look = _column_look(kinds_here[at]) if own else _FURTHER
+            look = {**look, "align": "left", "indent": 0} if settings else look
+            _write(page, row, at if own else at + settings, typed, book, look)
+            if look.get("text_wrap") and isinstance(typed.value, str):
+                lines = max(lines, _lines(typed.value, _width(spec, columns[at]) if own else _FURTHER_WIDTH))
+        if lines > 1:
+            page.set_row(row, min(lines * 15, 400))
     _set_up(page, columns, settings)
 
 
@@ -754,6 +642,8 @@ def _refuse_taken(file: Path) -> None:
 _HEADING: Final[Look] = {"bold": True, "text_wrap": True, "valign": "bottom", "bg_color": _WASH, "top": 1, "bottom": 2}
 _REQUIRED: Final[Look] = {"bg_color": _DARK, "font_color": "#FFFFFF"}
 _QUIET: Final[Look] = {"font_color": _GREY, "text_wrap": True}
+_FURTHER: Final[Look] = {"text_wrap": True}
+_FURTHER_WIDTH, _MEANING_WIDTH = 24.0, 92.0
 _WIDE_KINDS: Final = ("text", "list of recipes", "list of needs", "list of funders", "list", "list of allergens")
 
 
@@ -767,12 +657,17 @@ def _number_format(kind: Kind[Any]) -> str:
 
 def _column_look(kind: Kind[Any]) -> Look:
     wrap = {"text_wrap": True} if kind.name in _WIDE_KINDS else {}
-    right = {"align": "right"} if kind.name == "amount" else {}
+    right = {"align": "right", "indent": 1} if _is_quantity(kind) else {}
     return {"num_format": _number_format(kind), **wrap, **right}
 
 
+def _is_quantity(kind: Kind[Any]) -> bool:
+    return kind.number_format != "General" or kind.name in ("amount", "number", "percent or number")
+
+
 def _heading_look(column: Column) -> Look:
-    return {**_HEADING, **_REQUIRED} if column.required or column.starred else _HEADING
+    right = {"align": "right", "indent": 1} if _is_quantity(column.kind) else {}
+    return {**_HEADING, **right, **(_REQUIRED if column.required or column.starred else {})}
 
 
 def _width(spec: SheetSpec, column: Column) -> float:
@@ -780,14 +675,14 @@ def _width(spec: SheetSpec, column: Column) -> float:
     if spec.shape == "settings":
         return {"Setting": 20, "Value": 40}[column.heading]
     kind = column.kind
-    usual = {"date": 12, "id": 18, "text": 22, "amount": 9, "money": 11, "time": 9, "whole number": 10, "days": 10}
+    usual = {"date": 13, "id": 16, "text": 24, "amount": 10, "money": 11, "time": 9, "whole number": 9, "days": 9}
     width = 30 if kind.name.startswith("list of") else usual.get(kind.name, 12)
     sentence = kind is kinds.text and column.required and not column.unique and column.heading == "Text"
-    return max(56 if sentence else width, max(map(len, column.heading.split())) * 1.3 + 2)
+    return max(56 if sentence else width, max(map(len, column.heading.split())) * 1.2 + 3)
 
 
 def _lines(text: str, width: float) -> int:
-    return len(textwrap.wrap(text, max(int(width / 1.15), 1)))
+    return len(textwrap.wrap(text, max(int(width), 1)))
 
 
 def _note_size(note: str) -> Mapping[str, Any]:

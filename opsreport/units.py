@@ -7,7 +7,7 @@ amount is a `Fraction` times a cached factor.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final, Literal
 
 from opsreport.places import data_file
@@ -63,6 +63,7 @@ def _folded_spellings() -> Mapping[str, str]:
     return folded
 
 
+@lru_cache(maxsize=1024)
 def unit_named(text: str) -> str | None:
     """The unit's one written form, or None where `text` names no unit.
 
@@ -109,9 +110,7 @@ def factors(measures: MeasureSet) -> Mapping[str, Fraction]:
     """
     import pint
 
-    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(
-        str(data_file("measures.txt")), non_int_type=Fraction
-    )
+    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(str(data_file("measures.txt")), non_int_type=Fraction)
 
     def size(name: str) -> Fraction:
         return Fraction(registry.Quantity(Fraction(1), name).to_base_units().magnitude)
@@ -159,10 +158,14 @@ class Bridge:
     grams_per_ml: by the measure that the figure was given for [g/mL]; a spoon measures with its own
         figure where there is one, since published cups and spoons of one food need not agree.
     grams_each: one piece as bought [g].
+    _grams_of: grams of one of a unit by unit and measures, as asked for so far.
     """
 
     grams_per_ml: Mapping[Figure, Fraction] = field(default_factory=dict)
     grams_each: Fraction | None = None
+    _grams_of: dict[tuple[str, MeasureSet], Fraction] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
 
     def figure_for(self, unit: str) -> Figure | None:
         """Which measure's figure serves for a volume unit: its own, else the nearest there is."""
@@ -185,19 +188,27 @@ class Bridge:
         Raises:
             NoBridge: no figure leads from the quantity's dimension to `base`.
         """
-        own = quantity.in_base(measures)
-        if BASE_OF[quantity.dimension] == base:
+        if base == "g":
+            key = (quantity.unit, measures)
+            if key not in self._grams_of:
+                self._grams_of[key] = self._grams_of_one(Quantity(Fraction(1), quantity.unit), measures)
+            return quantity.amount * self._grams_of[key]
+        if BASE_OF[quantity.dimension] != base:
+            raise NoBridge
+        return quantity.in_base(measures)
+
+    def _grams_of_one(self, one: Quantity, measures: MeasureSet) -> Fraction:
+        own = one.in_base(measures)
+        if one.dimension == "weight":
             return own
-        if base != "g":
+        if one.dimension == "count":
+            factor = self.grams_each
+        else:
+            figure = self.figure_for(one.unit)
+            factor = None if figure is None else self.grams_per_ml[figure]
+        if factor is None:
             raise NoBridge
-        if quantity.dimension == "volume":
-            figure = self.figure_for(quantity.unit)
-            if figure is None:
-                raise NoBridge
-            return own * self.grams_per_ml[figure]
-        if self.grams_each is None:
-            raise NoBridge
-        return own * self.grams_each
+        return own * factor
 
 
 def mixed(amount: Fraction) -> str:

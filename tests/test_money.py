@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from opsreport.money import Currency, Money, half_up, known_currencies, split
@@ -58,6 +58,7 @@ def test_sums_for_programs_and_for_people(code: str, minor: int, plain: str, sho
 
 
 @pytest.mark.parametrize("code", ["USD", "JPY", "KWD", "CLF"])
+@settings(max_examples=30, deadline=None)
 @given(minor=st.integers(-(10**9), 10**9))
 def test_what_is_plain_reads_back(code: str, minor: int) -> None:
     assert Currency(code).exact(F(Currency(code).plain(Money(minor)))) == minor
@@ -113,9 +114,10 @@ def test_no_part_of_nothing() -> None:
     assert split(Money(0), [3, 1]) == [0, 0]
 
 
-WEIGHTS = st.lists(st.fractions(min_value=0, max_value=1000, max_denominator=60), min_size=1, max_size=12)
+WEIGHTS = st.lists(st.fractions(min_value=0, max_value=1000, max_denominator=60), min_size=1, max_size=8)
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**7), WEIGHTS.filter(any))
 def test_parts_add_up_and_each_is_its_share_rounded_down_or_up(total: int, weights: list[Fraction]) -> None:
     """The quota rule (Electowiki, "Hamilton method")."""
@@ -128,6 +130,7 @@ def test_parts_add_up_and_each_is_its_share_rounded_down_or_up(total: int, weigh
         assert part in (share.__floor__(), share.__ceil__())
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**5), WEIGHTS.filter(any))
 def test_whoever_was_rounded_up_had_no_smaller_remainder(total: int, weights: list[Fraction]) -> None:
     parts = split(Money(total), weights)
@@ -140,6 +143,7 @@ def test_whoever_was_rounded_up_had_no_smaller_remainder(total: int, weights: li
                 assert (rests[i], -i) > (rests[j], -j)
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**5), WEIGHTS.filter(any), st.fractions(min_value="1/9", max_value=9))
 def test_only_the_ratio_of_the_weights_counts(total: int, weights: list[Fraction], factor: Fraction) -> None:
     assert split(Money(total), [weight * factor for weight in weights]) == split(Money(total), weights)

@@ -12,8 +12,9 @@ from fractions import Fraction
 from typing import get_args
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from support import said, term
 
 from opsreport.foods import catalogue_entry
 from opsreport.units import (
@@ -31,7 +32,6 @@ from opsreport.units import (
     unit_spellings,
     up_to_whole,
 )
-from support import term, said
 
 F = Fraction
 MEASURES: tuple[MeasureSet, ...] = get_args(MeasureSet)
@@ -372,6 +372,7 @@ def test_household_weights_of_the_catalogue(food: str, column: str, grams: str) 
 
 
 @pytest.mark.parametrize("measures", MEASURES)
+@settings(max_examples=50, deadline=None)
 @given(amount=st.fractions(min_value=0, max_value=1000, max_denominator=96), data=st.data())
 def test_there_and_back_loses_nothing(measures: MeasureSet, amount: Fraction, data: st.DataObject) -> None:
     unit = data.draw(st.sampled_from(sorted(DIMENSION)))
@@ -397,6 +398,7 @@ def test_mixed_numbers_and_plurals(amount: str, unit: str, words: str) -> None:
     assert str(Quantity(F(amount), unit)) == words
 
 
+@settings(max_examples=50, deadline=None)
 @given(st.fractions(min_value=0, max_value=500))
 def test_a_mixed_number_is_the_amount(amount: Fraction) -> None:
     assert sum((F(part) for part in mixed(amount).split()), F(0)) == amount
@@ -406,6 +408,7 @@ def test_plural_from_more_than_one() -> None:
     assert (plural("can", F(1)), plural("can", F(9, 8))) == ("can", "cans")
 
 
+@settings(max_examples=50, deadline=None)
 @given(st.fractions(min_value=0, max_value=10**6))
 def test_whole_pieces_cover_and_no_piece_is_spare(amount: Fraction) -> None:
     pieces = up_to_whole(amount)

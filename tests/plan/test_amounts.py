@@ -9,6 +9,7 @@ import datetime as dt
 from fractions import Fraction
 
 import pytest
+from support import read, term
 
 from opsreport.foods import catalogue_entry
 from opsreport.plan.amounts import letter_of
@@ -17,7 +18,6 @@ from opsreport.plan.model import FoodPlan, KitLine
 from opsreport.programme import build_programme
 from opsreport.rules import Severity
 from opsreport.units import factors
-from support import read, term
 
 F = Fraction
 MONDAY = dt.date(2027, 1, 4)
@@ -86,7 +86,10 @@ def test_doubling_weights_and_mixed_measures(rows: str, doubled: str) -> None:
     """USDA child-care recipe E-07, 25 to 50 servings."""
 
     def recipe(text: str) -> str:
-        lines = [f"r | {'' if n else 25} | filling | {' | '.join(row.rsplit(' ', 1))}" for n, row in enumerate(text.split("; "))]
+        lines = [
+            f"r | {'' if n else 25} | filling | {' | '.join(row.rsplit(' ', 1))}"
+            for n, row in enumerate(text.split("; "))
+        ]
         return "\n".join(lines)
 
     twice = line(planned(recipe(rows), "50"), "filling")
@@ -111,7 +114,10 @@ def test_halving(amount: str, unit: str, half: str) -> None:
 
 def test_half_of_three_quarters_of_a_cup() -> None:
     """Iowa State University extension, "Cooking for One or Two" (2018)."""
-    assert scoops(line(planned("r | 4 | rice mix | 3/4 | cup", "2", "Kit step | 1/2"), "rice mix")) == "1 × 1/4 cup + 2 × 1 tbsp"
+    assert (
+        scoops(line(planned("r | 4 | rice mix | 3/4 | cup", "2", "Kit step | 1/2"), "rice mix"))
+        == "1 × 1/4 cup + 2 × 1 tbsp"
+    )
 
 
 def test_x2_multiplies_after_the_batches() -> None:
@@ -148,7 +154,7 @@ def test_as_bought_is_edible_over_the_share_and_bought_in_packs() -> None:
 
 
 def test_purchase_units_then_whole_cans() -> None:
-    """Training slides on the USDA Food Buying Guide: 3.0 No. 10 cans a hundred quarter cups, 460 half cups: 27.6, so 28."""
+    """Training slides on the USDA Food Buying Guide: 3.0 cans a hundred quarter cups, 460 half cups: 27.6, so 28."""
     food = planned(
         "r | 50 | corn cans | 3 | can", "460", "Kit step | 1/5",
         Packs="Supplier | Ingredient | Pack amount | Pack unit | Price\ndepot | corn cans | 1 | can | 1",
@@ -166,7 +172,9 @@ def test_purchase_units_then_whole_cans() -> None:
     ],
 )
 def test_shares_in_both_directions(share: str, prepared: str, bought: str) -> None:
-    food = planned(f"r | 4 | sprout mix | {prepared} | lb", Ingredients=f"Ingredient | Edible share\nsprout mix | {share}")
+    food = planned(
+        f"r | 4 | sprout mix | {prepared} | lb", Ingredients=f"Ingredient | Edible share\nsprout mix | {share}"
+    )
     assert need(food, "sprout mix") == F(bought) * LB
 
 
@@ -195,7 +203,8 @@ def test_a_cup_of_produce_as_bought(lines: str, name: str, grams: Fraction) -> N
 
 @pytest.mark.parametrize(
     ("name", "share"),
-    [("carrot", "0.83"), ("potato", "0.81"), ("onion", "0.88"), ("green cabbage", "0.87"), ("broccoli", "0.81"), ("banana", "0.64")],
+    [("carrot", "0.83"), ("potato", "0.81"), ("onion", "0.88"), ("green cabbage", "0.87"), ("broccoli", "0.81"),
+    ("banana", "0.64")],
 )  # fmt: skip
 def test_the_catalogues_shares_are_plausible(name: str, share: str) -> None:
     """Shares often quoted for the USDA Food Buying Guide: from memory, so bounds only."""
@@ -209,7 +218,8 @@ def test_measured_says_what_the_amount_is() -> None:
     head = "Recipe | Servings | Ingredient | Amount | Unit | Measured\n"
     share = "Ingredient | Edible share | Grams each\nroot | 80% | 100"
     for row, grams in [
-        ("r | 4 | root | 100 | g |", 125), ("r | 4 | root | 100 | g | as bought", 100), ("r | 4 | root | 100 | g | prepared", 125),
+        ("r | 4 | root | 100 | g |", 125), ("r | 4 | root | 100 | g | as bought", 100),
+        ("r | 4 | root | 100 | g | prepared", 125),
         ("r | 4 | root | 1 | |", 100), ("r | 4 | root | 1 | | prepared", 125), ("r | 4 | root | 1 | | as bought", 100),
     ]:  # fmt: skip
         assert need(planned(head + row, Ingredients=share), "root") == grams, row
@@ -235,7 +245,12 @@ def test_counts_of_what_comes_whole_are_rounded_up_after_the_sum() -> None:
     [
         ("r | 4 | egg | 1 1/2 |", "egg", "100", True),  # a count, and it comes whole
         ("r | 4 | egg | 75 | g", "egg", "75", False),  # weighed: never rounded
-        ("r | 4 | egg | 1/2 |\nr | | egg | 30 | g", "egg", "55", False),  # weights and counts meet: only Per kit = whole
+        (
+            "r | 4 | egg | 1/2 |\nr | | egg | 30 | g",
+            "egg",
+            "55",
+            False,
+        ),  # weights and counts meet: only Per kit = whole
         ("r | 4 | root | 130 | g", "root", "200", True),
         ("r | 4 | root | 1/2 |\nr | | root | 70 | g", "root", "200", True),
         ("r | 4 | root | 200 | g", "root", "200", True),
@@ -335,7 +350,10 @@ def test_amounts_of_one_food_are_shown_together() -> None:
     assert str(same.shown) == "1/2 cup"
     mixed = line(planned("r | 4 | thing | 1 | cup\nr | | thing | 4 | tbsp"), "thing")
     assert str(mixed.shown) == "1 1/4 cups"
-    both = line(planned("r | 4 | thing | 1 | cup\nr | | thing | 40 | g", Ingredients="Ingredient | Grams per cup\nthing | 100"), "thing")
+    both = line(
+        planned("r | 4 | thing | 1 | cup\nr | | thing | 40 | g", Ingredients="Ingredient | Grams per cup\nthing | 100"),
+        "thing",
+    )
     assert (str(both.shown), both.base) == ("140 g", 140)
 
 
@@ -356,6 +374,9 @@ def test_a_blend_is_named_by_recipe_and_mix() -> None:
     assert (line(food, "thing").mixes, line(food, "other thing").mixes) == (("r: spices",), ())
 
 
-@pytest.mark.parametrize(("number", "letters"), [(0, "A"), (1, "B"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA"), (701, "ZZ"), (702, "AAA")])
+@pytest.mark.parametrize(
+    ("number", "letters"),
+    [(0, "A"), (1, "B"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA"), (701, "ZZ"), (702, "AAA")],
+)
 def test_letters_of_variants(number: int, letters: str) -> None:
     assert letter_of(number) == letters

@@ -5,20 +5,21 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from support import read, term
 
 from opsreport.money import Money
 from opsreport.plan.costs import NOBODY, funder_parts, share_costs
 from opsreport.plan.model import Costs, Order, Purchase
 from opsreport.programme import Programme, build_programme
 from opsreport.units import Quantity
-from support import read, term
 
 F = Fraction
 DAY = dt.date(2027, 1, 11)
 SESSIONS = "Session | Group | Date | Recipes\n" + "\n".join(
-    ["late | g2 | @2027-01-25 | soup", "b | g1 | @2027-01-18 | soup", "a | g1 | @2027-01-18 | soup", "z | g1 | @2027-01-11 | soup"]
+    ["late | g2 | @2027-01-25 | soup", "b | g1 | @2027-01-18 | soup", "a | g1 | @2027-01-18 | soup",
+    "z | g1 | @2027-01-11 | soup"]
 )  # fmt: skip
 GROUPS = "Group | Funders\ng1 | city 60%; trust 40%\ng2 |"
 FUNDERS = "Funder | From | Until\ntrust | @2027-01-01 | @2027-12-31\ncity | @2027-01-01 | @2027-12-31"
@@ -63,7 +64,7 @@ def test_fee_and_tax_fall_in_proportion_to_goods() -> None:
 
 
 def test_goods_fee_and_tax_are_split_one_by_one() -> None:
-    """Three equal sessions, one cent of each column: the first gets all three; of 3 cents together each would get one."""
+    """Three equal sessions, one cent a column: the first gets all; of 3 cents together each would get one."""
     rows = [row({"z": 1, "a": 1, "b": 1}, 1)]
     assert shares(rows, [order(1, 1, 1)]).sessions == {"z": 3, "a": 0, "b": 0}
 
@@ -111,6 +112,7 @@ def test_no_orders_cost_nothing() -> None:
 USED = st.dictionaries(st.sampled_from(["z", "a", "b", "late"]), st.integers(1, 50), min_size=1)
 
 
+@settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.tuples(USED, st.integers(1, 5000), st.sampled_from(["o1", "o2"])), min_size=1, max_size=6),
     st.integers(0, 999), st.integers(0, 999),

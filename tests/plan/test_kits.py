@@ -4,14 +4,14 @@ import datetime as dt
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from support import read, term
 
 from opsreport.findings import Finding
 from opsreport.kinds import Share
 from opsreport.plan.kits import SessionKits, batches_for, delivered_kits, kits_of_sessions, meetings, spare_kits
 from opsreport.programme import Group, Programme, build_programme
-from support import read, term
 
 F = Fraction
 MONDAY = dt.date(2027, 1, 4)
@@ -109,16 +109,20 @@ def test_a_session_of_an_empty_group_has_no_spare_or_demo_kit_either() -> None:
 @pytest.mark.parametrize(
     ("servings", "recipe", "step", "batches"),
     [
-        (None, "4", "1", "1"), (None, "4", "1/2", "1"), ("4", "4", "1", "1"), ("5", "4", "1", "2"), ("1", "4", "1", "1"),
+        (None, "4", "1", "1"), (None, "4", "1/2", "1"), ("4", "4", "1", "1"), ("5", "4", "1", "2"), ("1", "4",
+        "1", "1"),
         ("8", "4", "1", "2"), ("9", "4", "1", "3"), ("1", "4", "1/2", "1/2"), ("2", "4", "1/2", "1/2"),
         ("3", "4", "1/2", "1"), ("5", "4", "1/2", "3/2"), ("1", "4", "1/4", "1/4"), ("1", "100", "1/4", "1/4"),
         ("6", "4", "3/2", "3/2"), ("7", "4", "3/2", "3"),
     ],
 )  # fmt: skip
-def test_batches_are_the_smallest_multiple_of_the_step(servings: str | None, recipe: str, step: str, batches: str) -> None:
+def test_batches_are_the_smallest_multiple_of_the_step(
+    servings: str | None, recipe: str, step: str, batches: str
+) -> None:
     assert batches_for(None if servings is None else F(servings), F(recipe), F(step)) == F(batches)
 
 
+@settings(max_examples=60, deadline=None)
 @given(
     st.fractions(min_value="1/8", max_value=40, max_denominator=8), st.integers(1, 12),
     st.sampled_from([F(1), F(1, 2), F(1, 3), F(2)]),
@@ -133,14 +137,22 @@ def test_batches_feed_everyone_and_one_step_less_would_not(servings: Fraction, r
 def test_the_largest_servings_of_the_household_decide() -> None:
     sheet = (
         "Participant | Group | Household | Servings | Needs\n"
-        "p1 | g1 | h1 | 3 | none\np2 | g1 | h1 | 9 | none\np3 | g1 | h1 | | none\np4 | g1 | h2 | 2 | none\np5 | g1 | h3 | | none"
+        "p1 | g1 | h1 | 3 | none\np2 | g1 | h1 | 9 | none\np3 | g1 | h1 | | none\np4 | g1 | h2 | 2 | none\n"
+        "p5 | g1 | h3 | | none"
     )
     found, _ = kits(Enrolment=sheet)
-    assert {holder: kind.batches["soup"] for kind in found.kinds for holder in kind.holders} == {"h1": 3, "h2": 1, "h3": 1}
+    assert {holder: kind.batches["soup"] for kind in found.kinds for holder in kind.holders} == {
+        "h1": 3,
+        "h2": 1,
+        "h3": 1,
+    }
 
 
 def test_servings_of_someone_not_active_do_not_count() -> None:
-    sheet = "Participant | Group | Household | Servings | Needs | Left\np1 | g1 | h1 | 3 | none |\np2 | g1 | h1 | 9 | none | @2027-01-13"
+    sheet = (
+        "Participant | Group | Household | Servings | Needs | Left\np1 | g1 | h1 | 3 | none |\n"
+        "p2 | g1 | h1 | 9 | none | @2027-01-13"
+    )
     assert [dict(kind.batches) for kind in kits(Enrolment=sheet)[0].kinds] == [{"soup": 1}]
 
 
@@ -202,7 +214,8 @@ def test_stated_kits_replace_the_count_of_those_without_swaps() -> None:
     """10 stated at one batch each; the swapped one stays; spare (half of all 11, up) and demo are added."""
     found, _ = kits(
         Sessions="Session | Group | Date | Recipes | Kits\ns1 | g1 | @2027-01-14 | soup | 10",
-        Enrolment="Participant | Group | Servings | Needs\np1 | g1 | 12 | none\np2 | g1 | 8 | no milk\np3 | g1 | | none",
+        Enrolment="Participant | Group | Servings | Needs\np1 | g1 | 12 | none\np2 | g1 | 8 | no milk\n"
+        "p3 | g1 | | none",
         Swaps="Ingredient | Need | Use instead\nmilk | no milk | leave out",
         Settings="Setting | Value\nSpare kits | 50%\nDemo kits | 1",
     )
@@ -254,7 +267,8 @@ def test_a_table_group_gets_demo_kits_as_set() -> None:
 def test_tables_with_conflicts_have_the_union_of_their_swaps() -> None:
     found, _ = kits(
         Groups="Group | Format | People per table\ng1 | table | 4",
-        Enrolment="Participant | Group | Needs\np1 | g1 | no milk\np2 | g1 | no onion\np3 | g1 | none\np4 | g1 | none\np5 | g1 | none",
+        Enrolment="Participant | Group | Needs\np1 | g1 | no milk\np2 | g1 | no onion\np3 | g1 | none\n"
+        "p4 | g1 | none\np5 | g1 | none",
         Swaps="Ingredient | Need | Use instead\nmilk | no milk | leave out\nonion | no onion | leave out",
     )
     assert told(found) == [(1, "", ""), (1, "", "onion > leave out; milk > leave out")]
@@ -279,11 +293,17 @@ def swapped(need: str, *rows: str, recipes: str = SOUP) -> tuple[list[str], list
 def test_the_first_row_that_serves_and_fits() -> None:
     assert swapped("no milk", "milk | no milk | soy drink", "milk | no milk | oat drink") == (["milk > soy drink"], [])
     # soy would not do for this household, so the next row
-    assert swapped("no milk; no soy", "milk | no milk | soy drink", "milk | no milk | oat drink") == (["milk > oat drink"], [])
+    assert swapped("no milk; no soy", "milk | no milk | soy drink", "milk | no milk | oat drink") == (
+        ["milk > oat drink"],
+        [],
+    )
 
 
 def test_a_row_for_another_need_does_not_serve() -> None:
-    assert swapped("no milk", "milk | no gluten | oat drink", "milk | no milk | rice drink") == (["milk > rice drink"], [])
+    assert swapped("no milk", "milk | no gluten | oat drink", "milk | no milk | rice drink") == (
+        ["milk > rice drink"],
+        [],
+    )
     assert swapped("no milk", "milk | no gluten | oat drink")[1] == [("Enrolment!D2", "need-without-swap")]
 
 
@@ -307,7 +327,8 @@ def test_swaps_that_lead_back_are_no_way_out() -> None:
 def test_ratios_multiply_along_the_way() -> None:
     found, _ = kits(
         Enrolment=ONE_NEED.format("no milk; gluten"),
-        Swaps="Ingredient | Need | Use instead | Ratio\nmilk | no milk | oat drink | 1/2\noat drink | gluten | rice drink | 3",
+        Swaps="Ingredient | Need | Use instead | Ratio\nmilk | no milk | oat drink | 1/2\n"
+        "oat drink | gluten | rice drink | 3",
         Ingredients=FOODS,
     )
     assert {kind.replacements["milk"].ratio for kind in found.kinds if kind.swaps} == {F(3, 2)}
@@ -328,12 +349,17 @@ def test_the_finding_stands_at_the_member_whose_need_it_is() -> None:
 
 def test_a_food_nobody_knows_is_no_safe_food() -> None:
     recipes = SOUP + "\nsoup | | mystery mix | 1 | oz"
-    assert codes(kits(Enrolment=ONE_NEED.format("no soy"), Recipes=recipes)[1]) == [("Enrolment!D2", "unknown-food-for-need")]
+    assert codes(kits(Enrolment=ONE_NEED.format("no soy"), Recipes=recipes)[1]) == [
+        ("Enrolment!D2", "unknown-food-for-need")
+    ]
     assert kits(Enrolment=ONE_NEED.format("none"), Recipes=recipes)[1] == []
 
 
 def test_what_is_not_packed_does_not_conflict() -> None:
-    recipes = "Recipe | Servings | Ingredient | Amount | Unit | Supplied\nsoup | 4 | onion | 1 | | \nsoup | | milk | 1 | cup | home"
+    recipes = (
+        "Recipe | Servings | Ingredient | Amount | Unit | Supplied\nsoup | 4 | onion | 1 | | \n"
+        "soup | | milk | 1 | cup | home"
+    )
     assert swapped("no milk", recipes=recipes) == ([""], [])
     taste = SOUP.replace("milk | 1 | cup", "milk | to taste |")
     assert swapped("no milk", recipes=taste) == ([""], [])
@@ -352,15 +378,21 @@ def test_a_kit_meets_the_needs_of_all_its_members_active_that_day() -> None:
 
 
 def test_once_a_session_lines_conflict_with_the_needs_of_all() -> None:
-    recipes = "Recipe | Servings | Ingredient | Amount | Unit | Scale\nsoup | 4 | onion | 1 | |\nsoup | | milk | 1 | cup | session"
+    recipes = (
+        "Recipe | Servings | Ingredient | Amount | Unit | Scale\nsoup | 4 | onion | 1 | |\n"
+        "soup | | milk | 1 | cup | session"
+    )
     found, findings = kits(
-        Enrolment=ONE_NEED.format("no milk"), Recipes=recipes, Swaps="Ingredient | Need | Use instead\nmilk | no milk | rice drink",
+        Enrolment=ONE_NEED.format("no milk"), Recipes=recipes, Swaps="Ingredient | Need | Use instead\n"
+        "milk | no milk | rice drink",
         Ingredients=FOODS,
     )  # fmt: skip
     assert found.once["milk"].food == "rice drink"
     assert told(found) == [(3, "h1 h2 h3", "")]
     assert findings == []
-    assert codes(kits(Enrolment=ONE_NEED.format("no milk"), Recipes=recipes)[1]) == [("Enrolment!D2", "need-without-swap")]
+    assert codes(kits(Enrolment=ONE_NEED.format("no milk"), Recipes=recipes)[1]) == [
+        ("Enrolment!D2", "need-without-swap")
+    ]
 
 
 # --- variants ---
@@ -372,7 +404,8 @@ def test_kits_alike_are_one_variant_the_commonest_first() -> None:
          "p4 | g1 | 4 | none", "p5 | g1 | 3 | no soy", "p6 | g1 | 2 | none", "p7 | g1 | 4 | no onion"]
     )  # fmt: skip
     found, findings = kits(
-        Enrolment=sheet, Swaps="Ingredient | Need | Use instead\nmilk | no milk | leave out\nonion | no onion | leave out"
+        Enrolment=sheet,
+        Swaps="Ingredient | Need | Use instead\nmilk | no milk | leave out\nonion | no onion | leave out",
     )
     assert findings == []
     assert told(found) == [

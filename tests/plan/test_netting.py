@@ -10,13 +10,13 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from support import read, term, written
 
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import build_programme
 from opsreport.rules import Severity
 from opsreport.run import Asked, build
-from support import read, term, written
 
 F = Fraction
 MONDAY = dt.date(2027, 1, 4)
@@ -48,7 +48,8 @@ def record_sheets(
         "Recipes": RECIPE,
         "Stock": f"Ingredient | Amount | Unit\npart | {on_hand} | each" if on_hand else "Ingredient | Amount | Unit",
         "Orders": "\n".join(["Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due", *orders]),
-        "Suppliers": f"Supplier | Lead days | Order days | Delivery days\nshop | {7 * lead_weeks} | Mon;Tue;Wed;Thu;Fri;Sat;Sun | Mon",
+        "Suppliers": f"Supplier | Lead days | Order days | Delivery days\n"
+        f"shop | {7 * lead_weeks} | Mon;Tue;Wed;Thu;Fri;Sat;Sun | Mon",
         "Packs": f"Supplier | Ingredient | Pack amount | Pack unit | Price\nshop | part | {lot} | each | 1",
     }  # fmt: skip
 
@@ -129,7 +130,10 @@ def test_requirements_records(
 def test_open_orders_are_used_before_new_ones_are_planned() -> None:
     """The rescheduling assumption of requirements planning: the 50 on order go before the 25 are bought."""
     food = planned(record_sheets(PARTS, 60, {1: 50}, 1, 2))
-    assert [(use.source, use.session, use.amount) for use in food.stock_use] == [("stock", "w3", 60), ("ordered", "w3", 50)]
+    assert [(use.source, use.session, use.amount) for use in food.stock_use] == [
+        ("stock", "w3", 60),
+        ("ordered", "w3", 50),
+    ]
     assert food.purchases[0].used == (("w3", 25),)
 
 
@@ -186,7 +190,11 @@ def test_equal_lots_go_by_name() -> None:
 
 def test_held_and_expired_lots_are_never_used() -> None:
     food = planned(
-        stock("100 | g | held | @2027-03-01 | | yes", "100 | g | expired | @2027-01-03 | |", "100 | g | last day | @2027-01-05 | |")
+        stock(
+            "100 | g | held | @2027-03-01 | | yes",
+            "100 | g | expired | @2027-01-03 | |",
+            "100 | g | last day | @2027-01-05 | |",
+        )
     )
     assert uses(food) == [("d2", "last day", "80")]
     assert [(lot.lot, lot.held, lot.expired, lot.left) for lot in food.lots] == [
@@ -207,7 +215,10 @@ def test_a_lot_is_expired_the_day_after_its_date() -> None:
 def test_an_opened_lot_keeps_its_days_the_day_of_opening_being_the_first(keeps_open: int, used: list[object]) -> None:
     """Opened Fri 1 Jan: 8 days are through Fri 8 Jan (FDA Food Code 3-501.17 counts the first day as day 1)."""
     food = planned(
-        stock("200 | g | A | @2027-03-01 | @2027-01-01 |", Ingredients=f"Ingredient | Keeps open\nlentil mix | {keeps_open}")
+        stock(
+            "200 | g | A | @2027-03-01 | @2027-01-01 |",
+            Ingredients=f"Ingredient | Keeps open\nlentil mix | {keeps_open}",
+        )
     )
     assert uses(food) == used
 
@@ -219,7 +230,9 @@ def test_a_sealed_lot_once_packed_from_keeps_its_open_days() -> None:
     assert uses(food) == [("d2", "A", "80"), ("d5", "A", "80")]
 
 
-@pytest.mark.parametrize(("storage", "undated"), [("chill", True), ("freeze", False), ("cool", False), ("shelf", False), ("", False)])
+@pytest.mark.parametrize(
+    ("storage", "undated"), [("chill", True), ("freeze", False), ("cool", False), ("shelf", False), ("", False)]
+)
 def test_chilled_food_without_any_date_is_not_used(storage: str, undated: bool) -> None:
     food = planned(stock("200 | g | A | | |", Ingredients=f"Ingredient | Storage\nlentil mix | {storage}"))
     assert [lot.undated for lot in food.lots] == [undated]
@@ -244,7 +257,8 @@ def ordered(*rows: str, as_of: dt.date = MONDAY, **more: str) -> FoodPlan:
 
 def test_open_orders_come_after_stock_and_by_due_date() -> None:
     food = ordered(
-        "later | shop | lentil mix | 1 | 100 | g | @2027-01-05 | |", "first | shop | lentil mix | 1 | 100 | g | @2027-01-04 | |",
+        "later | shop | lentil mix | 1 | 100 | g | @2027-01-05 | |",
+        "first | shop | lentil mix | 1 | 100 | g | @2027-01-04 | |",
         Stock="Ingredient | Amount | Unit | Lot\nlentil mix | 30 | g | A",
     )  # fmt: skip
     assert [(use.source, use.lot, use.amount) for use in food.stock_use] == [
@@ -280,7 +294,10 @@ def test_an_order_must_be_there_by_the_packing_day_and_the_receive_lead() -> Non
 
 def test_what_is_on_order_keeps_from_its_due_day_or_its_best_before() -> None:
     keeps = {"Ingredients": "Ingredient | Keeps\nlentil mix | 3"}
-    assert uses(ordered("o1 | shop | lentil mix | 4 | 40 | g | @2027-01-05 | |", **keeps)) == [("d2", "o1", "80"), ("d5", "o1", "80")]
+    assert uses(ordered("o1 | shop | lentil mix | 4 | 40 | g | @2027-01-05 | |", **keeps)) == [
+        ("d2", "o1", "80"),
+        ("d5", "o1", "80"),
+    ]
     assert uses(ordered("o1 | shop | lentil mix | 4 | 40 | g | @2027-01-04 | |", **keeps)) == [("d2", "o1", "80")]
     best = "o1 | shop | lentil mix | 4 | 40 | g | @2027-01-04 | | @2027-01-08"
     assert uses(ordered(best, **keeps)) == [("d2", "o1", "80"), ("d5", "o1", "80")]
@@ -291,7 +308,8 @@ def test_what_is_on_order_keeps_from_its_due_day_or_its_best_before() -> None:
 
 def test_needs_are_met_by_packing_day_then_date_then_id() -> None:
     sessions = (
-        "Session | Group | Date | Recipes | Packing date\nb | g1 | @2027-01-08 | stew | @2027-01-07\na | g1 | @2027-01-08 | stew | @2027-01-07\n"
+        "Session | Group | Date | Recipes | Packing date\nb | g1 | @2027-01-08 | stew | @2027-01-07\n"
+        "a | g1 | @2027-01-08 | stew | @2027-01-07\n"
         "c | g1 | @2027-01-07 | stew | @2027-01-07\nz | g1 | @2027-01-12 | stew | @2027-01-06"
     )  # fmt: skip
     food = planned(stock("250 | g | A | | |", Sessions=sessions))

@@ -4,12 +4,13 @@ import datetime as dt
 from collections.abc import Mapping
 
 import pytest
+from support import read, term
 
 from opsreport.findings import Finding
 from opsreport.plan.food_plan import plan_food
+from opsreport.plan.notices import notices
 from opsreport.programme import build_programme
 from opsreport.rules import Severity
-from support import read, term
 
 MONDAY = dt.date(2027, 1, 4)
 SHEETS = {
@@ -43,12 +44,15 @@ def sessions(row: str, heads: str = "") -> dict[str, str]:
 CASES: list[tuple[str, dict[str, str], str, str]] = [
     # nobody belongs to the group that day
     ("session-without-members", sessions("s1 | empty | @2027-01-14 | stew"), "Sessions!A2", "s1"),
-    ("session-without-members", {"Enrolment": "Participant | Group | Needs | Left\np1 | g1 | none | @2027-01-13"}, "Sessions!A2", "s1"),
+    ("session-without-members", {"Enrolment": "Participant | Group | Needs | Left\n"
+    "p1 | g1 | none | @2027-01-13"}, "Sessions!A2", "s1"),
     # a Saturday, and a day closed for packing
-    ("packing-day-closed", sessions("s1 | g1 | @2027-01-14 | stew | @2027-01-09", " | Packing date"), "Sessions!A2", "Sat 9 Jan 2027"),
+    ("packing-day-closed", sessions("s1 | g1 | @2027-01-14 | stew | @2027-01-09", " | Packing date"),
+    "Sessions!A2", "Sat 9 Jan 2027"),
     (
         "packing-day-closed",
-        {**sessions("s1 | g1 | @2027-01-14 | stew | @2027-01-13", " | Packing date"), "Closures": "Date | What\n@2027-01-13 | packing"},
+        {**sessions("s1 | g1 | @2027-01-14 | stew | @2027-01-13", " | Packing date"),
+        "Closures": "Date | What\n@2027-01-13 | packing"},
         "Sessions!A2", "Wed 13 Jan 2027",
     ),
     # packed today, nothing there
@@ -56,7 +60,8 @@ CASES: list[tuple[str, dict[str, str], str, str]] = [
     ("no-pack-on-offer", {"Packs": SHEETS["Packs"].replace("bean mix", "other mix")}, "", "bean mix"),
     # lead of nine working days
     ("order-urgent", {"Suppliers": "Supplier | Lead days\nshop | 9"}, "", "shop-20270105"),
-    ("order-below-minimum", {"Suppliers": "Supplier | Lead days | Minimum order\nshop | 2 | 2.01"}, "", "shop-20270113"),
+    ("order-below-minimum", {"Suppliers": "Supplier | Lead days | Minimum order\n"
+    "shop | 2 | 2.01"}, "", "shop-20270113"),
     ("chilled-without-keeps", {"Ingredients": "Ingredient | Storage\nbean mix | chill"}, "", "bean mix"),
 ]  # fmt: skip
 
@@ -78,7 +83,8 @@ def test_what_is_said_where(code: str, sheets: dict[str, str], place: str, seen:
         sessions("s1 | empty | @2027-01-03 | stew"),
         # the packing day moves off a closed day by itself
         {"Closures": "Date | What\n@2027-01-13 | packing"},
-        {**sessions("s1 | g1 | @2027-01-14 | stew | @2027-01-13", " | Packing date"), "Closures": "Date | What\n@2027-01-13 | deliveries"},
+        {**sessions("s1 | g1 | @2027-01-14 | stew | @2027-01-13", " | Packing date"),
+        "Closures": "Date | What\n@2027-01-13 | deliveries"},
         {"Suppliers": "Supplier | Lead days | Minimum order\nshop | 2 | 2"},
         {"Ingredients": "Ingredient | Storage | Keeps\nbean mix | chill | 5"},
         {"Ingredients": "Ingredient | Storage\nbean mix | freeze"},
@@ -90,7 +96,10 @@ def test_what_needs_no_word(sheets: dict[str, str]) -> None:
 
 def test_the_words_of_a_shortage() -> None:
     found = told(
-        {**sessions("s1 | g1 | @2027-01-05 | stew | 9", " | Kits"), "Stock": "Ingredient | Amount | Unit\nbean mix | 350 | g"}
+        {
+            **sessions("s1 | g1 | @2027-01-05 | stew | 9", " | Kits"),
+            "Stock": "Ingredient | Amount | Unit\nbean mix | 350 | g",
+        }
     )[0]
     assert {key: found.details[key] for key in ("ingredient", "session", "unit", "kits")} == {
         "ingredient": "bean mix", "session": "s1", "unit": "g", "kits": "3",
@@ -111,3 +120,8 @@ def test_an_order_can_be_both_urgent_and_too_small() -> None:
     assert found[1].details["minimum"] == "$50.00"
     assert found[1].details["goods"] == "$2.00"
     assert found[0].details["order_by"] == "Wed 23 Dec 2026"
+
+
+def test_every_code_of_the_plans_notices_is_earned_here() -> None:
+    listed = (notices.__doc__ or "").partition("Findings:")[2].strip().rstrip(".").replace("\n", " ")
+    assert sorted({code for code, _, _, _ in CASES}) == sorted(" ".join(listed.split()).split(", "))

@@ -3,7 +3,7 @@
 import datetime as dt
 from fractions import Fraction
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from opsreport.plan.shelf import FOREVER, Holding, Rest, use
@@ -26,7 +26,9 @@ def holding(
     return Holding(name, day(there), last, keeps_open, F(size), F(sealed), opened)
 
 
-def taken(holdings: list[Holding], amount: str, on: int, use_by: int | None = None, **given: bool) -> list[tuple[str, str]]:
+def taken(
+    holdings: list[Holding], amount: str, on: int, use_by: int | None = None, **given: bool
+) -> list[tuple[str, str]]:
     found = use(holdings, F(amount), day(on), day(use_by or on), **given)
     return [(holding.name, str(part)) for holding, part in found]
 
@@ -138,6 +140,7 @@ LOTS = st.lists(
 NEEDS = st.lists(st.tuples(st.integers(1, 12), st.integers(0, 3), st.fractions(1, 150, max_denominator=4)), max_size=5)
 
 
+@settings(max_examples=60, deadline=None)
 @given(LOTS, NEEDS)
 def test_nothing_is_made_and_nothing_is_lost(
     lots: list[tuple[int, Fraction, int, int]], needs: list[tuple[int, int, Fraction]]

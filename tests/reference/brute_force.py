@@ -11,7 +11,7 @@ from reference.random_workbooks import AS_OF, DAY
 from reference.reference import Reference, clean, key, number, unit_of
 
 
-def small_sheets(seed: int, fees: bool) -> dict[str, list[tuple]]:
+def small_sheets(seed: int, fees: bool, minimum: bool = False) -> dict[str, list[tuple]]:
     """One to two foods, two to three sessions, one to two suppliers, no dates on prices."""
     r = random.Random(seed)
     foods = ["zed grain", "zed fruit"][: r.choice([1, 1, 2]) if fees else 1]
@@ -27,7 +27,7 @@ def small_sheets(seed: int, fees: bool) -> dict[str, list[tuple]]:
         "Sessions": [("Session", "Group", "Date", "Recipes")],
         "Enrolment": [("Participant", "Group", "Needs"), *((f"P{n}", "G", "none") for n in range(r.randint(1, 4)))],
         "Stock": [("Ingredient", "Amount", "Unit")],
-        "Suppliers": [("Supplier", "Lead days", "Delivery days", "Delivery fee", "Free delivery from")],
+        "Suppliers": [("Supplier", "Lead days", "Delivery days", "Delivery fee", "Free delivery from", "Minimum order")],
         "Packs": [
             ("Supplier", "Ingredient", "Item", "Pack amount", "Pack unit", "Price", "Sold by", "Minimum", "Keeps")
         ],
@@ -40,6 +40,7 @@ def small_sheets(seed: int, fees: bool) -> dict[str, list[tuple]]:
         sheets["Sessions"].append((f"S{n}", "G", day, f"Dish {n}"))
     for v in range(r.choice([1, 2])):
         fee = (r.choice([0, 3, 6]), r.choice([None, 12, 20])) if fees else (None, None)
+        fee = (*fee, r.choice([None, 8, 15]) if minimum else None)
         sheets["Suppliers"].append((f"V{v}", r.choice([1, 2]), r.choice(["Tue; Fri", "Mon; Wed; Thu", None]), *fee))
         for food in foods:
             sizes = [500, 1000, 750, 1300] if food == "zed grain" else [4, 6, 10, 15]
@@ -92,8 +93,12 @@ def covers(ref: Reference, food: str, supply, lead: dt.timedelta) -> bool:
     return True
 
 
-def least_cost(ref: Reference):
-    """In cents, goods and fees; None where no set of deliveries in time covers everything."""
+def least_cost(ref: Reference, minimum: bool = False):
+    """In cents, goods and fees; None where no set of deliveries in time covers everything.
+
+    Args:
+        minimum: only orders that reach their supplier's minimum, and without a pack that could be left out.
+    """
     lead = dt.timedelta(int(ref.setting("Receive lead", F(0), number)))
     open_needs = {k: n for k, n in ref.needs.items() if n["left"]}
     choices = []
@@ -126,6 +131,7 @@ def least_cost(ref: Reference):
     for row in ref.t["Suppliers"]:
         free = number(row.get("free delivery from")) if clean(row.get("free delivery from")) else None
         fees[key(row["supplier"])] = (int((number(row.get("delivery fee")) or 0) * 100), free)
+    least_order = {key(r["supplier"]): number(r.get("minimum order")) or 0 for r in ref.t["Suppliers"]}
     best = None
     foods = {k[0] for k in open_needs}
     for counts in itertools.product(*(c[-1] for c in choices)):
@@ -139,9 +145,24 @@ def least_cost(ref: Reference):
             cost += 0 if free is not None and sum_ >= free * 100 else fee
         if best is not None and cost >= best:
             continue
-        if all(
-            covers(ref, f, [(c[2], c[3], c[4] * n) for n, c in zip(counts, choices, strict=True) if n and c[0] == f], lead)
-            for f in foods
+        if minimum and any(sum_ < least_order[supplier] * 100 for (supplier, _), sum_ in goods.items()):
+            continue
+        if all(covers(ref, f, packs(counts, choices, f), lead) for f in foods) and not (
+            minimum and could_do_without(ref, counts, choices, lead)
         ):
             best = cost
     return best
+
+
+def packs(counts, choices, food):
+    return [(c[2], c[3], c[4] * n) for n, c in zip(counts, choices, strict=True) if n and c[0] == food]
+
+
+def could_do_without(ref, counts, choices, lead):
+    for at, n in enumerate(counts):
+        if n:
+            fewer = max(x for x in choices[at][-1] if x < n)
+            less = (*counts[:at], fewer, *counts[at + 1 :])
+            if covers(ref, choices[at][0], packs(less, choices, choices[at][0]), lead):
+                return True
+    return False

@@ -289,6 +289,7 @@ class Reference:
     def __init__(self, path, as_of):
         self.t = defaultdict(list, tables(path))
         self.as_of = as_of
+        self.own_tools = any(key(s.title) == "tools" for s in openpyxl.load_workbook(path))
         self.settings = {key(r["setting"]): r["value"] for r in self.t["Settings"]}
         measures = clean(self.settings.get("measures")) or "US"
         self.foods = Foods(self.t["Ingredients"], measures if measures in VOLUME else measures.lower())
@@ -467,13 +468,12 @@ class Reference:
         ]
 
     def packing_day(self, session):
-        if session["packing"]:
-            return session["packing"]
+        """Read so that a Packing date on a closed day moves too; the words allow both readings."""
         group = self.groups.get(session["group"], {})
         lead = number(group.get("packing lead"))
         if lead is None:
             lead = self.setting("Packing lead", F(1), number)
-        day = session["date"] - dt.timedelta(int(lead))
+        day = session["packing"] or session["date"] - dt.timedelta(int(lead))
         while day.weekday() not in self.open_days or day in self.closed["packing"]:
             day -= dt.timedelta(1)
         return day
