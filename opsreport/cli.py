@@ -11,7 +11,7 @@ import json
 import os
 import sys
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -69,6 +69,29 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("--json", action="store_true", help="findings as a JSON list")
     _add_as_of(check)
     check.set_defaults(command=_check)
+
+    scoop = commands.add_parser("scoop", help="say how to measure an amount with the cups and spoons at hand")
+    scoop.add_argument("amount", metavar="AMOUNT", help="3/4 cup, 1 1/2 tsp, 150 mL; with --of also 200 g")
+    scoop.add_argument("--of", metavar="INGREDIENT", help="adds grams, and chooses dry or liquid tools")
+    scoop.add_argument(
+        "--without", action="append", default=[], metavar="TOOL",
+        help="a tool not at hand, in any spelling; repeat it, or part several by ;",
+    )  # fmt: skip
+    scoop.add_argument(
+        "--tools", action="append", metavar="TOOLS", help="the tools at hand, as '1 cup; 1 tbsp; 50 mL'"
+    )  # fmt: skip
+    scoop.add_argument(
+        "--for", dest="state", choices=("dry", "liquid"), help="which tools (default: the ingredient's, else dry)"
+    )  # fmt: skip
+    scoop.add_argument("--measures", choices=("US", "label", "metric", "Australian"), default="US")
+    scoop.add_argument("--all", action="store_true", help="every exact way, at most 20")
+    scoop.add_argument("--json", action="store_true", help="the answer as JSON")
+    scoop.set_defaults(command=_scoop)
+
+    catalogue = commands.add_parser("catalogue", help="list, search or show what the built-in catalogue knows")
+    catalogue.add_argument("words", nargs="*", metavar="WORDS", help="a food's name, or words to search for")
+    catalogue.add_argument("--json", action="store_true", help="entries as a JSON list")
+    catalogue.set_defaults(command=_catalogue)
     return parser
 
 
@@ -102,9 +125,7 @@ def _start(asked: argparse.Namespace) -> int:
         told = write_starter(asked.file, example=asked.example, keep=asked.keep)
     except (Unusable, Unwritable) as refusal:
         return _refuse(refusal.sentence)
-    print(f"Written: {asked.file} (its first sheet says how to begin)")
-    for sentence in told:
-        print(sentence)
+    _say([f"Written: {asked.file} (its first sheet says how to begin)", *told])
     return 0
 
 
@@ -117,8 +138,7 @@ def _build(asked: argparse.Namespace) -> int:
         outcome = build(asked.workbook, asked.out, _asked(asked))
     except (Unusable, Unwritable) as refusal:
         return _refuse(refusal.sentence)
-    for line in _summary(outcome):
-        print(line)
+    _say(_summary(outcome))
     return _status(outcome.findings)
 
 
@@ -131,11 +151,42 @@ def _check(asked: argparse.Namespace) -> int:
     except Unusable as refusal:
         return _refuse(refusal.sentence)
     if asked.json:
-        print(json.dumps([finding.as_dict() for finding in findings], ensure_ascii=False, indent=1))
+        _say([json.dumps([finding.as_dict() for finding in findings], ensure_ascii=False, indent=1)])
     else:
-        for line in _report(findings):
-            print(line)
+        _say(_report(findings))
     return _status(findings)
+
+
+def _scoop(asked: argparse.Namespace) -> int:
+    from opsreport.ask import Unanswerable, answer_scoop, scoop_lines
+
+    try:
+        answer = answer_scoop(
+            asked.amount, of=asked.of, without=asked.without, tools=asked.tools, state=asked.state,
+            measures=asked.measures,
+        )  # fmt: skip
+    except Unanswerable as refusal:
+        return _refuse(refusal.sentence)
+    _say([json.dumps(answer.as_dict(), ensure_ascii=False)] if asked.json else scoop_lines(answer, asked.all))
+    return 0
+
+
+def _catalogue(asked: argparse.Namespace) -> int:
+    from opsreport.ask import answer_catalogue, catalogue_dicts, catalogue_lines, nothing_found
+
+    entries = answer_catalogue(asked.words)
+    if asked.json:
+        _say([json.dumps(catalogue_dicts(entries), ensure_ascii=False, indent=1)])
+    elif not entries:
+        return _refuse(nothing_found(asked.words))
+    else:
+        _say(catalogue_lines(entries))
+    return 0
+
+
+def _say(lines: Iterable[str]) -> None:
+    for line in lines:
+        print(line)
 
 
 def _refuse(sentence: str) -> int:

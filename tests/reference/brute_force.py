@@ -5,10 +5,12 @@ import itertools
 import math
 import random
 from collections import defaultdict
-from fractions import Fraction as F
+from fractions import Fraction
 
 from reference.random_workbooks import AS_OF, DAY
 from reference.reference import Reference, clean, key, number, unit_of
+
+F = Fraction
 
 
 def small_sheets(seed: int, fees: bool, minimum: bool = False) -> dict[str, list[tuple]]:

@@ -1,12 +1,12 @@
-"""Every figure of plan.json against the reference, and the rules that any plan must keep. Each returns plain sentences."""
+"""Every figure of plan.json against the reference, and the rules that any plan must keep, as plain sentences."""
 
 import datetime as dt
 from collections import defaultdict
-from fractions import Fraction as F
+from fractions import Fraction
 
 from reference.reference import FOREVER, Reference, clean, date, half_up, key, largest_remainder, number, unit_of
 
-DAY = dt.timedelta(1)
+F = Fraction
 
 
 def cents(text):
@@ -58,7 +58,9 @@ def kit_differences(plan, ref: Reference):
             batches = {key(r): F(b) for r, b in v["batches"].items()}
             theirs[tuple(sorted(batches.items())), tuple(sorted(swaps.items(), key=str))] = v
         ours = {mark(v): v for v in want}
-        out += unlike(f"{where} kits", {k: v["kits"] for k, v in theirs.items()}, {k: v["kits"] for k, v in ours.items()})
+        out += unlike(
+            f"{where} kits", {k: v["kits"] for k, v in theirs.items()}, {k: v["kits"] for k, v in ours.items()}
+        )
         for k in {*ours} & {*theirs}:
             got = defaultdict(F)
             for line in theirs[k]["lines"]:
@@ -312,9 +314,8 @@ def people_differences(plan, ref):
             if name in ("low", "high") and len({*want["changes"]}) == 1 and want["kind"] != "yes-no":
                 continue  # see the test of its own
             a, b = o[name], want[name]
-            if a is None or b is None or not abs(a - b) <= 1e-6 * max(1, abs(b)):
-                if a is not b:
-                    out.append(f"outcome {o['question']} {name}: plan {a}, reference {b}")
+            if (a is None or b is None or not abs(a - b) <= 1e-6 * max(1, abs(b))) and a is not b:
+                out.append(f"outcome {o['question']} {name}: plan {a}, reference {b}")
     return out
 
 
@@ -365,7 +366,7 @@ def scoop_faults(plan, ref):
                 out.append(f"scoops of {mark}: {line['scoops']} said to be exact")
             fewest = want is None or (len(got) == len(want) and sum(got) == exact and line["scoop_error"] == "0")
             if not fewest:  # which of two equally short plans has 'the larger tools' is left open
-                out.append(f"scoops of {mark}: {line['scoops']}, error {line['scoop_error']}, should be {want} / 576 cup")
+                out.append(f"scoops of {mark}: {line['scoops']}, error {line['scoop_error']}, should be {want}")
     return out
 
 

@@ -244,7 +244,18 @@ def some_stock(r):
 
 def some_orders(r):
     rows = [
-        ("Order", "Supplier", "Ingredient", "Item", "Packs", "Pack amount", "Pack unit", "Due", "Received", "Best before")
+        (
+            "Order",
+            "Supplier",
+            "Ingredient",
+            "Item",
+            "Packs",
+            "Pack amount",
+            "Pack unit",
+            "Due",
+            "Received",
+            "Best before",
+        )
     ]
     for n in range(r.randint(1, 3)):
         due = AS_OF + DAY * r.randint(-2, 9)

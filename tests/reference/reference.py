@@ -9,11 +9,13 @@ import datetime as dt
 import math
 import re
 from collections import defaultdict
-from fractions import Fraction as F
+from fractions import Fraction
 from pathlib import Path
+from typing import ClassVar
 
 import openpyxl
 
+F = Fraction
 CATALOGUE = Path(__file__).resolve().parents[2] / "opsreport" / "data" / "catalogue.csv"
 DAYS = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 FOREVER = dt.date.max
@@ -104,7 +106,7 @@ def tables(path):
                 continue
             wanted = set(need.split("|") if "|" in need else need.split())
             rows = list(sheet.iter_rows(values_only=True))
-            for at, row in enumerate(rows[:20]):
+            for at, row in enumerate(rows[:20]):  # noqa: B007
                 heads = [key(cell) for cell in row]
                 if wanted <= set(heads):
                     break
@@ -130,7 +132,25 @@ VOLUME = {
     "australian": {"cup": F(250), "tbsp": F(20), "tsp": F(5)},
 }
 WEIGHT = {"g": F(1), "kg": F(1000), "oz": F("28.349523125"), "lb": F("453.59237")}
-COUNTS = set("each ea piece pc clove bunch head can slice sprig stalk stick packet ear leaf".split())
+COUNTS = set(
+    [
+        "each",
+        "ea",
+        "piece",
+        "pc",
+        "clove",
+        "bunch",
+        "head",
+        "can",
+        "slice",
+        "sprig",
+        "stalk",
+        "stick",
+        "packet",
+        "ear",
+        "leaf",
+    ]
+)
 SAME = {
     "c": "cup", "tb": "tbsp", "tbs": "tbsp", "tablespoon": "tbsp", "ts": "tsp", "teaspoon": "tsp", "floz": "fl oz",
     "fluid ounce": "fl oz", "#": "lb", "pound": "lb", "": "each", "leave": "leaf", "leaves": "leaf", "ounce": "oz",
@@ -453,9 +473,17 @@ class Reference:
                 continue
             found.add(food)
             on = self.conflict(food, needs)
-            rows = [r for r in self.swaps if r["food"] == food and on <= r["covers"]]
-            more += [r["instead"] for r in rows[:1] if r["instead"]]
+            for row in self.swaps:
+                if row["food"] == food and on <= row["covers"] and self.fits_in_the_end(row["instead"], needs):
+                    more += [row["instead"]] if row["instead"] else []
+                    break
         return found
+
+    def fits_in_the_end(self, food, needs):
+        try:
+            return food is None or self.swap(food, needs) != ()
+        except LookupError:
+            return False
 
     # -- kits
 
@@ -520,7 +548,7 @@ class Reference:
         before = sum(m[0] for m in made)
         spare = group.get("spare kits")
         spare = self.settings.get("spare kits", "5%") if not clean(spare) else spare
-        if isinstance(spare, str) and "%" in spare or number(spare) < 1:
+        if (isinstance(spare, str) and "%" in spare) or number(spare) < 1:
             extra = math.ceil(share(spare) * before)
         else:
             extra = int(number(spare))
@@ -727,10 +755,10 @@ class Reference:
 
     # -- people
 
-    MARKS = {
-        **dict.fromkeys("y yes x ✓ ✔ 1 true p present late l here".split(), "present"),
+    MARKS: ClassVar = {
+        **dict.fromkeys(["y", "yes", "x", "✓", "✔", "1", "true", "p", "present", "late", "l", "here"], "present"),
         **dict.fromkeys(["n", "no", "0", "false", "a", "absent", "kit only"], "absent"),
-        **dict.fromkeys("e exc excused".split(), "excused"),
+        **dict.fromkeys(["e", "exc", "excused"], "excused"),
     }
 
     def marks(self):
@@ -836,7 +864,7 @@ def largest_remainder(total, shares):
     whole = sum(s for _, s in shares)
     exact = [(k, total * s / whole) for k, s in shares]
     out = {k: math.floor(e) for k, e in exact}
-    for k, e in sorted(exact, key=lambda ke: -(ke[1] - math.floor(ke[1])))[: total - sum(out.values())]:
+    for k, _ in sorted(exact, key=lambda ke: -(ke[1] - math.floor(ke[1])))[: total - sum(out.values())]:
         out[k] += 1
     return out
 
