@@ -29,7 +29,9 @@ def small_sheets(seed: int, fees: bool, minimum: bool = False) -> dict[str, list
         "Sessions": [("Session", "Group", "Date", "Recipes")],
         "Enrolment": [("Participant", "Group", "Needs"), *((f"P{n}", "G", "none") for n in range(r.randint(1, 4)))],
         "Stock": [("Ingredient", "Amount", "Unit")],
-        "Suppliers": [("Supplier", "Lead days", "Delivery days", "Delivery fee", "Free delivery from", "Minimum order")],
+        "Suppliers": [
+            ("Supplier", "Lead days", "Delivery days", "Delivery fee", "Free delivery from", "Minimum order")
+        ],
         "Packs": [
             ("Supplier", "Ingredient", "Item", "Pack amount", "Pack unit", "Price", "Sold by", "Minimum", "Keeps")
         ],

@@ -201,8 +201,8 @@ def some_packs(r):
     ]  # fmt: skip
     packs = [
         (
-            "Supplier", "Ingredient", "Item", "Pack amount", "Pack unit", "Price", "Sold by", "Minimum", "Keeps", "From",
-            "Until", "Preferred",
+            "Supplier", "Ingredient", "Item", "Pack amount", "Pack unit", "Price", "Sold by", "Minimum", "Keeps",
+            "From", "Until", "Preferred",
         )
     ]  # fmt: skip
     for n in range(r.randint(1, 3)):

@@ -132,25 +132,10 @@ VOLUME = {
     "australian": {"cup": F(250), "tbsp": F(20), "tsp": F(5)},
 }
 WEIGHT = {"g": F(1), "kg": F(1000), "oz": F("28.349523125"), "lb": F("453.59237")}
-COUNTS = set(
-    [
-        "each",
-        "ea",
-        "piece",
-        "pc",
-        "clove",
-        "bunch",
-        "head",
-        "can",
-        "slice",
-        "sprig",
-        "stalk",
-        "stick",
-        "packet",
-        "ear",
-        "leaf",
-    ]
-)
+COUNTS = {
+    "each", "ea", "piece", "pc", "clove", "bunch", "head", "can", "slice", "sprig", "stalk", "stick", "packet", "ear",
+    "leaf",
+}  # fmt: skip
 SAME = {
     "c": "cup", "tb": "tbsp", "tbs": "tbsp", "tablespoon": "tbsp", "ts": "tsp", "teaspoon": "tsp", "floz": "fl oz",
     "fluid ounce": "fl oz", "#": "lb", "pound": "lb", "": "each", "leave": "leaf", "leaves": "leaf", "ounce": "oz",

@@ -51,7 +51,7 @@ def test_shipped_workbook_agrees_with_the_reference(name: str, tmp_path: Path) -
     assert differences(plan, Reference(source, dt.date(2027, 3, 1))) == []
 
 
-@pytest.mark.parametrize("day", ["2027-02-08", "2027-02-16", "2027-01-11"])
+@pytest.mark.parametrize("day", ["2027-02-08"])
 def test_demo_agrees_on_other_planning_days(day: str) -> None:
     source, as_of = WORKBOOKS / "fennelbridge-spring-2027.xlsx", dt.date.fromisoformat(day)
     rows, _, findings = read_and_check(source, Asked(today=as_of, as_of=as_of))
@@ -71,7 +71,7 @@ def test_random_workbook_agrees_with_the_reference(seed: int, tmp_path: Path) ->
     assert differences(plan, reference) == []
 
 
-@pytest.mark.parametrize("seed", range(100, 105))
+@pytest.mark.parametrize("seed", range(100, 103))
 def test_same_workbook_gives_same_bytes_and_row_order_same_orders(seed: int, tmp_path: Path) -> None:
     sheets = random_sheets(seed)
     first = plan_of(write(tmp_path / "one.xlsx", sheets))
@@ -92,7 +92,7 @@ def test_build_writes_the_plan_that_is_compared_here(tmp_path: Path) -> None:
     assert (tmp_path / "out" / "plan.json").read_bytes() == plan_of(path)
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(10))
 def test_goods_of_one_food_cost_the_least_there_is(seed: int, tmp_path: Path) -> None:
     plan, reference = plan_and_reference(write(tmp_path / "small.xlsx", small_sheets(seed, fees=False)))
     assert differences(plan, reference) == []
@@ -133,7 +133,7 @@ def test_no_order_below_minimum_where_an_earlier_one_could_carry_it(seed: int, t
 @pytest.mark.xfail(strict=True, reason="of a chain the first step is written: 'instead' is what the kit must not hold")
 def test_no_substitute_conflicts_with_the_needs_of_its_kit(tmp_path: Path) -> None:
     bad = []
-    for seed in range(100, 112):
+    for seed in range(100, 106):
         plan, reference = plan_and_reference(write(tmp_path / "random.xlsx", random_sheets(seed)))
         for v in (v for s in plan["sessions"] for v in s["variants"]):
             needs = [key(n) for n in v["needs"]]
