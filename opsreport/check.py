@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any, Final
 
 from opsreport.findings import Finding, in_order
-from opsreport.foods import DIETS, Foods, build_foods, catalogue, name_key
+from opsreport.foods import DIETS, Foods, build_foods, catalogue, catalogue_entry, name_key
 from opsreport.kinds import day_shown, mixed_or_decimal
 from opsreport.numerals import ascii_numerals, number
 from opsreport.programme import base_unit, quantity_of, uses_of
@@ -49,9 +49,7 @@ def _once(pairs: Iterable[tuple[Any, str]]) -> Iterator[tuple[Any, str]]:
             yield row, name
 
 
-def _unknown(
-    rows: Rows, sheet: str, pairs: Iterable[tuple[Any, str]], heading: str, code: str
-) -> Iterator[Finding]:
+def _unknown(rows: Rows, sheet: str, pairs: Iterable[tuple[Any, str]], heading: str, code: str) -> Iterator[Finding]:
     """Names that no row of `sheet` has."""
     known = rows.known.get(sheet, frozenset())
     for row, name in pairs:
@@ -79,7 +77,9 @@ def unknown_suppliers(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 
 def unknown_recipes(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Recipes of Sessions and Methods that are nowhere written."""
+    """Recipes of Sessions and Methods that are nowhere written; not said where the whole sheet is missing."""
+    if "Recipes" not in rows.present:
+        return
     dishes = [(row, dish.recipe) for row in rows.sessions for dish in row.recipes]
     yield from _unknown(rows, "Recipes", dishes, "Recipes", "recipe-unknown")
     steps = [(row, row.recipe) for row in rows.methods]
@@ -166,10 +166,8 @@ def unknown_ingredients(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 def needs_matched(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Needs of Enrolment and Swaps that match nothing, and so would protect nobody."""
-    named: list[tuple[Any, str, str]] = [
-        (row, text, "Needs") for row in rows.enrolment for text in row.needs.needs
-    ]
-    named += [(row, row.need, "Need") for row in rows.swaps]
+    named: list[tuple[Any, str, str]] = [(row, text, "Needs") for row in rows.enrolment for text in row.needs.needs]
+    named += [(row, text, "Need") for row in rows.swaps for text in row.need]
     for row, text, heading in named:
         if foods.need(text) is None:
             yield _found(row, heading, "need-unknown", text, near=_nearest_need(text, foods))
@@ -203,7 +201,17 @@ def needs_asked(rows: Rows, foods: Foods) -> Iterator[Finding]:
         if "Needs" not in row.place.columns:
             yield _found(row, "Needs", code, "there is no Needs column", participant="Everyone")
             return
-        yield _found(row, "Needs", code, "no answer", participant=row.participant)
+        yield _found(row, "Needs", code, row.needs.written or "no answer", participant=row.participant)
+
+
+def contains_blank(rows: Rows, foods: Foods) -> Iterator[Finding]:
+    """Foods of their own, packed where someone has needs, of which nobody said what they contain."""
+    if not any(row.needs.needs for row in rows.enrolment):
+        return
+    packed = {name_key(row.ingredient) for row in rows.recipes if row.supplied == "packed"}
+    for row in rows.ingredients:
+        if row.contains is None and catalogue_entry(row.ingredient) is None and name_key(row.ingredient) in packed:
+            yield _found(row, "Contains", "contains-blank", row.ingredient)
 
 
 # --- amounts ---
@@ -211,9 +219,7 @@ def needs_asked(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 def amounts_and_units(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """A unit without an amount, and a unit in an amount that contradicts the one beside it."""
-    stated: list[tuple[Any, str, str]] = [
-        (row, "Amount", "Unit") for row in (*rows.recipes, *rows.stock, *rows.tools)
-    ]
+    stated: list[tuple[Any, str, str]] = [(row, "Amount", "Unit") for row in (*rows.recipes, *rows.stock, *rows.tools)]
     stated += [(row, "Pack amount", "Pack unit") for row in (*rows.packs, *rows.orders)]
     for row, heading, unit_heading in stated:
         if row.amount.value is None:
@@ -333,9 +339,7 @@ def funders_have_sessions(rows: Rows, foods: Foods) -> Iterator[Finding]:
             groups.setdefault(fold(share.funder), set()).add(fold(group.group))
     for row in rows.funders:
         paid = groups.get(fold(row.funder), set())
-        if not any(
-            row.start <= session.day <= row.end and fold(session.group) in paid for session in rows.sessions
-        ):
+        if not any(row.start <= session.day <= row.end and fold(session.group) in paid for session in rows.sessions):
             yield _found(row, "Funder", "funder-without-sessions", row.funder)
 
 
@@ -354,9 +358,7 @@ def dates_in_order(rows: Rows, foods: Foods) -> Iterator[Finding]:
             yield _found(row, "Until", "until-before-from", end.isoformat(), first=start.isoformat())
     for member in rows.enrolment:
         if member.joined is not None and member.left is not None and member.left < member.joined:
-            yield _found(
-                member, "Left", "left-before-joined", member.left.isoformat(), first=member.joined.isoformat()
-            )
+            yield _found(member, "Left", "left-before-joined", member.left.isoformat(), first=member.joined.isoformat())
         if member.status == "withdrawn" and member.left is None:
             yield _found(member, "Left", "withdrawn-without-left", member.participant)
 
@@ -437,9 +439,7 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
         member = members.get((person, groups[session_id]))
         if member is None:
             if person in known and person not in spoiled:
-                yield _found(
-                    row, "Mark", "mark-other-group", row.participant, group=session.group, session=row.session
-                )
+                yield _found(row, "Mark", "mark-other-group", row.participant, group=session.group, session=row.session)
         elif not _active(member, session):
             day = day_shown(session.day)
             yield _found(row, "Mark", "mark-not-active", row.participant, session=row.session, day=day)
@@ -456,9 +456,7 @@ def question_scales(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """A scale has two ends, the lower one first."""
     for row in rows.questions:
         if row.kind == "scale" and (row.lowest is None or row.highest is None):
-            yield _found(
-                row, "Lowest" if row.lowest is None else "Highest", "scale-without-ends", row.question
-            )
+            yield _found(row, "Lowest" if row.lowest is None else "Highest", "scale-without-ends", row.question)
         elif row.lowest is not None and row.highest is not None and row.lowest >= row.highest:
             yield _found(
                 row,
@@ -518,6 +516,7 @@ CHECKS: Final[tuple[Callable[[Rows, Foods], Iterable[Finding]], ...]] = (
     unknown_ingredients,
     needs_matched,
     needs_asked,
+    contains_blank,
     amounts_and_units,
     ounces_of_liquids,
     missing_bridges,

@@ -37,6 +37,13 @@ def main(words: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stderr.close()
         return 2
+    except Exception as mistake:
+        if asked.debug:
+            raise
+        return _refuse(
+            f"a mistake of opsreport's own ({type(mistake).__name__}: {mistake}); nothing was written. "
+            "Please report it, with what `opsreport --debug` and the same words print."
+        )
     return status
 
 
@@ -46,6 +53,7 @@ def _parser() -> argparse.ArgumentParser:
         description="From a coordinator's workbook: grocery orders, kit-packing lists and reports.",
     )
     parser.add_argument("--version", action="version", version=f"opsreport {__version__}")
+    parser.add_argument("--debug", action="store_true", help=argparse.SUPPRESS)
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     build = commands.add_parser("build", help="write every document of a workbook into one folder")

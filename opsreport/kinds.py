@@ -100,11 +100,12 @@ class NeedAnswer:
     """The answer to the question about needs.
 
     asked: False where the cell is blank or says nothing ('n/a', '?'). needs: as typed, cleaned, without
-    'none'; what they cover is worked out in programme.py.
+    'none'; what they cover is worked out in programme.py. written: what stands there instead of an answer.
     """
 
     asked: bool
     needs: tuple[str, ...] = ()
+    written: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,9 +216,7 @@ def _choose(cell: CellValue, how: How, options: Mapping[str, T]) -> T:
     key = fold(shown)
     if key in options:
         return options[key]
-    raise Unreadable(
-        "choice-unknown", choices=_either([str(option) for option in dict.fromkeys(options.values())])
-    )
+    raise Unreadable("choice-unknown", choices=_either([str(option) for option in dict.fromkeys(options.values())]))
 
 
 def _either(options: list[str]) -> str:
@@ -227,9 +226,7 @@ def _either(options: list[str]) -> str:
 def _choice(meaning: str, options: tuple[T, ...], also: Mapping[str, T] | None = None) -> Kind[T]:
     words = tuple(str(option) for option in options)
     known = {fold(word): option for word, option in zip(words, options, strict=True)} | dict(also or {})
-    return Kind(
-        _either(list(words)), meaning, words[0], lambda cell, how: _choose(cell, how, known), choices=words
-    )
+    return Kind(_either(list(words)), meaning, words[0], lambda cell, how: _choose(cell, how, known), choices=words)
 
 
 paper: Final[Kind[Literal["Letter", "A4"]]] = _choice("The size of paper.", ("Letter", "A4"))
@@ -237,12 +234,8 @@ measure_set: Final[Kind[MeasureSet]] = _choice(
     "Whose cups and spoons are meant.", ("US", "label", "metric", "Australian")
 )
 date_order: Final[Kind[DateOrder]] = _choice("How 3/4/2026 reads.", ("refuse", "day first", "month first"))
-x_means: Final[Kind[Literal["present", "absent"]]] = _choice(
-    "What an x in Attendance means.", ("present", "absent")
-)
-warning_or_error: Final[Kind[Literal["warning", "error"]]] = _choice(
-    "How much it matters.", ("warning", "error")
-)
+x_means: Final[Kind[Literal["present", "absent"]]] = _choice("What an x in Attendance means.", ("present", "absent"))
+warning_or_error: Final[Kind[Literal["warning", "error"]]] = _choice("How much it matters.", ("warning", "error"))
 group_format: Final[Kind[Literal["kits", "table"]]] = _choice(
     "Kits are carried home; at a table people cook together.", ("kits", "table")
 )
@@ -260,21 +253,13 @@ supplied: Final[Kind[Literal["packed", "home"]]] = _choice("Who supplies it.", (
 measured: Final[Kind[Literal["prepared", "as bought", ""]]] = _choice(
     "Whether an amount is after trimming.", ("prepared", "as bought")
 )
-state: Final[Kind[Literal["dry", "liquid", "whole"]]] = _choice(
-    "How a food is measured.", ("dry", "liquid", "whole")
-)
+state: Final[Kind[Literal["dry", "liquid", "whole"]]] = _choice("How a food is measured.", ("dry", "liquid", "whole"))
 storage: Final[Kind[Literal["shelf", "cool", "chill", "freeze"]]] = _choice(
     "Where a food is kept.", ("shelf", "cool", "chill", "freeze")
 )
-per_kit: Final[Kind[Literal["measure", "whole"]]] = _choice(
-    "Whether each kit gets whole pieces.", ("measure", "whole")
-)
-stock_source: Final[Kind[Literal["bought", "donated"]]] = _choice(
-    "Where a lot came from.", ("bought", "donated")
-)
-tool_for: Final[Kind[Literal["dry", "liquid", "both"]]] = _choice(
-    "What a tool measures.", ("dry", "liquid", "both")
-)
+per_kit: Final[Kind[Literal["measure", "whole"]]] = _choice("Whether each kit gets whole pieces.", ("measure", "whole"))
+stock_source: Final[Kind[Literal["bought", "donated"]]] = _choice("Where a lot came from.", ("bought", "donated"))
+tool_for: Final[Kind[Literal["dry", "liquid", "both"]]] = _choice("What a tool measures.", ("dry", "liquid", "both"))
 closure: Final[Kind[Literal["deliveries", "packing", "all"]]] = _choice(
     "What cannot be done.", ("deliveries", "packing", "all")
 )
@@ -316,14 +301,10 @@ def _plain_sign(shown: str) -> str:
 
 
 yes_no: Final = Kind[bool]("yes/no", "yes or no; blank: no answer.", "yes", _read_yes_no, ("yes", "no"))
-yes_no_blank: Final = Kind[bool](
-    "yes/no", "yes or no; blank: not recorded.", "yes", _read_yes_no, ("yes", "no")
-)
+yes_no_blank: Final = Kind[bool]("yes/no", "yes or no; blank: not recorded.", "yes", _read_yes_no, ("yes", "no"))
 
 _MARKS: Final[Mapping[str, Mark]] = {
-    **dict.fromkeys(
-        ("y", "yes", "✓", "✔", "1", "true", "p", "present", "late", "l", "here"), Mark("present")
-    ),
+    **dict.fromkeys(("y", "yes", "✓", "✔", "1", "true", "p", "present", "late", "l", "here"), Mark("present")),
     **dict.fromkeys(("n", "no", "0", "false", "a", "absent"), Mark("absent")),
     "kit only": Mark("absent", kit_only=True),
     **dict.fromkeys(("e", "exc", "excused"), Mark("excused")),
@@ -395,7 +376,7 @@ days: Final = Kind[int]("days", "A whole number of days.", "2", _read_whole, num
 def _bare_percent(value: Fraction, how: How) -> Fraction:
     """A number without %: up to 1 a share, above it percent points."""
     part = value if value <= 1 else value / 100
-    if value:
+    if value > 0:
         how.read_as(_percent_shown(part))
     return part
 
@@ -443,9 +424,7 @@ def _read_share(cell: CellValue, how: How) -> Share:
 
 
 percent: Final = Kind[Fraction]("percent", "A percentage.", "75%", _read_percent, number_format="0%")
-share_or_number: Final = Kind[Share](
-    "percent or number", "A percentage, or a whole number.", "5%", _read_share
-)
+share_or_number: Final = Kind[Share]("percent or number", "A percentage, or a whole number.", "5%", _read_share)
 
 _MONEY_SIGNS: Final = "$€£¥₹₩₪₦₱฿₺₴₫"
 
@@ -496,9 +475,7 @@ def _money_typed(shown: str, how: How) -> Fraction:
     return found.value
 
 
-money: Final = Kind[Money](
-    "money", "A sum in the currency of Settings.", "4.50", _read_money, number_format="#,##0.00"
-)
+money: Final = Kind[Money]("money", "A sum in the currency of Settings.", "4.50", _read_money, number_format="#,##0.00")
 
 # --- amounts ---
 
@@ -537,7 +514,7 @@ def _amount_typed(
     if measured_ is None:
         _refuse(cell, how, "amount-unreadable")
     value, unit_ = measured_
-    how.read_as(f"{mixed(value)} {plural(unit_, value)}")
+    how.note("amount-with-unit", read=f"{mixed(value)} {plural(unit_, value)}", amount=mixed(value), unit=unit_)
     return Amount(value, unit_, clean(cell)), tuple(how.notes)
 
 
@@ -562,13 +539,7 @@ def _amount_with_unit(shown: str, how: How) -> tuple[Fraction, str] | None:
     if (parts := _TWO_UNITS.fullmatch(shown)) is not None:
         large, small = unit_named(parts[2].strip()), unit_named(parts[4])
         first, second = value(parts[1]), value(parts[3])
-        if (
-            large
-            and small
-            and first is not None
-            and second is not None
-            and DIMENSION[large] == DIMENSION[small]
-        ):
+        if large and small and first is not None and second is not None and DIMENSION[large] == DIMENSION[small]:
             ratio = factors(how.measures)[large] / factors(how.measures)[small]
             if ratio > 1 and second < ratio:
                 return first * ratio + second, small
@@ -723,9 +694,7 @@ def _refuse_order(first: int, second: int, year: int) -> NoReturn:
 date: Final = Kind[dt.date]("date", "A real date, or text as 2027-03-04.", "2027-03-04", _read_date,
                             number_format="yyyy-mm-dd")  # fmt: skip
 
-_CLOCK: Final = re.compile(
-    r"([0-9]{1,2})(?:[:.]([0-9]{2}))?(?::[0-9]{2})? ?([ap])?\.?(?:m\.?)?", re.IGNORECASE
-)
+_CLOCK: Final = re.compile(r"([0-9]{1,2})(?:[:.]([0-9]{2}))?(?::[0-9]{2})? ?([ap])?\.?(?:m\.?)?", re.IGNORECASE)
 
 
 def _read_time(cell: CellValue, how: How) -> str:
@@ -822,7 +791,7 @@ def _read_needs(cell: CellValue, how: How) -> NeedAnswer:
     if not isinstance(cell, str):
         raise Unreadable("need-unreadable")
     if ascii_numerals(fold(clean(cell))) in _NOT_ASKED:
-        return NeedAnswer(asked=False)
+        return NeedAnswer(asked=False, written=clean(cell))
     entries = _entries(cell, how)
     needs_ = tuple(entry for entry in entries if fold(entry) != "none")
     if needs_ and len(needs_) < len(entries):
@@ -830,13 +799,10 @@ def _read_needs(cell: CellValue, how: How) -> NeedAnswer:
     return NeedAnswer(asked=bool(entries), needs=needs_)
 
 
-def _read_need(cell: CellValue, how: How) -> str:
+def _read_served_needs(cell: CellValue, how: How) -> tuple[str, ...]:
     if not isinstance(cell, str):
         raise Unreadable("need-unreadable")
-    entries = _entries(cell, how)
-    if len(entries) != 1:
-        raise Unreadable("need-one-a-row")
-    return entries[0]
+    return tuple(_entries(cell, how))
 
 
 def _read_instead(cell: CellValue, how: How) -> str | None:
@@ -848,10 +814,11 @@ needs: Final = Kind[NeedAnswer](
     "list of needs", "`no` and an allergen, an ingredient or a tag; vegetarian; vegan; or none.",
     "no egg; no pork", _read_needs,
 )  # fmt: skip
-need: Final = Kind[str]("need", "One need, as in Enrolment.", "no egg", _read_need)
-instead: Final = Kind[str | None](
-    "ingredient or `leave out`", "What the kit gets.", "leave out", _read_instead
-)
+served_needs: Final = Kind[tuple[str, ...]](
+    "list of needs", "A need, as in Enrolment; several where a food offends against them together.", "no egg",
+    _read_served_needs,
+)  # fmt: skip
+instead: Final = Kind[str | None]("ingredient or `leave out`", "What the kit gets.", "leave out", _read_instead)
 
 
 def _read_allergens(cell: CellValue, how: How) -> tuple[str, ...]:
@@ -862,9 +829,7 @@ def _read_allergens(cell: CellValue, how: How) -> tuple[str, ...]:
     for entry in entries:
         named = allergens_contained(entry)
         if named is None:
-            raise Unreadable(
-                "allergen-unknown", entry=entry, near=nearest(entry, allergen_words(), 55) or "milk"
-            )
+            raise Unreadable("allergen-unknown", entry=entry, near=nearest(entry, allergen_words(), 55) or "milk")
         found |= dict.fromkeys(named)
     return tuple(found)
 
@@ -876,9 +841,7 @@ allergens: Final = Kind[tuple[str, ...]](
 
 def _read_funder_shares(cell: CellValue, how: How) -> tuple[FunderShare, ...]:
     # A share such as `33 1/3%` holds a slash that parts nothing.
-    typed = (
-        re.sub(r"([0-9]) ?/ ?([0-9]+ ?%)", "\\1\u2044\\2", visible(cell)) if isinstance(cell, str) else cell
-    )
+    typed = re.sub(r"([0-9]) ?/ ?([0-9]+ ?%)", "\\1\u2044\\2", visible(cell)) if isinstance(cell, str) else cell
     return tuple(_funder_share(entry.replace("\u2044", "/"), how) for entry in _entries(typed, how))
 
 

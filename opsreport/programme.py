@@ -98,7 +98,6 @@ class Line:
     as_bought: bool | None
     place: Place
 
-
     @property
     def is_packed(self) -> bool:
         """Whether a kit gets it from us."""
@@ -414,9 +413,7 @@ def _groups(rows: Rows, group_id: _Spellings) -> dict[str, Group]:
             pick_up_lead=row.pick_up_lead,
             pick_up_place=row.pick_up_place,
             pick_up_time=row.pick_up_time,
-            funders=tuple(
-                (funder_id(part.funder), Fraction(1) if part.part is None else part.part) for part in parts
-            ),
+            funders=tuple((funder_id(part.funder), Fraction(1) if part.part is None else part.part) for part in parts),
         )
     return found
 
@@ -599,10 +596,13 @@ class _Joiner:
     def swaps(self) -> tuple[Swap, ...]:
         found = []
         for row in self.rows.swaps:
-            food, need = self.foods.find(row.ingredient), self.foods.need(row.need)
+            food = self.foods.find(row.ingredient)
+            needs = [self.foods.need(text) for text in row.need]
             instead = None if row.instead is None else self.foods.find(row.instead)
-            if food is None or need is None or (row.instead is not None and instead is None):
+            if food is None or None in needs or (row.instead is not None and instead is None):
                 continue
+            covers = frozenset(atom for need in needs if need is not None for atom in need.covers)
+            need = Need("; ".join(row.need), covers)
             found.append(Swap(food.name, need, instead.name if instead else None, row.ratio, row.unit, row.note))
         return tuple(found)
 
@@ -624,9 +624,7 @@ def _calendar(rows: Rows) -> Calendar:
         for what, its_days in closed.items():
             if row.what in (what, "all"):
                 its_days |= days
-    return Calendar(
-        frozenset(rows.settings.open_days), frozenset(closed["deliveries"]), frozenset(closed["packing"])
-    )
+    return Calendar(frozenset(rows.settings.open_days), frozenset(closed["deliveries"]), frozenset(closed["packing"]))
 
 
 class _PeopleIds:
@@ -652,9 +650,7 @@ class _PeopleIds:
 
     def pick_ups(self) -> tuple[PickUpRow, ...]:
         return tuple(
-            dataclasses.replace(
-                row, session=self.session_id(row.session), household=self.household_id(row.household)
-            )
+            dataclasses.replace(row, session=self.session_id(row.session), household=self.household_id(row.household))
             for row in self.rows.pick_ups
         )
 

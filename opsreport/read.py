@@ -209,9 +209,7 @@ def _match_sheets(workbook: Workbook) -> tuple[dict[str, Sheet], list[Finding]]:
     for sheet in unknown:
         near = nearest(sheet.name, [name for name in SHEETS if name not in found], 75)
         details = {"near": f" If it is meant as {near}, rename it." if near else ""}
-        findings.append(
-            Finding(Place(sheet.order, sheet.name), "sheet-unknown", sheet.name, details, frozenset())
-        )
+        findings.append(Finding(Place(sheet.order, sheet.name), "sheet-unknown", sheet.name, details, frozenset()))
     return found, findings
 
 
@@ -338,9 +336,7 @@ def _complete_alone(table: Table, cell: Cell) -> bool:
     return kind.name == "date"
 
 
-def _column_values(
-    table: Table, reader: _Reader, column: Column, rows: Sequence[tuple[int, bool]]
-) -> list[Any]:
+def _column_values(table: Table, reader: _Reader, column: Column, rows: Sequence[tuple[int, bool]]) -> list[Any]:
     """One column's values, a row each: read, in range, filled down; BAD where a finding stands."""
     at = table.columns.get(column.heading, 0)
     if not at:
@@ -391,9 +387,7 @@ def _plain(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], know
             continue
         place = RowPlace(table.sheet.order, table.sheet.name, row, columns)
         if spec.extra:
-            values[_EXTRA] = {
-                clean(shown(heading)): _extra_text(table.cell(row, at)) for at, heading in extras.items()
-            }
+            values[_EXTRA] = {clean(shown(heading)): _extra_text(table.cell(row, at)) for at, heading in extras.items()}
         records.append(spec.record(place=place, **values))
     return records
 
@@ -465,13 +459,9 @@ def _marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]]) -> l
     records = []
     for index, (row, _) in enumerate(rows):
         values = {name: column[index] for name, column in by_name.items()}
-        if any(value is BAD for value in values.values()) or (
-            values["mark"] is None and values["kit"] is None
-        ):
+        if any(value is BAD for value in values.values()) or (values["mark"] is None and values["kit"] is None):
             continue
-        records.append(
-            spec.record(place=RowPlace(table.sheet.order, table.sheet.name, row, table.columns), **values)
-        )
+        records.append(spec.record(place=RowPlace(table.sheet.order, table.sheet.name, row, table.columns), **values))
     return records
 
 
@@ -575,9 +565,7 @@ def _wide_marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]],
             if mark is BAD or participant is BAD:
                 continue
             place = ElsewherePlace(order, name, row, column.columns, column.rows)
-            records.append(
-                record(place=place, session=column.named, participant=participant, mark=mark, kit=None)
-            )
+            records.append(record(place=place, session=column.named, participant=participant, mark=mark, kit=None))
     return records
 
 

@@ -65,9 +65,7 @@ RULES: Final[Mapping[str, Rule]] = {
         "Sheet {seen} and sheet {other} could both be {sheet}.",
         "Keep one of them; delete or rename the other.",
     ),
-    "sheet-unknown": _note(
-        "Sheet {seen} is no sheet that is read; it was left alone.", "Nothing needs doing.{near}"
-    ),
+    "sheet-unknown": _note("Sheet {seen} is no sheet that is read; it was left alone.", "Nothing needs doing.{near}"),
     "headings-missing": _error(
         "Sheet {seen} has no heading row among its first 20 rows; missing: {missing}.",
         "Type the missing headings into one row: {missing}.",
@@ -75,15 +73,9 @@ RULES: Final[Mapping[str, Rule]] = {
     "heading-twice": _error(
         "The heading {seen} stands twice; the first is in {first}.", "Rename or delete one column."
     ),
-    "columns-unknown": _note(
-        "Not read, and left alone: {seen}.", "Nothing needs doing, unless a heading is misspelt."
-    ),
-    "setting-unknown": _warning(
-        "There is no setting {seen}; it was left alone.", "Correct or delete it.{near}"
-    ),
-    "setting-twice": _error(
-        "The setting {seen} stands twice; the first is in {first}.", "Delete one of the two rows."
-    ),
+    "columns-unknown": _note("Not read, and left alone: {seen}.", "Nothing needs doing, unless a heading is misspelt."),
+    "setting-unknown": _warning("There is no setting {seen}; it was left alone.", "Correct or delete it.{near}"),
+    "setting-twice": _error("The setting {seen} stands twice; the first is in {first}.", "Delete one of the two rows."),
     "row-skipped": _note(
         "A row with {seen} was taken for a total or a title and skipped.",
         "Nothing needs doing, unless it was meant as a record: then fill in its other cells.",
@@ -99,16 +91,16 @@ RULES: Final[Mapping[str, Rule]] = {
     "cell-unsaved": _error(
         "The formula {seen} has no saved result.", "Open and save the workbook in a spreadsheet program."
     ),
-    "read-as": _note(
-        "{seen} was read as {read}.", "Type {read} and this note goes away; otherwise correct the cell."
+    "read-as": _note("{seen} was read as {read}.", "Type {read} and this note goes away; otherwise correct the cell."),
+    "amount-with-unit": _note(
+        "{seen} was read as {read}.",
+        "Type {amount} here and {unit} in the unit's column, and this note goes away; otherwise correct the cell.",
     ),
     "out-of-range": _error("{heading} is {seen}; it must be {range}.", "Type a value that is {range}."),
     "id-twice": _error(
         "{heading} {seen} stands twice; the first is in {first}.", "Give one of them another {heading}."
     ),
-    "row-twice": _error(
-        "{seen} stands twice; the first is in row {first}.", "Delete one of the rows, or correct it."
-    ),
+    "row-twice": _error("{seen} stands twice; the first is in row {first}.", "Delete one of the rows, or correct it."),
     "choice-unknown": _error("{seen} is none of {choices}.", "Type {choices}."),
     "currency-unknown": _error("{seen} is no ISO 4217 currency code.", "Type a code such as {near}."),
     "yes-no-unreadable": _error("{seen} is neither yes nor no.", "Type yes or no."),
@@ -122,9 +114,7 @@ RULES: Final[Mapping[str, Rule]] = {
     ),
     "id-is-yes-no": _error("{seen} is no code.", "Format the cell as text and type the code again."),
     "list-separator": _error("The entries of {seen} are not parted by semicolons.", "Type {proposed}"),
-    "number-unreadable": _error(
-        "{seen} is no number.", "Type a number such as 2, 0.5 or 1 1/2, and nothing else."
-    ),
+    "number-unreadable": _error("{seen} is no number.", "Type a number such as 2, 0.5 or 1 1/2, and nothing else."),
     "number-comma": _error(
         "{seen} has a comma, which may part decimals or thousands.",
         "Type {proposed}, or set Decimal comma to yes in Settings.",
@@ -138,16 +128,12 @@ RULES: Final[Mapping[str, Rule]] = {
     "share-unreadable": _error(
         "{seen} is neither a percentage up to 100% nor a number.", "Type 5%, or a whole number."
     ),
-    "money-unreadable": _error(
-        "{seen} is no sum of money.", "Type a number such as 4.50; nothing paid is typed 0."
-    ),
+    "money-unreadable": _error("{seen} is no sum of money.", "Type a number such as 4.50; nothing paid is typed 0."),
     "money-other-currency": _error(
         "{seen} is not in {currency}, the currency of Settings.",
         "Type the sum in {currency}, or correct Currency.",
     ),
-    "money-negative": _error(
-        "{seen} is below nothing.", "Type a sum of 0 or more, without minus or parentheses."
-    ),
+    "money-negative": _error("{seen} is below nothing.", "Type a sum of 0 or more, without minus or parentheses."),
     "money-decimals": _error(
         "{seen} has more decimals than {currency}, which has {decimals}.",
         "Type a sum with {decimals} decimals.",
@@ -155,12 +141,8 @@ RULES: Final[Mapping[str, Rule]] = {
     "amount-unreadable": _error(
         "{seen} is no amount.", "Type a number such as 2, 0.5 or 1 1/2 here, its unit in Unit."
     ),
-    "amount-not-positive": _error(
-        "The amount {seen} is not above 0.", "Type an amount above 0, or delete the row."
-    ),
-    "amount-negative": _error(
-        "The amount {seen} is below 0.", "Type what is there; 0 where nothing is left."
-    ),
+    "amount-not-positive": _error("The amount {seen} is not above 0.", "Type an amount above 0, or delete the row."),
+    "amount-negative": _error("The amount {seen} is below 0.", "Type what is there; 0 where nothing is left."),
     "unit-unknown": _error("{seen} is no unit.", "Type a unit: {near}."),
     "unit-imperial": _error(
         "{seen} is an imperial measure, and those are not read.", "Convert it to mL, g or US measures."
@@ -171,9 +153,7 @@ RULES: Final[Mapping[str, Rule]] = {
         "If that is meant, type {likely}.",
     ),
     "date-not-real": _error("There is no such day as {seen}.", "Type a date as 2027-03-04."),
-    "date-weekday": _error(
-        "{seen} names another weekday: {day} is a {weekday}.", "Correct the weekday or the date."
-    ),
+    "date-weekday": _error("{seen} names another weekday: {day} is a {weekday}.", "Correct the weekday or the date."),
     "date-ambiguous": _error(
         "{seen} may be {first} or {second}.", "Type {proposed} or {other}, or set Date order in Settings."
     ),
@@ -183,17 +163,12 @@ RULES: Final[Mapping[str, Rule]] = {
     ),
     "time-unreadable": _error("{seen} is no time of day.", "Type a time as 17:30."),
     "weekday-unknown": _error("{entry} in {seen} is no weekday.", "Type weekdays as Mon; Wed; Fri."),
-    "dish-times": _error(
-        "{entry} in {seen} does not say how often.", "Type the recipe and how often: soup x2."
-    ),
+    "dish-times": _error("{entry} in {seen} does not say how often.", "Type the recipe and how often: soup x2."),
     "need-unreadable": _error("{seen} is no need.", "Type needs as no egg; no pork, or none.", FOOD),
-    "need-one-a-row": _error("{seen} is not one need.", "Give each need a row of its own."),
     "none-beside-need": _error(
         "{seen} says none and names a need as well.", "Type {needs}, or none if that is the answer.", FOOD
     ),
-    "allergen-unknown": _error(
-        "{entry} in {seen} is no allergen that needs can name.", "Did you mean {near}?"
-    ),
+    "allergen-unknown": _error("{entry} in {seen} is no allergen that needs can name.", "Did you mean {near}?"),
     "funder-share-unreadable": _error(
         "{entry} in {seen} is no share.", "Type funders as Larkmere 60%; Brackenlow 40%."
     ),
@@ -204,21 +179,11 @@ RULES: Final[Mapping[str, Rule]] = {
     "supplier-unknown": _warning(
         "Supplier {seen} is not in Suppliers; defaults are used.", "Correct it, or add it to Suppliers.{near}"
     ),
-    "recipe-unknown": _error(
-        "Recipe {seen} is not in Recipes.", "Correct it, or add it to Recipes.{near}", FOOD
-    ),
-    "session-unknown": _error(
-        "Session {seen} is not in Sessions.", "Correct it, or add it to Sessions.{near}"
-    ),
-    "participant-unknown": _error(
-        "Participant {seen} is not in Enrolment.", "Correct it, or enrol them.{near}"
-    ),
-    "question-unknown": _error(
-        "Question {seen} is not in Questions.", "Correct it, or add it to Questions.{near}"
-    ),
-    "household-unknown": _warning(
-        "Household {seen} is not in Enrolment.", "Correct it, or add it to Enrolment.{near}"
-    ),
+    "recipe-unknown": _error("Recipe {seen} is not in Recipes.", "Correct it, or add it to Recipes.{near}", FOOD),
+    "session-unknown": _error("Session {seen} is not in Sessions.", "Correct it, or add it to Sessions.{near}"),
+    "participant-unknown": _error("Participant {seen} is not in Enrolment.", "Correct it, or enrol them.{near}"),
+    "question-unknown": _error("Question {seen} is not in Questions.", "Correct it, or add it to Questions.{near}"),
+    "household-unknown": _warning("Household {seen} is not in Enrolment.", "Correct it, or add it to Enrolment.{near}"),
     "funder-unknown": _warning("Funder {seen} is not in Funders.", "Correct it, or add it to Funders.{near}"),
     "ingredient-unknown": _warning(
         "{seen} is neither in Ingredients nor in the built-in catalogue: its allergens are unknown.",
@@ -228,6 +193,10 @@ RULES: Final[Mapping[str, Rule]] = {
         "The need {seen} matches no allergen, ingredient or tag, so it would protect nobody.",
         "Type no and an allergen, an ingredient or a tag of Ingredients; vegetarian; vegan; or none.{near}",
         FOOD,
+    ),
+    "contains-blank": _warning(
+        "Contains of {seen} is blank, and the catalogue does not know {seen}: it is taken to hold no allergen.",
+        "Read its label, then type what it contains, or none.",
     ),
     "needs-unanswered": _warning(
         "{participant} has not been asked about needs ({seen}).", "Ask, then type the needs, or none."
@@ -261,9 +230,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "people-per-table-missing": _error(
         "Group {seen} cooks at tables, but nobody says how many people share one.", "Type People per table."
     ),
-    "funder-share-missing": _error(
-        "{seen} names several funders, one without its share.", "Give each its percentage."
-    ),
+    "funder-share-missing": _error("{seen} names several funders, one without its share.", "Give each its percentage."),
     "funder-shares-total": _error("The shares {seen} total {total}, not 100%.", "Correct the percentages."),
     "session-past": _warning(
         "Session {session} of {seen} is past and still planned; nothing is ordered for it.",
@@ -287,9 +254,7 @@ RULES: Final[Mapping[str, Rule]] = {
         "Order {order} was due on {seen} and is not all here; what is missing is not counted on.",
         "Type a new Due, or what came in Received.",
     ),
-    "received-too-many": _error(
-        "{seen} packs received, but only {packs} ordered.", "Correct Received or Packs."
-    ),
+    "received-too-many": _error("{seen} packs received, but only {packs} ordered.", "Correct Received or Packs."),
     "chilled-without-date": _warning(
         "{seen} is chilled and has no date, so it is not used.",
         "Type its Best before, or Opened (with Keeps open).",
@@ -305,23 +270,15 @@ RULES: Final[Mapping[str, Rule]] = {
         "Participant {seen} has a mark for session {session}, but was not active on {day}.",
         "Correct Joined, Left or Status in Enrolment, or clear the mark.",
     ),
-    "answer-outside": _warning(
-        "The answer {seen} is outside {range}; it counts as missing.", "Correct or clear it."
-    ),
-    "answer-unreadable": _warning(
-        "The answer {seen} is not {wanted}; it counts as missing.", "Correct or clear it."
-    ),
+    "answer-outside": _warning("The answer {seen} is outside {range}; it counts as missing.", "Correct or clear it."),
+    "answer-unreadable": _warning("The answer {seen} is not {wanted}; it counts as missing.", "Correct or clear it."),
     "scale-without-ends": _error("Question {seen} is a scale without Lowest and Highest.", "Type both."),
-    "scale-ends-swapped": _error(
-        "Lowest, {seen}, is not below Highest, {highest}.", "Correct Lowest or Highest."
-    ),
+    "scale-ends-swapped": _error("Lowest, {seen}, is not below Highest, {highest}.", "Correct Lowest or Highest."),
     "funder-without-sessions": _warning(
         "Funder {seen} pays for no session between From and Until.",
         "Correct the dates, or Funders in Groups.",
     ),
-    "report-by-unknown": _warning(
-        "{seen} is no column of Enrolment.", "Correct Report by, or add the column.{near}"
-    ),
+    "report-by-unknown": _warning("{seen} is no column of Enrolment.", "Correct Report by, or add the column.{near}"),
     # --- planning: found while the programme is worked through, said at the cell behind it ---
     "need-without-swap": _error(
         "Household {household} must not get {ingredient} ({need}), which recipe {recipe} of session {session} "

@@ -140,9 +140,7 @@ def sheet(
             if "column" in field.metadata
         )
         meaning = (cls.__doc__ or "").strip().partition("\n")[0]
-        SHEETS[name] = SheetSpec(
-            name, meaning, record, columns, shape, core, families, extra, key, len(SHEETS) + 1
-        )
+        SHEETS[name] = SheetSpec(name, meaning, record, columns, shape, core, families, extra, key, len(SHEETS) + 1)
         return record
 
     return declare
@@ -161,40 +159,63 @@ class Settings:
     programme: str = column("Programme", kinds.text, "Printed on every document.", default="")
     term: str = column("Term", kinds.text, "Printed on every document.", default="")
     contact: str = column("Contact", kinds.text, "Whom to ask; printed on every document.", default="")
-    currency: Currency = column("Currency", kinds.currency, "ISO 4217 code; sets the decimals of money.",
-                                default=Currency("USD"))
+    currency: Currency = column(
+        "Currency", kinds.currency, "ISO 4217 code; sets the decimals of money.", default=Currency("USD")
+    )
     measures: MeasureSet = column("Measures", kinds.measure_set, "How large the cups and spoons are.", default="US")
-    paper: Literal["Letter", "A4"] = column("Paper", kinds.paper, "What the documents are printed on.",
-                                            default="Letter")
-    date_order: kinds.DateOrder = column("Date order", kinds.date_order,
-                                         "How dates typed as text read.", default="refuse")
-    decimal_comma: bool = column("Decimal comma", kinds.yes_no, "Whether numbers typed as text use a decimal comma.",
-                                 default=False)
+    paper: Literal["Letter", "A4"] = column(
+        "Paper", kinds.paper, "What the documents are printed on.", default="Letter"
+    )
+    date_order: kinds.DateOrder = column(
+        "Date order", kinds.date_order, "How dates typed as text read.", default="refuse"
+    )
+    decimal_comma: bool = column(
+        "Decimal comma", kinds.yes_no, "Whether numbers typed as text use a decimal comma.", default=False
+    )
     as_of: dt.date | None = column("As of", kinds.date, "The planning date; blank is today.", default=None)
     packing_lead: int = column("Packing lead", kinds.days, "Days from packing to the session.", default=1, least=0)
-    receive_lead: int = column("Receive lead", kinds.days, "Days before packing by which a delivery must be there.",
-                               default=0, least=0)
-    open_days: tuple[int, ...] = column("Open days", kinds.weekdays, "Days on which deliveries and packing can be done.",
-                                        default=(0, 1, 2, 3, 4))
-    packing_loss: Fraction = column("Packing loss", kinds.percent, "Added to measured amounts when buying.",
-                                    default=Fraction(0), least=0, most=1)
-    keep_margin: int = column("Keep margin", kinds.days, "Days after the session for which food must still be good.",
-                              default=1, least=0)
-    spare_kits: Share = column("Spare kits", kinds.share_or_number, "Per session of kits format: a percentage or a number.",
-                               default=Share(of_all=Fraction(1, 20)))
-    demo_kits: int = column("Demo kits", kinds.whole, "Kits for the instructor, per session of kits format.",
-                            default=1, least=0)
-    kit_step: Fraction = column("Kit step", kinds.number, "Batches come in multiples of this.", default=Fraction(1), above=0)
-    x_means: Literal["present", "absent"] = column("x means", kinds.x_means, "How a bare x in Attendance reads.",
-                                                   default="present")
-    unanswered_needs: Literal["warning", "error"] = column("Unanswered needs", kinds.warning_or_error,
-                                                           "What a blank Needs cell is.", default="warning")
-    small_count: int = column("Small count", kinds.whole, "Counts of people from 1 to this are hidden from funders.",
-                              default=10, least=0)
-    completion: Share = column("Completion", kinds.share_or_number,
-                               "Share of the group's delivered sessions (or a number) that makes a completer.",
-                               default=Share(of_all=Fraction(3, 4)))
-    report_by: tuple[str, ...] = column("Report by", kinds.texts, "Enrolment columns to break people down by.", default=())
+    receive_lead: int = column(
+        "Receive lead", kinds.days, "Days before packing by which a delivery must be there.", default=0, least=0
+    )
+    open_days: tuple[int, ...] = column(
+        "Open days", kinds.weekdays, "Days on which deliveries and packing can be done.", default=(0, 1, 2, 3, 4)
+    )
+    packing_loss: Fraction = column(
+        "Packing loss", kinds.percent, "Added to measured amounts when buying.", default=Fraction(0), least=0, most=1
+    )
+    keep_margin: int = column(
+        "Keep margin", kinds.days, "Days after the session for which food must still be good.", default=1, least=0
+    )
+    spare_kits: Share = column(
+        "Spare kits",
+        kinds.share_or_number,
+        "Per session of kits format: a percentage or a number.",
+        default=Share(of_all=Fraction(1, 20)),
+    )
+    demo_kits: int = column(
+        "Demo kits", kinds.whole, "Kits for the instructor, per session of kits format.", default=1, least=0
+    )
+    kit_step: Fraction = column(
+        "Kit step", kinds.number, "Batches come in multiples of this.", default=Fraction(1), above=0
+    )
+    x_means: Literal["present", "absent"] = column(
+        "x means", kinds.x_means, "How a bare x in Attendance reads.", default="present"
+    )
+    unanswered_needs: Literal["warning", "error"] = column(
+        "Unanswered needs", kinds.warning_or_error, "What a blank Needs cell is.", default="warning"
+    )
+    small_count: int = column(
+        "Small count", kinds.whole, "Counts of people from 1 to this are hidden from funders.", default=10, least=0
+    )
+    completion: Share = column(
+        "Completion",
+        kinds.share_or_number,
+        "Share of the group's delivered sessions (or a number) that makes a completer.",
+        default=Share(of_all=Fraction(3, 4)),
+    )
+    report_by: tuple[str, ...] = column(
+        "Report by", kinds.texts, "Enrolment columns to break people down by.", default=()
+    )
     budget: Money | None = column("Budget", kinds.money, "Spending cap for the term.", default=None, least=0)
 
 
@@ -206,20 +227,26 @@ class GroupRow:
     group: str = column("Group", kinds.id_text, "Its code.", unique=True)
     name: str = column("Name", kinds.text, "What people call it.", default="")
     site: str = column("Site", kinds.text, "Where it meets.", default="")
-    format: Literal["kits", "table"] = column("Format", kinds.group_format,
-                                              "kits: carried home; table: cooked together.", default="kits")
-    kit_for: Literal["household", "participant"] = column("Kit for", kinds.kit_for, "Who gets a kit of their own.",
-                                                          default="household")
-    people_per_table: int | None = column("People per table", kinds.whole, "Needed for table format.", default=None, least=1)
+    format: Literal["kits", "table"] = column(
+        "Format", kinds.group_format, "kits: carried home; table: cooked together.", default="kits"
+    )
+    kit_for: Literal["household", "participant"] = column(
+        "Kit for", kinds.kit_for, "Who gets a kit of their own.", default="household"
+    )
+    people_per_table: int | None = column(
+        "People per table", kinds.whole, "Needed for table format.", default=None, least=1
+    )
     spare_kits: Share | None = column("Spare kits", kinds.share_or_number, "Overrides Settings.", default=None)
     demo_kits: int | None = column("Demo kits", kinds.whole, "Overrides Settings.", default=None, least=0)
     packing_lead: int | None = column("Packing lead", kinds.days, "Overrides Settings.", default=None, least=0)
-    pick_up_lead: int = column("Pick-up lead", kinds.days, "Days before the session on which kits are handed out.",
-                               default=0, least=0)
+    pick_up_lead: int = column(
+        "Pick-up lead", kinds.days, "Days before the session on which kits are handed out.", default=0, least=0
+    )
     pick_up_place: str = column("Pick-up place", kinds.text, "Where kits are handed out.", default="")
     pick_up_time: str = column("Pick-up time", kinds.time_text, "When kits are handed out.", default="")
-    funders: tuple[FunderShare, ...] = column("Funders", kinds.funder_shares, "Who pays, with shares that total 100%.",
-                                              default=())
+    funders: tuple[FunderShare, ...] = column(
+        "Funders", kinds.funder_shares, "Who pays, with shares that total 100%.", default=()
+    )
 
 
 @sheet("Sessions", core=True, key=("Session",))
@@ -233,14 +260,19 @@ class SessionRow:
     start: str = column("Start", kinds.time_text, "When it begins.", default="")
     minutes: Fraction | None = column("Minutes", kinds.number, "How long it lasts.", default=None, above=0)
     lesson: str = column("Lesson", kinds.text, "What it is about.", default="")
-    recipes: tuple[Dish, ...] = column("Recipes", kinds.dishes, "What is made; `soup x2` makes it twice.", refers="Recipes")
-    status: Literal["planned", "delivered", "cancelled"] = column("Status", kinds.session_status, "Where it stands.",
-                                                                 default="planned")
+    recipes: tuple[Dish, ...] = column(
+        "Recipes", kinds.dishes, "What is made; `soup x2` makes it twice.", refers="Recipes"
+    )
+    status: Literal["planned", "delivered", "cancelled"] = column(
+        "Status", kinds.session_status, "Where it stands.", default="planned"
+    )
     packing_date: dt.date | None = column("Packing date", kinds.date, "Where it is not the usual day.", default=None)
-    kits: int | None = column("Kits", kinds.whole, "Replaces the count of kits without swaps, at one batch each.",
-                              default=None, least=0)
-    replaces: str = column("Replaces", kinds.id_text, "The cancelled session that this one makes up for.", default="",
-                           refers="Sessions")
+    kits: int | None = column(
+        "Kits", kinds.whole, "Replaces the count of kits without swaps, at one batch each.", default=None, least=0
+    )
+    replaces: str = column(
+        "Replaces", kinds.id_text, "The cancelled session that this one makes up for.", default="", refers="Sessions"
+    )
     note: str = column("Note", kinds.text, "Anything else.", default="")
 
 
@@ -253,17 +285,24 @@ class EnrolmentRow:
     participant: str = column("Participant", kinds.id_text, "A code, not a name.")
     group: str = column("Group", kinds.id_text, "The group they belong to.")
     household: str = column("Household", kinds.id_text, "Who shares a kit; blank: on their own.", default="")
-    servings: Fraction | None = column("Servings", kinds.number, "People the kit must feed; blank: the recipe's own.",
-                                       default=None, above=0)
-    needs: NeedAnswer = column("Needs", kinds.needs, "What they must not get; `none` where asked and there is none.",
-                               default=NeedAnswer(asked=False))
-    status: Literal["active", "waiting", "withdrawn"] = column("Status", kinds.member_status, "Only active ones get kits.",
-                                                              default="active")
+    servings: Fraction | None = column(
+        "Servings", kinds.number, "People the kit must feed; blank: the recipe's own.", default=None, above=0
+    )
+    needs: NeedAnswer = column(
+        "Needs",
+        kinds.needs,
+        "What they must not get; `none` where asked and there is none.",
+        default=NeedAnswer(asked=False),
+    )
+    status: Literal["active", "waiting", "withdrawn"] = column(
+        "Status", kinds.member_status, "Only active ones get kits.", default="active"
+    )
     joined: dt.date | None = column("Joined", kinds.date, "First day; blank: from the start.", default=None)
     left: dt.date | None = column("Left", kinds.date, "Last day; blank: to the end.", default=None)
     name: str = column("Name", kinds.text, "On the roster and the instructor sheet only.", default="")
-    pick_up_name: str = column("Pick-up name", kinds.text, "An adult; on the roster and the instructor sheet only.",
-                               default="")
+    pick_up_name: str = column(
+        "Pick-up name", kinds.text, "An adult; on the roster and the instructor sheet only.", default=""
+    )
     age_band: str = column("Age band", kinds.text, "For breakdowns.", default="")
 
 
@@ -273,18 +312,28 @@ class RecipeRow:
 
     place: RowPlace
     recipe: str = column("Recipe", kinds.id_text, "Its code; may be blank on its following rows.", fill_down=True)
-    servings: Fraction | None = column("Servings", kinds.number, "How many people a batch feeds; once a recipe.",
-                                       default=None, starred=True, above=0)
+    servings: Fraction | None = column(
+        "Servings", kinds.number, "How many people a batch feeds; once a recipe.", default=None, starred=True, above=0
+    )
     ingredient: str = column("Ingredient", kinds.id_text, "What goes in.")
-    amount: Amount = column("Amount", kinds.amount_or_taste, "How much a batch takes.", default=Amount(None), starred=True)
+    amount: Amount = column(
+        "Amount", kinds.amount_or_taste, "How much a batch takes.", default=Amount(None), starred=True
+    )
     unit: str | None = column("Unit", kinds.unit, "Its unit; blank: each.", default=None)
     preparation: str = column("Preparation", kinds.text, "How it is cut or made ready.", default="")
-    scale: Literal["batch", "session"] = column("Scale", kinds.scale, "session: once a session whatever the kits.",
-                                                default="batch")
-    supplied: Literal["packed", "home"] = column("Supplied", kinds.supplied, "home: the family has it.", default="packed")
+    scale: Literal["batch", "session"] = column(
+        "Scale", kinds.scale, "session: once a session whatever the kits.", default="batch"
+    )
+    supplied: Literal["packed", "home"] = column(
+        "Supplied", kinds.supplied, "home: the family has it.", default="packed"
+    )
     mix: str = column("Mix", kinds.text, "Lines with the same word are blended into one bag.", default="")
-    measured: Literal["prepared", "as bought", ""] = column("Measured", kinds.measured,
-        "Whether the amount is after trimming; default: weights and volumes prepared, counts as bought.", default="")
+    measured: Literal["prepared", "as bought", ""] = column(
+        "Measured",
+        kinds.measured,
+        "Whether the amount is after trimming; default: weights and volumes prepared, counts as bought.",
+        default="",
+    )
 
 
 @sheet("Methods", families=FOOD, key=("Recipe", "Step"))
@@ -307,22 +356,30 @@ class IngredientRow:
     also_called: tuple[str, ...] | None = column("Also called", kinds.texts, "Other names for it.", default=None)
     state: State | None = column("State", kinds.state, "How it is measured; default dry.", default=None)
     storage: Storage | None = column("Storage", kinds.storage, "Where it is kept.", default=None)
-    grams_per_cup: Fraction | None = column("Grams per cup", kinds.number, "Prepared, as a cook fills it.", default=None,
-                                            above=0)
-    grams_per_tbsp: Fraction | None = column("Grams per tbsp", kinds.number,
-                                             "Where a spoon's figure is known by itself.", default=None, above=0)
-    grams_per_tsp: Fraction | None = column("Grams per tsp", kinds.number, "Where a spoon's figure is known by itself.",
-                                            default=None, above=0)
+    grams_per_cup: Fraction | None = column(
+        "Grams per cup", kinds.number, "Prepared, as a cook fills it.", default=None, above=0
+    )
+    grams_per_tbsp: Fraction | None = column(
+        "Grams per tbsp", kinds.number, "Where a spoon's figure is known by itself.", default=None, above=0
+    )
+    grams_per_tsp: Fraction | None = column(
+        "Grams per tsp", kinds.number, "Where a spoon's figure is known by itself.", default=None, above=0
+    )
     grams_each: Fraction | None = column("Grams each", kinds.number, "One piece as bought.", default=None, above=0)
-    edible_share: Fraction | None = column("Edible share", kinds.percent, "Part left after trimming.", default=None,
-                                           above=0, most=1)
+    edible_share: Fraction | None = column(
+        "Edible share", kinds.percent, "Part left after trimming.", default=None, above=0, most=1
+    )
     contains: tuple[str, ...] | None = column("Contains", kinds.allergens, "Allergens in it.", default=None)
-    tags: tuple[str, ...] | None = column("Tags", kinds.texts, "meat; fish; pork; alcohol; gelatin; honey …", default=None)
+    tags: tuple[str, ...] | None = column(
+        "Tags", kinds.texts, "meat; fish; pork; alcohol; gelatin; honey …", default=None
+    )
     keeps: int | None = column("Keeps", kinds.days, "Days sealed.", default=None, least=0)
-    keeps_open: int | None = column("Keeps open", kinds.days, "Days once opened; the day of opening is day 1.",
-                                    default=None, least=1)
-    per_kit: Literal["measure", "whole"] | None = column("Per kit", kinds.per_kit,
-                                                        "whole: each kit gets whole pieces; default measure.", default=None)
+    keeps_open: int | None = column(
+        "Keeps open", kinds.days, "Days once opened; the day of opening is day 1.", default=None, least=1
+    )
+    per_kit: Literal["measure", "whole"] | None = column(
+        "Per kit", kinds.per_kit, "whole: each kit gets whole pieces; default measure.", default=None
+    )
     container: str | None = column("Container", kinds.text, "What a portion goes into.", default=None)
     family_cupboard: bool | None = column("Family cupboard", kinds.yes_no, "Most families have it.", default=None)
 
@@ -338,13 +395,17 @@ class SupplierRow:
     account: str = column("Account", kinds.text, "Our number with them.", default="")
     lead_days: int = column("Lead days", kinds.days, "Their working days from order to delivery.", default=2, least=0)
     order_days: tuple[int, ...] = column("Order days", kinds.weekdays, "Their working days.", default=(0, 1, 2, 3, 4))
-    delivery_days: tuple[int, ...] | None = column("Delivery days", kinds.weekdays, "Default: the order days.", default=None)
+    delivery_days: tuple[int, ...] | None = column(
+        "Delivery days", kinds.weekdays, "Default: the order days.", default=None
+    )
     cut_off: str = column("Cut-off", kinds.time_text, "Latest time of day to order.", default="")
-    minimum_order: Money | None = column("Minimum order", kinds.money, "Least goods an order must hold.", default=None,
-                                         least=0)
+    minimum_order: Money | None = column(
+        "Minimum order", kinds.money, "Least goods an order must hold.", default=None, least=0
+    )
     delivery_fee: Money = column("Delivery fee", kinds.money, "Asked for each delivery.", default=Money(0), least=0)
-    free_from: Money | None = column("Free delivery from", kinds.money, "Goods from which no fee is asked.", default=None,
-                                     least=0)
+    free_from: Money | None = column(
+        "Free delivery from", kinds.money, "Goods from which no fee is asked.", default=None, least=0
+    )
     tax: Fraction = column("Tax", kinds.percent, "Rate on goods.", default=Fraction(0), least=0, most=1)
 
 
@@ -361,7 +422,9 @@ class PackRow:
     price: Money = column("Price", kinds.money, "Of one pack.", least=0)
     sold_by: int = column("Sold by", kinds.whole, "Packs in the smallest sale.", default=1, least=1)
     minimum: int = column("Minimum", kinds.whole, "Packs, per delivery.", default=0, least=0)
-    keeps: int | None = column("Keeps", kinds.days, "Days on arrival; overrides the ingredient's.", default=None, least=0)
+    keeps: int | None = column(
+        "Keeps", kinds.days, "Days on arrival; overrides the ingredient's.", default=None, least=0
+    )
     price_from: dt.date | None = column("From", kinds.date, "First order-by day of the price.", default=None)
     price_until: dt.date | None = column("Until", kinds.date, "Last order-by day of the price.", default=None)
     priced: dt.date | None = column("Priced", kinds.date, "When the price was asked.", default=None)
@@ -409,10 +472,11 @@ class SwapRow:
 
     place: RowPlace
     ingredient: str = column("Ingredient", kinds.id_text, "What is replaced.")
-    need: str = column("Need", kinds.need, "Whom it serves.")
+    need: tuple[str, ...] = column("Need", kinds.served_needs, "Whom it serves.")
     instead: str | None = column("Use instead", kinds.instead, "An ingredient, or `leave out`.")
-    ratio: Fraction = column("Ratio", kinds.number, "How much of the substitute for one of the original.",
-                             default=Fraction(1), above=0)
+    ratio: Fraction = column(
+        "Ratio", kinds.number, "How much of the substitute for one of the original.", default=Fraction(1), above=0
+    )
     unit: str | None = column("Unit", kinds.unit, "Of the substitute, where it differs.", default=None)
     note: str = column("Note", kinds.text, "Anything else.", default="")
 
@@ -469,8 +533,9 @@ class QuestionRow:
     place: RowPlace
     question: str = column("Question", kinds.id_text, "Its code.", unique=True)
     text: str = column("Text", kinds.text, "As asked.")
-    kind: Literal["scale", "yes-no", "number"] = column("Kind", kinds.question_kind, "How it is answered.",
-                                                     default="scale")
+    kind: Literal["scale", "yes-no", "number"] = column(
+        "Kind", kinds.question_kind, "How it is answered.", default="scale"
+    )
     lowest: Fraction | None = column("Lowest", kinds.number, "Least answer.", default=None)
     highest: Fraction | None = column("Highest", kinds.number, "Greatest answer.", default=None)
     better: Literal["higher", "lower"] = column("Better", kinds.better, "Which way is improvement.", default="higher")
@@ -498,9 +563,12 @@ class FunderRow:
     start: dt.date = column("From", kinds.date, "First day of the grant.")
     end: dt.date = column("Until", kinds.date, "Last day of the grant.")
     sessions_target: int | None = column("Sessions target", kinds.whole, "Sessions promised.", default=None, least=0)
-    people_target: int | None = column("People target", kinds.whole, "Unduplicated people promised.", default=None, least=0)
-    completion_target: Fraction | None = column("Completion target", kinds.percent, "Share of completers promised.",
-                                                default=None, least=0, most=1)
+    people_target: int | None = column(
+        "People target", kinds.whole, "Unduplicated people promised.", default=None, least=0
+    )
+    completion_target: Fraction | None = column(
+        "Completion target", kinds.percent, "Share of completers promised.", default=None, least=0, most=1
+    )
     kits_target: int | None = column("Kits target", kinds.whole, "Kits promised.", default=None, least=0)
     budget: Money | None = column("Budget", kinds.money, "What it gives.", default=None, least=0)
     small_count: int | None = column("Small count", kinds.whole, "Overrides Settings.", default=None, least=0)

@@ -100,9 +100,7 @@ def _best_measure(quantity: Quantity, measures: MeasureSet) -> tuple[Fraction, s
     for amount, unit, parts in ways:
         if _nearest_part(amount, _KITCHEN_PARTS if unit == quantity.unit else parts) == amount:
             return amount, unit
-    errors = [
-        (abs(_nearest_part(amount) - amount) / amount, amount, unit) for amount, unit, _ in ways if amount
-    ]
+    errors = [(abs(_nearest_part(amount) - amount) / amount, amount, unit) for amount, unit, _ in ways if amount]
     for error, amount, unit in errors:
         if error <= Fraction(1, 50):
             return amount, unit

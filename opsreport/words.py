@@ -35,9 +35,7 @@ def fold(text: str) -> str:
 def heading_key(text: str) -> str:
     """What two headings (or sheet names) have in common when they are the same: no case, accents, line
     breaks, outer or double spaces, and not the star that marks a required one."""
-    bare = "".join(
-        sign for sign in unicodedata.normalize("NFKD", clean(text)) if not unicodedata.combining(sign)
-    )
+    bare = "".join(sign for sign in unicodedata.normalize("NFKD", clean(text)) if not unicodedata.combining(sign))
     return fold(bare).removesuffix("*").rstrip()
 
 
@@ -46,9 +44,7 @@ def nearest(word: str, options: Iterable[str], least: float = 65.0) -> str:
     from rapidfuzz import fuzz, process
 
     listed = list(dict.fromkeys(options))
-    found = process.extractOne(
-        fold(word), [fold(option) for option in listed], scorer=fuzz.ratio, score_cutoff=least
-    )
+    found = process.extractOne(fold(word), [fold(option) for option in listed], scorer=fuzz.ratio, score_cutoff=least)
     return "" if found is None else listed[found[2]]
 
 

@@ -93,9 +93,7 @@ def _content(path: Path) -> bytes:
         if path.is_dir():
             raise Unusable(f"{name} is a folder: name the workbook inside it.")
         if not path.is_file():
-            raise Unusable(
-                f"There is no file {name}." if not path.exists() else f"{name} is not a plain file."
-            )
+            raise Unusable(f"There is no file {name}." if not path.exists() else f"{name} is not a plain file.")
         if path.stat().st_size > LARGEST_FILE:
             raise too_large()
         with path.open("rb") as file:
@@ -234,9 +232,7 @@ def _xlsx_facts(zipped: Zipped) -> dict[str, _Facts]:
     workbook_part = _target(zipped, "_rels/.rels", "", "/officeDocument") or "xl/workbook.xml"
     root = _parsed(zipped, workbook_part)
     relations = _relations(zipped, workbook_part)
-    texts = zipped.read(
-        next((part for kind, part in relations.values() if kind.endswith("/sharedStrings")), "")
-    )
+    texts = zipped.read(next((part for kind, part in relations.values() if kind.endswith("/sharedStrings")), ""))
     longest = max(map(len, texts.split(b"</si>"))) if texts else 0
     styles = next((part for kind, part in relations.values() if kind.endswith("/styles")), "")
     facts: dict[str, _Facts] = {}
@@ -276,11 +272,7 @@ def _relations(zipped: Zipped, part: str) -> dict[str, tuple[str, str]]:
     found = {}
     for element in _parsed(zipped, path):
         target = element.attrib.get("Target", "")
-        absolute = (
-            target.lstrip("/")
-            if target.startswith("/")
-            else posixpath.normpath(posixpath.join(folder, target))
-        )
+        absolute = target.lstrip("/") if target.startswith("/") else posixpath.normpath(posixpath.join(folder, target))
         found[element.attrib.get("Id", "")] = (element.attrib.get("Type", ""), absolute)
     return found
 
@@ -326,9 +318,7 @@ def _sheet_facts(content: bytes) -> _Facts:
     while at >= 0:
         opened = content.rfind(b"<c ", start, at)
         value = re.compile(rb"[^>]*>(?:<f.*?(?:</f>|/>))?\s*<v>([^<]*)</v>", re.DOTALL).match(content, at)
-        _enter(
-            found, content[opened:at], Faulty("error", value[1].decode("utf-8", "replace") if value else "#?")
-        )
+        _enter(found, content[opened:at], Faulty("error", value[1].decode("utf-8", "replace") if value else "#?"))
         at = content.find(b't="e"', at + 5, end)
     for match in _NO_RESULT.finditer(content, start, end):
         opened = content.rfind(b"<c ", start, match.start())
@@ -417,9 +407,7 @@ class _SheetParser:
         elif name == "c":
             if self.kind == "e":
                 self.found.faults[self.row, self.column] = Faulty("error", self.value or "#?")
-            elif (
-                self.formula is not None and not self.value and not (self.kind == "str" and self.value == "")
-            ):
+            elif self.formula is not None and not self.value and not (self.kind == "str" and self.value == ""):
                 self.found.faults[self.row, self.column] = Faulty("unsaved", "=" + self.formula)
 
 
@@ -531,11 +519,7 @@ class _OdsParser:
             self.codes[self.number_style] = "%" if "percentage" in tag else ""
         elif tag == "number:number" and self.number_style and not self.codes[self.number_style]:
             digits = attributes.get("number:min-integer-digits", "1")
-            if (
-                digits.isdigit()
-                and 1 < int(digits) < 20
-                and not int(attributes.get("number:decimal-places", "0"))
-            ):
+            if digits.isdigit() and 1 < int(digits) < 20 and not int(attributes.get("number:decimal-places", "0")):
                 self.codes[self.number_style] = "0" * int(digits)
         elif tag == "style:style" and attributes.get("style:family") == "table-cell":
             self.cell_styles[attributes.get("style:name", "")] = attributes.get("style:data-style-name", "")
@@ -589,9 +573,7 @@ class _OdsParser:
             fault = Faulty("unsaved", "=" + formula.partition("=")[2])
         code = "%" if kind == "percentage" else ""
         if not code and kind == "float":
-            code = self.codes.get(
-                self.cell_styles.get(cell.get("table:style-name") or self._column_style(), ""), ""
-            )
+            code = self.codes.get(self.cell_styles.get(cell.get("table:style-name") or self._column_style(), ""), "")
         if fault is not None or code:
             for row in range(self.row, self.row + self.row_span):
                 for column in range(self.column, self.column + self.span):

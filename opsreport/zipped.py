@@ -43,9 +43,7 @@ def too_large() -> Unusable:
 
 
 def damaged() -> Unusable:
-    return Unusable(
-        "The workbook is cut short or damaged: open it in a spreadsheet program and save it again."
-    )
+    return Unusable("The workbook is cut short or damaged: open it in a spreadsheet program and save it again.")
 
 
 class Zipped:

@@ -56,7 +56,7 @@ ER2 | 2027-01-19 | 17:45 | ER | Snacks we make | Banana Oat Bites | delivered | 
 ER3 | 2027-01-26 | 17:45 | ER | Cooking with eggs | Garden Egg Cups | delivered | 60 | | | |
 ER4 | 2027-02-02 | 17:45 | ER | Whole grains for supper | Mushroom Barley Bowl | delivered | 60 | | | |
 ER5 | 2027-02-09 | 17:45 | ER | Soup from the shelf | Golden Lentil Soup | planned | 60 | | | |
-ER6 | 2027-02-16 | 17:45 | ER | Eat a rainbow | Rainbow Noodle Bowl | planned | 60 | | | | 
+ER6 | 2027-02-16 | 17:45 | ER | Eat a rainbow | Rainbow Noodle Bowl | planned | 60 | | | |
 ER7 | 2027-02-23 | 17:45 | ER | Spices we know | Chickpea Coconut Curry | planned | 60 | | | |
 ER8 | 2027-03-02 | 17:45 | ER | Supper and pudding | Tuna Pasta Salad; Apple Oat Crumble | planned | 75 | | | |
 TL1 | 2027-01-13 | 15:15 | TL | Snacks we make | Banana Oat Bites | delivered | 75 | | | |

@@ -247,7 +247,7 @@ def test_an_amount_read_again_is_noted_again() -> None:
     for _ in range(2):
         how = How()
         assert amount_or_none_left.read("3-4 cups", how).value == 4
-        assert how.notes == [("read-as", {"read": "4 cups"})]
+        assert how.notes == [("amount-with-unit", {"read": "4 cups", "amount": "4", "unit": "cup"})]
         how.notes.clear()
 
 

@@ -19,9 +19,7 @@ MARKED = {
 }
 RECIPE = "Recipe | Servings | Ingredient | Amount | Unit"
 PACKS = "Supplier | Ingredient | Pack amount | Pack unit | Price"
-QUESTIONS = (
-    "Question | Text | Kind | Lowest | Highest\nq1 | Sure? | scale | 1 | 5\nq2 | Did you? | yes-no | |"
-)
+QUESTIONS = "Question | Text | Kind | Lowest | Highest\nq1 | Sure? | scale | 1 | 5\nq2 | Did you? | yes-no | |"
 ORDERS = "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due | Received"
 FUNDERS = "Funder | From | Until\nLark | @2027-01-01 | @2027-06-30"
 
@@ -87,7 +85,18 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("weekday-unknown", "Settings!B2", setting("Open days", "Mon; Funday")),
     ("dish-times", "Sessions!D2", sessions("@2027-03-04", " x0")),
     ("need-unreadable", "Enrolment!C2", {"Enrolment": f"{ENROL}\np1 | g1 | 0"}),
-    ("need-one-a-row", "Swaps!B2", {"Swaps": "Ingredient | Need | Use instead\nonion | egg; milk | leave out"}),
+    (
+        "amount-with-unit", "Recipes!D2",
+        {"Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | rolled oats | 1 1/2 cups |"},
+    ),
+    (
+        "contains-blank", "Ingredients!C2",
+        {
+            "Enrolment": "Participant | Group | Needs\np1 | g1 | no egg",
+            "Ingredients": "Ingredient | State | Contains\nmoon dust | dry |",
+            "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | moon dust | 1 | g",
+        },
+    ),
     ("none-beside-need", "Enrolment!C2", {"Enrolment": f"{ENROL}\np1 | g1 | none; no egg"}),
     ("allergen-unknown", "Ingredients!B2", {"Ingredients": "Ingredient | Contains\nonion | dust"}),
     ("funder-share-unreadable", "Groups!B2", {"Groups": "Group | Funders\ng1 | 60% Lark"}),

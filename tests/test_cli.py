@@ -227,3 +227,18 @@ def test_the_demo_has_no_errors(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(DEMO)]) == 0
     assert said(capsys)[0].rstrip().splitlines()[-1].startswith("0 errors, ")
     assert DEMO.read_bytes() == before
+
+
+def test_a_mistake_of_our_own_is_one_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def fails(*_: object) -> None:
+        raise RuntimeError("two and two are five")
+
+    monkeypatch.setattr("opsreport.run.check", fails)
+    assert main(["check", str(DEMO)]) == 2
+    said = capsys.readouterr().err
+    assert "two and two are five" in said
+    assert "Traceback" not in said
+    with pytest.raises(RuntimeError, match="five"):
+        main(["--debug", "check", str(DEMO)])

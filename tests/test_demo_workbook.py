@@ -214,9 +214,7 @@ def test_ids_that_sheets_share_are_known(demo: dict[str, Records]) -> None:
 
 def test_a_pack_for_all_that_is_bought_but_three(demo: dict[str, Records]) -> None:
     home = {i["Ingredient"] for i in demo["Ingredients"] if i["Family cupboard"]}
-    bought = {
-        line["Ingredient"] for of_one in lines(demo).values() for line in of_one if line["Supplied"] != "home"
-    }
+    bought = {line["Ingredient"] for of_one in lines(demo).values() for line in of_one if line["Supplied"] != "home"}
     instead = {s["Use instead"] for s in demo["Swaps"]} - {"leave out"}
     packed = {p["Ingredient"] for p in demo["Packs"]}
     assert (bought | instead) - home - packed == {"fresh dill", "unsweetened coconut", "imitation vanilla"}
@@ -259,9 +257,7 @@ def test_every_conflict_of_a_planned_session_has_a_swap(demo: dict[str, Records]
     conflicts = Counter[str]()
     recipes = lines(demo)
     for session in planned(demo):
-        present = [
-            m for m in demo["Enrolment"] if m["Group"] == session["Group"] and active(m, session["Date"])
-        ]
+        present = [m for m in demo["Enrolment"] if m["Group"] == session["Group"] and active(m, session["Date"])]
         kits: dict[str, set[str]] = {}
         for member in present:  # all tables of a session are taken as one kit, stricter than the rule
             kit = session["Group"] if session["Group"] == "SH" else member["Household"]
@@ -288,9 +284,7 @@ def test_attendance_is_marked_for_members_of_the_day_only(demo: dict[str, Record
             if session != "Participant" and mark is not None:
                 group, day = days[session]
                 member = next(
-                    m
-                    for m in demo["Enrolment"]
-                    if (m["Participant"], m["Group"]) == (row["Participant"], group)
+                    m for m in demo["Enrolment"] if (m["Participant"], m["Group"]) == (row["Participant"], group)
                 )
                 assert (member["Joined"] or day) <= day <= (member["Left"] or day), (
                     row["Participant"],
@@ -315,9 +309,7 @@ def test_matched_pairs(demo: dict[str, Records]) -> None:
     assert sum(1 for n in answered["Q2"].values() if n == 1) == 5
     for asked in demo["Questions"]:
         if asked["Kind"] != "yes-no":
-            answers = [
-                row[asked["Question"]] for row in demo["Surveys"] if row[asked["Question"]] is not None
-            ]
+            answers = [row[asked["Question"]] for row in demo["Surveys"] if row[asked["Question"]] is not None]
             assert all(asked["Lowest"] <= answer <= asked["Highest"] for answer in answers)
 
 

@@ -64,9 +64,7 @@ def test_a_closure_may_be_a_day_alone() -> None:
 
 def test_recipes_are_filled_down_but_never_across_a_skipped_row() -> None:
     head = "Recipe | Servings | Ingredient | Amount | Unit\n"
-    rows, findings = read(
-        term(Recipes=head + "soup | 4 | onion | 1 |\n\n | | carrot | 2 |\n | | salt | to taste |")
-    )
+    rows, findings = read(term(Recipes=head + "soup | 4 | onion | 1 |\n\n | | carrot | 2 |\n | | salt | to taste |"))
     assert [(row.recipe, row.ingredient) for row in rows.recipes] == [
         ("soup", "onion"), ("soup", "carrot"), ("soup", "salt"),
     ]  # fmt: skip
@@ -79,9 +77,7 @@ def test_recipes_are_filled_down_but_never_across_a_skipped_row() -> None:
 
 
 def test_every_cell_of_a_row_is_judged() -> None:
-    assert said(
-        term(Sessions="Session | Group | Date | Recipes | Kits\ns1 | g1 | 3/4/26 | soop, salad | many")
-    ) == [
+    assert said(term(Sessions="Session | Group | Date | Recipes | Kits\ns1 | g1 | 3/4/26 | soop, salad | many")) == [
         ("Sessions!C2", "date-ambiguous"),
         ("Sessions!D2", "list-separator"),
         ("Sessions!E2", "number-unreadable"),
@@ -101,9 +97,7 @@ def test_settings_decide_how_the_other_sheets_read() -> None:
 
 
 def test_enrolment_keeps_further_columns() -> None:
-    rows, findings = read(
-        term(Enrolment="Participant | Group | Needs | Home language\np1 | g1 | no egg | Hindi")
-    )
+    rows, findings = read(term(Enrolment="Participant | Group | Needs | Home language\np1 | g1 | no egg | Hindi"))
     assert rows.enrolment[0].extra == {"Home language": "Hindi"}
     assert rows.enrolment[0].needs == NeedAnswer(True, ("no egg",))
     assert findings == []
@@ -118,9 +112,7 @@ def test_the_number_7_is_the_id_007_only_where_its_format_says_so() -> None:
         "Sessions": "Session | Group | Date | Recipes | Status\ns1 | g1 | @2027-03-04 | soup | delivered",
         "Enrolment": "Participant | Group | Needs\n'007 | g1 | none",
     }
-    assert said(term(sheets, Attendance="Participant | s1\n7 | y")) == [
-        ("Attendance!A2", "participant-unknown")
-    ]
+    assert said(term(sheets, Attendance="Participant | s1\n7 | y")) == [("Attendance!A2", "participant-unknown")]
     assert said(term(sheets, Attendance="Participant | s1\n7[000] | y")) == []
 
 
@@ -131,15 +123,11 @@ DELIVERED = {
 
 
 def test_wide_attendance_keeps_filled_marks_with_their_cells() -> None:
-    rows, findings = read(
-        term(DELIVERED, Attendance="Participant | s2 | Name | s1\np1 | y | Ada | \np2 | | |")
-    )
+    rows, findings = read(term(DELIVERED, Attendance="Participant | s2 | Name | s1\np1 | y | Ada | \np2 | | |"))
     assert [(row.session, row.participant, str(row.place.at("Mark"))) for row in rows.attendance] == [
         ("s2", "p1", "Attendance!B2")
     ]
-    assert [(str(f.place), f.code, f.seen) for f in findings] == [
-        ("Attendance!C1", "columns-unknown", "Name")
-    ]
+    assert [(str(f.place), f.code, f.seen) for f in findings] == [("Attendance!C1", "columns-unknown", "Name")]
 
 
 def test_long_attendance_with_kits() -> None:
@@ -159,9 +147,7 @@ def test_a_mark_is_read_once_a_cell_and_x_as_settings_say() -> None:
     assert [row.mark and row.mark.mark for row in rows.attendance] == ["absent", "present"]
 
 
-QUESTIONS = (
-    "Question | Text | Kind | Lowest | Highest\nq1 | Sure? | scale | 1 | 5\nq2 | Did you? | yes-no | |"
-)
+QUESTIONS = "Question | Text | Kind | Lowest | Highest\nq1 | Sure? | scale | 1 | 5\nq2 | Did you? | yes-no | |"
 
 
 @pytest.mark.parametrize(

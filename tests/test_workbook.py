@@ -28,9 +28,7 @@ def changed(content: bytes, change: Callable[[bytes], bytes], part: str = SHEET,
 
 def cells(rows: bytes) -> Callable[[bytes], bytes]:
     """Another sheetData."""
-    return lambda xml: re.sub(
-        rb"<sheetData.*</sheetData>", b"<sheetData>" + rows + b"</sheetData>", xml, flags=re.S
-    )
+    return lambda xml: re.sub(rb"<sheetData.*</sheetData>", b"<sheetData>" + rows + b"</sheetData>", xml, flags=re.S)
 
 
 GOOD = written({"Sheet": "a | b\n1 | 2"})

@@ -37,9 +37,7 @@ def plan_sessions(programme: Programme, kits: Sequence[SessionKits]) -> tuple[Pl
         )
         once = _summed(programme, _once_parts(programme, session_kits), scooper)
         session = meeting.session
-        planned.append(
-            PlannedSession(session.session, session.group, session.day, meeting.packing_day, variants, once)
-        )
+        planned.append(PlannedSession(session.session, session.group, session.day, meeting.packing_day, variants, once))
     return tuple(planned)
 
 
@@ -93,9 +91,7 @@ def _part(recipe: str, line: Line, times: Fraction, replacements: Mapping[str, R
     replacement = replacements.get(line.food)
     if replacement is None or replacement.food is None or line.quantity is None:
         return None
-    quantity = Quantity(
-        line.quantity.amount * times * replacement.ratio, replacement.unit or line.quantity.unit
-    )
+    quantity = Quantity(line.quantity.amount * times * replacement.ratio, replacement.unit or line.quantity.unit)
     as_bought = quantity.dimension == "count" if line.as_bought is None else line.as_bought
     return _Part(quantity, as_bought, line, recipe, replacement)
 
@@ -126,7 +122,7 @@ def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: 
         shown = Quantity(pieces, shown.unit if counted else "each")
     scoops = scooper.plan(shown, liquid=food.state == "liquid")
     mixes = dict.fromkeys(f"{part.recipe}: {part.line.mix}" for part in parts if part.line.mix)
-    instead_of = dict.fromkeys(part.line.food for part in parts if part.replacement.made)
+    instead_of = dict.fromkeys(part.line.food for part in parts if part.replacement.passed)
     return KitLine(name, shown, bought, base_unit, scoops, whole, tuple(mixes), tuple(instead_of))
 
 
@@ -141,9 +137,7 @@ def _shown(programme: Programme, food: Food, parts: Sequence[_Part]) -> Quantity
         one = Quantity(Fraction(1), first.unit).in_base(programme.measures)
         return Quantity(total / one, first.unit)
     base = programme.base_units[food.name]
-    total = sum(
-        (food.bridge.convert(part.quantity, base, programme.measures) for part in parts), Fraction(0)
-    )
+    total = sum((food.bridge.convert(part.quantity, base, programme.measures) for part in parts), Fraction(0))
     return Quantity(total, base)
 
 
@@ -171,5 +165,3 @@ def needs_of(programme: Programme, sessions: Sequence[PlannedSession]) -> tuple[
                     )
                 )  # fmt: skip
     return tuple(found)
-
-

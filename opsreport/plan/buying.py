@@ -10,7 +10,7 @@ from opsreport.money import Money, half_up
 from opsreport.plan.dates import order_by
 from opsreport.plan.deliveries import fewer_deliveries, order_fee
 from opsreport.plan.food_buying import FoodBuying, order_id
-from opsreport.plan.market import Market
+from opsreport.plan.market import Delivery, Market
 from opsreport.plan.model import Buying, KitLine, NeedOf, Order, PlannedSession, Purchase, Shortage, ToShop
 from opsreport.plan.netting import Open
 from opsreport.programme import Programme
@@ -34,14 +34,14 @@ def buy(programme: Programme, sessions: Sequence[PlannedSession], still_open: Se
         by_food[lacking.need.food].append(lacking)
     market = Market(programme)
     each_alone = {food: FoodBuying.of(market, food, by_food[food]) for food in sorted(by_food)}
-    chosen = fewer_deliveries(market, by_food, each_alone)
+    alone, deliveries_alone = _session_by_session(market, still_open)
+    chosen = fewer_deliveries(market, by_food, each_alone, deliveries_alone)
     purchases = [row for lots in chosen.values() for row in lots.purchases()]
     bound = sum(lots.bought.bound for lots in each_alone.values())
     shopping = [ToShop(food, o.need.session, o.amount, o.need.unit) for food, b in chosen.items() for o in b.unoffered]
     shortages = [_shortage(programme, sessions, o) for lots in chosen.values() for o in lots.uncovered]
     orders = _orders(programme, purchases)
     goods_and_fees = sum(order.goods + order.fee for order in orders)
-    alone = _session_by_session(market, still_open)
     return BuyingPlan(
         tuple(sorted(purchases, key=lambda row: (row.arrives, row.supplier, row.food, row.item, row.size.amount))),
         tuple(orders),
@@ -61,7 +61,7 @@ def _shortage(programme: Programme, sessions: Sequence[PlannedSession], lacking:
 def full_kits(programme: Programme, session: PlannedSession, need: NeedOf, there: Fraction) -> int:
     """How many of a session's kits can be filled with what is there of one food, smallest amounts first."""
     loss = 1 + programme.settings.packing_loss
-    once = sum((line.base for line in session.once if line.food == need.food), Fraction(0))
+    once = sum((_inflated(line, loss) for line in session.once if line.food == need.food), Fraction(0))
     there = max(there - once, Fraction(0))
     amounts = sorted(
         (
@@ -112,13 +112,19 @@ def _orders(programme: Programme, purchases: Iterable[Purchase]) -> list[Order]:
     return sorted(orders, key=lambda order: (not order.urgent, order.order_by, order.arrives, order.supplier))
 
 
-def _session_by_session(market: Market, still_open: Sequence[Open]) -> Money:
-    """What it would cost to buy each session on its own, with its own fees and nothing carried over."""
+def _session_by_session(market: Market, still_open: Sequence[Open]) -> tuple[Money, set[Delivery]]:
+    """What it would cost to buy each session on its own, with its own fees and nothing carried over, and the
+    deliveries that this asks for."""
     by_session: dict[str, dict[str, list[Open]]] = defaultdict(lambda: defaultdict(list))
     for lacking in still_open:
         by_session[lacking.need.session][lacking.need.food].append(lacking)
     total = 0
+    deliveries: set[Delivery] = set()
     for foods in by_session.values():
-        alone = [row for food, lacking in foods.items() for row in FoodBuying.of(market, food, lacking).purchases()]
-        total += sum(order.goods + order.fee for order in _orders(market.programme, alone))
-    return Money(total)
+        goods: dict[Delivery, int] = defaultdict(int)
+        for food, its_open in foods.items():
+            for delivery, cost in FoodBuying.of(market, food, its_open).goods().items():
+                goods[delivery] += cost
+        total += sum(cost + order_fee(market.programme.suppliers[name], cost) for (name, _), cost in goods.items())
+        deliveries |= set(goods)
+    return Money(total), deliveries

@@ -1,13 +1,15 @@
 """Which deliveries to ask for: fees and minimum orders weighed against the cheapest packs of each food.
 
-Starts from the cheapest packs of every food on its own, which may ask for a delivery a day, and closes
-deliveries (or opens them again) one at a time while that makes the whole better: fewer orders below a
-supplier's minimum first, then a lower total of goods and fees. No need is ever left to an urgent
-delivery, or uncovered, for it. Not proven best: what only two changes at once would improve is missed.
+Starts from the cheapest packs of every food on its own, which may ask for a delivery a day, and again
+from the deliveries that buying each session on its own would ask for. From there deliveries are closed
+(one, all since the supplier's one before, or the whole supplier) or opened again while that makes the
+whole better: fewer orders below a supplier's minimum first, then a lower total of goods and fees. No need
+is ever left to an urgent delivery, or uncovered, for it. Not proven best: what only two such changes at
+once would improve is missed.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Final
 
 from opsreport.money import Money
@@ -16,9 +18,15 @@ from opsreport.plan.market import Delivery, Market
 from opsreport.plan.netting import Open
 from opsreport.programme import Supplier
 
-MOST_TRIALS: Final = 3_000
-"""Foods solved again before the search takes what it has; counted in work, so that the answer is the same
-on every machine."""
+MOST_STEPS: Final = 60_000
+"""States opened in solving foods again before the search takes what it has; counted in work, so that the
+answer is the same on every machine."""
+
+MOST_STEPS_FOR_TWO: Final = 6_000
+"""Work up to which the search is made a second time, from other deliveries; larger terms leave it little to find."""
+
+MOST_REOPENED: Final = 12
+"""Closed deliveries up to which opening one again is tried: it asks many foods again, and seldom pays."""
 
 _Score = tuple[int, int]
 """Orders below their minimum, goods and fees; less is better."""
@@ -31,44 +39,87 @@ def order_fee(supplier: Supplier, goods: int) -> Money:
 
 
 def fewer_deliveries(
-    market: Market, by_food: Mapping[str, Sequence[Open]], each_alone: Mapping[str, FoodBuying]
+    market: Market,
+    by_food: Mapping[str, Sequence[Open]],
+    each_alone: Mapping[str, FoodBuying],
+    session_by_session: Iterable[Delivery] = (),
 ) -> dict[str, FoodBuying]:
     """What to buy of each food once fees and minimum orders count.
 
     Args:
         by_food: what is needed, by food.
         each_alone: the cheapest packs of every food on its own, by food.
+        session_by_session: deliveries that buying each session on its own asks for.
     Returns:
         By food, in the same order; never worse than `each_alone`.
     """
     search = _Search(market, by_food, each_alone)
-    improved = True
-    while improved and search.trials < MOST_TRIALS:
-        improved = False
-        for delivery in search.smallest_first():
-            improved |= search.try_closed(search.closed | {delivery})
-        for delivery in sorted(search.closed):
-            improved |= search.try_closed(search.closed - {delivery})
-    return search.chosen
+    search.improve()
+    if search.steps > MOST_STEPS_FOR_TWO:
+        return search.chosen
+    again = _Search(market, by_food, each_alone, search)
+    if again.try_closed(again.all_but(session_by_session), even_if_worse=True):
+        again.improve()
+    return again.chosen if again.score(again.goods) < search.score(search.goods) else search.chosen
 
 
 class _Search:
     """The best set of deliveries so far, and what each food buys with it."""
 
     def __init__(
-        self, market: Market, by_food: Mapping[str, Sequence[Open]], each_alone: Mapping[str, FoodBuying]
+        self,
+        market: Market,
+        by_food: Mapping[str, Sequence[Open]],
+        each_alone: Mapping[str, FoodBuying],
+        before: "_Search | None" = None,
     ) -> None:
         self.market = market
         self.by_food = by_food
         self.each_alone = each_alone
         self.chosen = dict(each_alone)
         self.closed: frozenset[Delivery] = frozenset()
-        self.trials = 0
+        self.steps: int = before.steps if before is not None else 0
         self.goods = self._goods(self.chosen)
-        self._solved: dict[tuple[str, frozenset[Delivery]], FoodBuying] = {}
-        self._suppliers = {
-            food: frozenset(offer.supplier for offer in market.offers[food]) for food in each_alone
-        }
+        self._solved: dict[tuple[str, frozenset[Delivery]], FoodBuying] = before._solved if before is not None else {}
+        self._suppliers = {food: frozenset(offer.supplier for offer in market.offers[food]) for food in each_alone}
+
+    def improve(self) -> None:
+        """Change the set of deliveries while some change makes it better: the small changes first."""
+        improved = True
+        while improved and self.steps < MOST_STEPS:
+            improved = any(self._tried_each(changes) for changes in (self._single, self._several, self._reopened))
+
+    def _tried_each(self, changes: Callable[[Delivery], list[frozenset[Delivery]]]) -> bool:
+        """Try what `changes` makes of every delivery, the least goods first; whether any was taken."""
+        taken = False
+        candidates = sorted(self.closed) if changes == self._reopened else self.smallest_first()
+        for delivery in candidates:
+            for closed in changes(delivery):
+                taken |= self.try_closed(closed)
+        return taken
+
+    def _single(self, delivery: Delivery) -> list[frozenset[Delivery]]:
+        return [self.closed | {delivery}]
+
+    def _several(self, delivery: Delivery) -> list[frozenset[Delivery]]:
+        """With a delivery all since the supplier's one before that is used, or the whole supplier, given up."""
+        name, day = delivery
+        used = [other for (supplier, other), cost in self.goods.items() if cost and supplier == name and other < day]
+        before = max(used, default=None)
+        since = frozenset(each for each in self._all(name) if each[1] <= day and (before is None or each[1] > before))
+        return [self.closed | since, self.closed | self._all(name)]
+
+    def _reopened(self, delivery: Delivery) -> list[frozenset[Delivery]]:
+        return [self.closed - {delivery}] if len(self.closed) <= MOST_REOPENED else []
+
+    def _all(self, name: str) -> frozenset[Delivery]:
+        """A supplier's deliveries that can still be ordered in time."""
+        return frozenset((name, day) for day, by in self.market.days[name] if by >= self.market.as_of)
+
+    def all_but(self, wanted: Iterable[Delivery]) -> frozenset[Delivery]:
+        """Every delivery that can still be ordered in time, without those wanted."""
+        every = (delivery for name in self.market.days for delivery in self._all(name))
+        return frozenset(every) - frozenset(wanted)
 
     @staticmethod
     def _goods(chosen: Mapping[str, FoodBuying]) -> dict[Delivery, int]:
@@ -93,10 +144,10 @@ class _Search:
         used = [(cost, delivery) for delivery, cost in self.goods.items() if cost]
         return [delivery for _, delivery in sorted(used) if self.market.is_regular(delivery)]
 
-    def try_closed(self, closed: frozenset[Delivery]) -> bool:
-        """Take a set of closed deliveries if it is better; whether it was taken."""
+    def try_closed(self, closed: frozenset[Delivery], *, even_if_worse: bool = False) -> bool:
+        """Take a set of closed deliveries if it covers as much and is better; whether it was taken."""
         changed = closed ^ self.closed
-        if not changed:
+        if not changed or self.steps >= MOST_STEPS:
             return False
         goods = dict(self.goods)
         again: dict[str, FoodBuying] = {}
@@ -109,7 +160,7 @@ class _Search:
             for delivery, cost in lots.goods().items():
                 goods[delivery] = goods.get(delivery, 0) + cost
             again[food] = lots
-        if self.score(goods) >= self.score(self.goods):
+        if not even_if_worse and self.score(goods) >= self.score(self.goods):
             return False
         self.chosen |= again
         self.goods = goods
@@ -129,6 +180,7 @@ class _Search:
     def _solve(self, food: str, closed: frozenset[Delivery]) -> FoodBuying:
         mine = frozenset(delivery for delivery in closed if delivery[0] in self._suppliers[food])
         if (food, mine) not in self._solved:
-            self.trials += 1
-            self._solved[food, mine] = FoodBuying.of(self.market.without(mine), food, self.by_food[food])
+            lots = FoodBuying.of(self.market.without(mine), food, self.by_food[food])
+            self.steps += lots.bought.steps + 1
+            self._solved[food, mine] = lots
         return self._solved[food, mine]

@@ -134,9 +134,7 @@ def order_id(supplier: str, arrives: dt.date) -> str:
     return f"{supplier}-{arrives:%Y%m%d}"
 
 
-def _sorted_out(
-    market: Market, food: str, in_order: Sequence[Open]
-) -> tuple[list[Open], list[Open], list[Open]]:
+def _sorted_out(market: Market, food: str, in_order: Sequence[Open]) -> tuple[list[Open], list[Open], list[Open]]:
     """Needs that some delivery covers, that none covers, and of which nobody offers a pack."""
     covered: list[Open] = []
     uncovered: list[Open] = []

@@ -51,8 +51,7 @@ def report_to_funders(
         session_costs: what the orders charge each session; None where orders were stopped.
     """
     return tuple(
-        _report(programme, attended, answers, session_costs, _paid(programme, row))
-        for row in programme.funders
+        _report(programme, attended, answers, session_costs, _paid(programme, row)) for row in programme.funders
     )
 
 
@@ -139,9 +138,7 @@ def _people_measures(paid: _Paid, counts: Counts, printed: PrintedPeople) -> lis
     ]
 
 
-def _counted(
-    measure: str, value: int, small: int, target: int | None = None, *, seen: bool = True
-) -> Measure:
+def _counted(measure: str, value: int, small: int, target: int | None = None, *, seen: bool = True) -> Measure:
     """A count that adds up to nothing else. seen: whether the people behind it may be known."""
     if 1 <= value <= small:
         return Measure(measure, target, None, f"1–{small}" if small > 1 else HIDDEN)
@@ -246,8 +243,7 @@ def _surveyed(paid: _Paid) -> frozenset[str]:
     return frozenset(
         member.participant
         for member in paid.members
-        if member.active_on(max(start, member.joined or start))
-        and (member.joined is None or member.joined <= end)
+        if member.active_on(max(start, member.joined or start)) and (member.joined is None or member.joined <= end)
     )
 
 
@@ -259,10 +255,7 @@ def _safe_outcome(outcome: Outcome, small: int) -> Outcome:
     """
     up, same, down = outcome.improved or 0, outcome.same or 0, outcome.worse or 0
     labels, _ = hide_row((up, same, down), small)
-    shown = [
-        value if label == f"{value:,}" else None
-        for value, label in zip((up, same, down), labels, strict=True)
-    ]
+    shown = [value if label == f"{value:,}" else None for value, label in zip((up, same, down), labels, strict=True)]
     unmatched = outcome.unmatched
     safe = replace(outcome, unmatched=None if unmatched and unmatched <= small else unmatched)
     if outcome.kind != "yes-no":
@@ -306,9 +299,7 @@ def _notes(
     if not paid.groups:
         notes.append("No group names this funder in its Funders cell, so there is nothing to count.")
     if paid.small:
-        notes.append(
-            f"Counts from 1 to {paid.small} are hidden, and enough others that they cannot be worked out."
-        )
+        notes.append(f"Counts from 1 to {paid.small} are hidden, and enough others that they cannot be worked out.")
     notes.append(f"Kits: {attended.kits.source}.")
     without = sum(session.minutes is None for session in counts.sessions)
     if without:

@@ -277,8 +277,7 @@ def hide_people(
         head.label(("completers",)),
         {
             name: tuple(
-                (sums.label(("people", i)), sums.label(("completers", i)))
-                for i in range(len(breakdowns[name]))
+                (sums.label(("people", i)), sums.label(("completers", i))) for i in range(len(breakdowns[name]))
             )
             for name, sums in tables.items()
         },
@@ -332,9 +331,7 @@ def _gives_away(head: Sums, tables: Mapping[str, Sums]) -> str | None:
         ways = {name: [sums.loop(move[2], move[3]) for move in moves] for name, sums in tables.items()}
         open_moves = [at for at in range(len(moves)) if all(way[at] is not None for way in ways.values())]
         if not open_moves:
-            return min(
-                ways, key=lambda name: (sum(way is not None for way in ways[name]), name), default=None
-            )
+            return min(ways, key=lambda name: (sum(way is not None for way in ways[name]), name), default=None)
         chosen = min(open_moves, key=lambda at: [way[at] for way in ways.values()])
         for name, sums in tables.items():
             sums.hide_cheapest([ways[name][chosen]])

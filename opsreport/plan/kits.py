@@ -33,12 +33,13 @@ class Meeting:
 @dataclass(frozen=True, slots=True)
 class Replacement:
     """What a food becomes in a kit. food None: left out. unit: of the substitute, where it differs.
-    made: (food, instead) along the way, empty where nothing had to change."""
+    passed: the foods given up on the way, the first and what would have stood for it; empty where nothing
+    had to change."""
 
     food: str | None
     ratio: Fraction = Fraction(1)
     unit: str | None = None
-    made: tuple[tuple[str, str], ...] = ()
+    passed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,11 +172,11 @@ class _Swapper:
             if not conflict <= swap.need.covers:
                 continue
             if swap.instead is None:
-                return Replacement(None, made=((food.name, LEAVE_OUT),))
+                return Replacement(None, passed=(food.name,))
             further = self.fitting(self.foods.by_name[swap.instead], covers, (*trail, food.name))
             if further is not None:
-                made = ((food.name, swap.instead), *further.made)
-                return Replacement(further.food, swap.ratio * further.ratio, further.unit or swap.unit, made)
+                passed = (food.name, *further.passed)
+                return Replacement(further.food, swap.ratio * further.ratio, further.unit or swap.unit, passed)
         return None
 
     def replace(self, lines: Sequence[tuple[str, Line]], holder: _Holder, session: Session) -> dict[str, Replacement]:
@@ -246,10 +247,10 @@ def _kind_for(
 ) -> KitKind:  # fmt: skip
     """The kind of kit that one holder gets."""
     replacements = swapper.replace(lines, holder, session)
-    swaps = tuple(dict.fromkeys(made for found in replacements.values() for made in found.made))
-    swapped = frozenset(
-        atom for food, _ in swaps for atom in programme.foods.by_name[food].atoms
-    )  # fmt: skip
+    changed = {food: found for food, found in replacements.items() if found.passed}
+    swaps = tuple((food, found.food or LEAVE_OUT) for food, found in changed.items())
+    given_up = {food for found in changed.values() for food in found.passed}
+    swapped = frozenset(atom for food in given_up for atom in programme.foods.by_name[food].atoms)
     causing = tuple(need.text for need in holder.needs if need.covers & swapped)
     batches = {
         recipe: batches_for(holder.servings, programme.recipes[recipe].servings, programme.settings.kit_step)

@@ -64,10 +64,10 @@ class Market:
 
     def urgent(self, offer: Offer, until: dt.date, use_by: dt.date) -> dt.date | None:
         """The earliest delivery after the planning date whose order-by day is past; a telephone call may
-        still get it, at the price of the planning date."""
+        still get it, at the price of that order-by day."""
         for arrives, by in self.days[offer.supplier]:
             late = self.as_of < arrives <= until and by < self.as_of
-            if late and self.through(offer, arrives) >= use_by and price_holds(offer, self.as_of):
+            if late and self.through(offer, arrives) >= use_by and price_holds(offer, by):
                 return arrives
         return None
 
@@ -77,12 +77,7 @@ class Market:
         Where every delivery in time falls outside the days of every price, nobody offers the food.
         """
         offers = self.offers[food]
-        in_time = [
-            (offer, max(by, self.as_of))
-            for offer in offers
-            for arrives, by in self.days[offer.supplier]
-            if arrives <= until
-        ]
+        in_time = [(offer, by) for offer in offers for arrives, by in self.days[offer.supplier] if arrives <= until]
         return bool(offers) and (not in_time or any(price_holds(offer, by) for offer, by in in_time))
 
 

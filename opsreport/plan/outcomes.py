@@ -43,9 +43,7 @@ def gather(programme: Programme) -> tuple[Answers, ...]:
     question at one time the last readable one counts. A person in several groups is one person.
     """
     questions = {row.question: row for row in programme.questions}
-    times: dict[str, dict[str, dict[str, Fraction]]] = {
-        question: {"before": {}, "after": {}} for question in questions
-    }
+    times: dict[str, dict[str, dict[str, Fraction]]] = {question: {"before": {}, "after": {}} for question in questions}
     read: dict[tuple[str, str], Fraction | None] = {}
     comma = programme.settings.decimal_comma
     for row in programme.surveys:
@@ -113,11 +111,7 @@ def _measured(question: QuestionRow, pairs: Sequence[tuple[Fraction, Fraction]],
         low, high, effect = mean - half, mean + half, mean / deviation
     p, approximate = signed_rank_p(changes)
     notes = [
-        "all changes are zero"
-        if not any(changes)
-        else "all changes are equal"
-        if n > 1 and not spread
-        else "",
+        "all changes are zero" if not any(changes) else "all changes are equal" if n > 1 and not spread else "",
         "one matched pair" if n == 1 else "",
         "p from the normal curve" if approximate else "",
     ]

@@ -26,12 +26,15 @@ from typing import Final
 NEVER: Final = 10**9
 """A day after every other."""
 
-MOST_STEPS: Final = 8_000
+MOST_STEPS: Final = 4_000
 """States opened before the search gives the best plan it can complete, with its bound; a food of a term
 usually takes a few hundred."""
 
 _TIE_STEPS: Final = 2_000
 """States of equal cost opened after a cheapest plan is known, in search of one that the tie rules prefer."""
+
+_KEPT: Final = 40
+"""States before one demand that later ones are compared with; giving up fewer states only costs steps."""
 
 _GRID: Final = 1_500
 """Most cells of the table behind the bound; above it amounts are rounded in the bound's favour."""
@@ -69,11 +72,13 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Bought:
-    """packs: (index of the choice, packs), in order. cost: of all. bound: no plan costs less."""
+    """packs: (index of the choice, packs), in order. cost: of all. bound: no plan costs less. steps: the
+    work that it took."""
 
     packs: tuple[tuple[int, int], ...]
     cost: int
     bound: int
+    steps: int = 0
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -114,9 +119,7 @@ class _Rank:
 
     def with_use(self, shares: Fraction) -> "_Rank":
         """After so many packs' worth was used."""
-        return _Rank(
-            self.cost, self.left_over - shares, self.not_preferred, self.packs, self.earliness, self.order
-        )
+        return _Rank(self.cost, self.left_over - shares, self.not_preferred, self.packs, self.earliness, self.order)
 
 
 @dataclass(frozen=True, slots=True)
@@ -363,6 +366,7 @@ class _Front:
             if not (cost <= other[0] and held >= other[1] and self._holds(state.inventory, other[2]))
         ]  # fmt: skip
         kept.append((cost, held, state.inventory))
+        del kept[:-_KEPT]
 
     def _holds(self, more: _Inventory, less: _Inventory) -> bool:
         """Whether `more` has, for every day, at least what `less` has that is good through it, sort by sort."""
@@ -401,7 +405,8 @@ def cheapest(
     problem = _Problem(demands, choices, keeps_open)
     searched = _search(problem, most_steps)
     if isinstance(searched, int):
-        return _without_proof(problem, searched, most_steps)
+        found = _without_proof(problem, searched, most_steps)
+        return None if found is None else dataclasses.replace(found, steps=2 * most_steps)
     return searched
 
 
@@ -443,24 +448,33 @@ def _search(problem: _Problem, most_steps: int) -> Bought | int | None:
             return total
         for successor in _successors(problem, state):
             push(successor)
-    return None if best is None else Bought(best.bought, best.rank.cost, best.rank.cost)
+    return None if best is None else Bought(best.bought, best.rank.cost, best.rank.cost, steps)
 
 
 def _without_proof(problem: _Problem, bound: int, most_steps: int) -> Bought | None:
     """A good plan where the search ran out of steps: demands in blocks, each solved on its own.
 
-    The largest blocks that the search can settle are used: what is left over between blocks is not
-    counted on, so a block's plan holds whatever the others are.
+    The largest blocks that half the steps can settle are used: what is left over between blocks is not
+    counted on, so a block's plan holds whatever the others are. Of a single demand, at the worst, one
+    choice covers it all.
     """
     size = len(problem.demands)
     while size > 1:
         size = -(-size // 2)
-        parts = [_block(problem, first, size, most_steps) for first in range(0, len(problem.demands), size)]
-        done = [part for part in parts if part is not None]
-        if len(done) == len(parts):
-            packs = tuple(sorted(pair for part in done for pair in part.packs))
-            return Bought(_added_up(packs), sum(part.cost for part in done), bound)
-    return _greedy(problem, bound)
+        firsts = range(0, len(problem.demands), size)
+        parts = []
+        for first in firsts:
+            part = _block(problem, first, size, most_steps // (2 * len(firsts)))
+            if part is None and size == 1:
+                part = _by_one_choice(problem, first)
+            if part is None:
+                break
+            parts.append(part)
+        if len(parts) == len(firsts):
+            packs = tuple(sorted(pair for part in parts for pair in part.packs))
+            return Bought(_added_up(packs), sum(part.cost for part in parts), bound)
+    found = _by_one_choice(problem, 0)
+    return None if found is None else dataclasses.replace(found, bound=bound)
 
 
 def _added_up(packs: _Packs) -> _Packs:
@@ -481,25 +495,24 @@ def _block(problem: _Problem, first: int, size: int, most_steps: int) -> Bought 
             numbers[number] = dataclasses.replace(choice, demand=inside, serves=choice.serves - first)
     in_order = sorted(numbers, key=lambda number: numbers[number].demand)
     choices = [dataclasses.replace(numbers[n], serves=min(numbers[n].serves, len(demands))) for n in in_order]
-    found = _search(_Problem(demands, choices, problem.keeps_open), most_steps // 4)
+    found = _search(_Problem(demands, choices, problem.keeps_open), most_steps)
     if found is None or isinstance(found, int):
         return None
     return Bought(tuple((in_order[inside], count) for inside, count in found.packs), found.cost, found.bound)
 
 
-def _greedy(problem: _Problem, bound: int) -> Bought | None:
-    """A plan that always takes the step which looks cheapest; the last resort."""
-    state = _State(_Rank(), 0, 0, (), ())
-    while state.k < len(problem.demands):
-        steps: list[tuple[int, int, _Rank, int, _State]] = []
-        for successor in _successors(problem, state):
-            come = problem.to_come(successor)
-            if come is not None:
-                steps.append((successor.rank.cost + come, -successor.k, successor.rank, len(steps), successor))
-        if not steps:
-            return None
-        state = min(steps)[-1]
-    return Bought(state.bought, state.rank.cost, bound)
+def _by_one_choice(problem: _Problem, k: int) -> Bought | None:
+    """The cheapest way to cover one demand with packs of one choice; None where no choice is good for it."""
+    ways = []
+    for number, choice in enumerate(problem.choices):
+        if choice.demand <= k < choice.serves and choice.through >= problem.demands[k].use_by:
+            wanted = -(-problem.amounts[k] // problem.sizes[number])
+            packs = max(choice.least, -(-wanted // choice.step) * choice.step)
+            ways.append((packs * choice.price, -choice.arrives, number, packs))
+    if not ways:
+        return None
+    cost, _, number, packs = min(ways)
+    return Bought(((number, packs),), cost, 0)
 
 
 def _successors(problem: _Problem, state: _State) -> list[_State]:

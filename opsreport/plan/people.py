@@ -186,9 +186,7 @@ def count_kits(programme: Programme, kits_of: Callable[[Session], int]) -> KitsG
                 continue
             group = programme.groups.get(session_.group)
             shared = group is None or not group.kit_for_participant
-            holder = (
-                home.get((row.participant, session_.group), row.participant) if shared else row.participant
-            )
+            holder = home.get((row.participant, session_.group), row.participant) if shared else row.participant
             given.setdefault(row.session, 0)
             if row.kit or kit_only:
                 holders.add((row.session, holder))
@@ -268,9 +266,7 @@ def _marks(
     key = frame["session"] * len(people) + frame["person"]
     last = ~key.duplicated(keep="last")
     frame, key = frame[last], key[last]
-    columns = (
-        column.to_numpy(np.int64) for column in (frame["session"], frame["person"], key, frame["code"])
-    )
+    columns = (column.to_numpy(np.int64) for column in (frame["session"], frame["person"], key, frame["code"]))
     return _Marks(*columns), tuple(str(name) for name in people)
 
 
@@ -373,9 +369,7 @@ def _by_mark(pairs: "pd.DataFrame", column: str, size: int) -> "Integers":
 
 def _needed(completion: Share, meetings: int) -> int:
     """Presents that make a completer of so many delivered sessions, at least one."""
-    exact = (
-        completion.number if completion.number is not None else (completion.of_all or Fraction(0)) * meetings
-    )
+    exact = completion.number if completion.number is not None else (completion.of_all or Fraction(0)) * meetings
     return max(math.ceil(exact), 1)
 
 
@@ -430,9 +424,7 @@ def _group(
     completers: tuple[int, int],
 ) -> GroupAttendance:
     """One group's figures. came: people and households; completers: of the group's sessions, of their own."""
-    present, absent, excused = (
-        sum(getattr(s, what) for s in own) for what in ("present", "absent", "excused")
-    )
+    present, absent, excused = (sum(getattr(s, what) for s in own) for what in ("present", "absent", "excused"))
     recorded = present + absent + excused
     return GroupAttendance(
         planned=planned,
@@ -465,9 +457,7 @@ def planned_sessions(programme: Programme) -> dict[str, int]:
     return dict(planned)
 
 
-def _totals(
-    programme: Programme, groups: Mapping[str, GroupAttendance], presents: Presents, kits: KitsGiven
-) -> Totals:
+def _totals(programme: Programme, groups: Mapping[str, GroupAttendance], presents: Presents, kits: KitsGiven) -> Totals:
     counts = count(presents, programme.settings.completion, groups)
     return Totals(
         sessions_planned=sum(group.planned for group in groups.values()),

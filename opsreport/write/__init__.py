@@ -2,9 +2,7 @@
 
 import re
 
-_UNWRITABLE = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
-)
+_UNWRITABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]")
 """What no file may carry: control characters, lone surrogates, and marks that reorder a line on screen."""
 
 

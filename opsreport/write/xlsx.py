@@ -371,9 +371,7 @@ def _put_table(page: _Page, table: Table) -> None:
     for index, column in enumerate(table.columns):
         align = {"align": "right"} if column.style in _RIGHT else _after(table, index)
         page.text(page.row, index, column.heading, page.formats.of(_LOOKS["heading"], align))
-    tallest = max(
-        (_lines(column.heading, page.widths[index]) for index, column in enumerate(table.columns)), default=1
-    )
+    tallest = max((_lines(column.heading, page.widths[index]) for index, column in enumerate(table.columns)), default=1)
     if page.height < _TALLEST_FROZEN:
         page.sheet.freeze_panes(page.row + 1, 0)
     page.end_row(tallest * _LINE + 4)

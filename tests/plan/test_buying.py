@@ -431,10 +431,6 @@ def test_full_kits_leave_what_the_session_needs_once() -> None:
     assert [(row.amount, row.full_kits_possible) for row in food.shortages] == [(250, 2)]
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="full_kits takes what is needed once without its packing loss: 5 of 5 kits full, though 5 g are short",
-)
 def test_what_is_needed_once_takes_its_loss_before_kits_are_full() -> None:
     """Needed once 200 g and 5 kits of 100 g, at 10 % loss 770 g; with 765 g, 220 + 4 × 110 = 660 and not 770."""
     food = planned(

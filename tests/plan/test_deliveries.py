@@ -74,9 +74,7 @@ def test_an_order_below_the_minimum_is_placed_only_where_nothing_else_covers() -
     two = SUPPLIERS + "a | 0 | Wed | Wed | 0 | 0\nb | 0 | Wed | Wed | 0 | 50.00"
     moved = plan(Sessions=sessions([2]), Suppliers=two, Packs=packs)
     assert asked(moved) == [("a", "2027-01-06")], "dearer, but b would not take an order of $2"
-    alone = plan(
-        Sessions=sessions([2]), Suppliers=two, Packs=packs.replace("a | other | 1 | each | 9.00\n", "")
-    )
+    alone = plan(Sessions=sessions([2]), Suppliers=two, Packs=packs.replace("a | other | 1 | each | 9.00\n", ""))
     assert [(order.supplier, order.below_minimum) for order in alone.orders if order.supplier == "b"] == [("b", True)]
 
 

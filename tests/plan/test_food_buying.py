@@ -4,13 +4,13 @@ import datetime as dt
 from fractions import Fraction
 
 import pytest
+from support import read, term
 
 from opsreport.plan.food_buying import FoodBuying, order_id
 from opsreport.plan.market import Market
 from opsreport.plan.model import NeedOf
 from opsreport.plan.netting import Open
 from opsreport.programme import build_programme
-from support import read, term
 
 F = Fraction
 MONDAY = dt.date(2027, 1, 4)

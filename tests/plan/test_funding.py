@@ -46,9 +46,7 @@ SESSIONS = [session(f"{name}{i}", name, 10 * i) for name in "AB" for i in range(
 
 def two_groups(people: int = 12, **given: Any) -> Programme:
     """F and G pay half of A each, G pays B; one of A is in B too; nobody comes to the last."""
-    members = [
-        member(f"a{i}", "A", f"H{i // 2}", age_band="5–7" if i % 2 else "under 5") for i in range(people)
-    ]
+    members = [member(f"a{i}", "A", f"H{i // 2}", age_band="5–7" if i % 2 else "under 5") for i in range(people)]
     members += [member(f"b{i}", "B", age_band="8–10") for i in range(people)]
     members.append(member("a0", "B", "H0"))
     grid = [
@@ -90,9 +88,7 @@ def test_figures_against_targets() -> None:
 
 
 def test_period_is_inclusive_and_completers_are_held_to_it() -> None:
-    found = reports(
-        two_groups(funders=[funder("G", 20, 30, small_count=0)]), {"A1": cents(1000), "B3": cents(70)}
-    )
+    found = reports(two_groups(funders=[funder("G", 20, 30, small_count=0)]), {"A1": cents(1000), "B3": cents(70)})
     assert found["G"].sessions == ("A2", "B2", "A3", "B3")
     figures = values(found["G"])
     # two sessions each: A came to both, B to one of two; 0.75 × 2 needs both
@@ -150,9 +146,7 @@ def test_few_who_did_not_complete_hide_the_rate() -> None:
 def test_breakdowns() -> None:
     """Blanks are not stated. Source: form FNS-759 asks for age, gender and so on of each participant."""
     book = two_groups(24, funders=[funder("G")], report_by=("age band",))
-    book = replace(
-        book, members=tuple(replace(m, extra={}) if m.participant > "b20" else m for m in book.members)
-    )
+    book = replace(book, members=tuple(replace(m, extra={}) if m.participant > "b20" else m for m in book.members))
     report = reports(book)["G"]
     assert [(row.value, row.people) for row in report.breakdowns["age band"]] == [
         ("under 5", "hidden"),
@@ -162,9 +156,7 @@ def test_breakdowns() -> None:
     ]
 
 
-@pytest.mark.parametrize(
-    "heading", ["Participant", "Household", "Name", "Pick-up name", "Child's name", "Code"]
-)
+@pytest.mark.parametrize("heading", ["Participant", "Household", "Name", "Pick-up name", "Child's name", "Code"])
 def test_nobody_is_named(heading: str) -> None:
     book = two_groups(24, funders=[funder("G")], report_by=(heading,))
     report = reports(book)["G"]
@@ -175,9 +167,7 @@ def test_nobody_is_named(heading: str) -> None:
 def test_a_column_of_names_under_another_heading() -> None:
     book = two_groups(24, funders=[funder("G")], report_by=("Contact",))
     named = tuple(
-        replace(m, extra={"Contact": "Maria Lopez"}, pick_up_name="maria lopez")
-        if m.participant == "a3"
-        else m
+        replace(m, extra={"Contact": "Maria Lopez"}, pick_up_name="maria lopez") if m.participant == "a3" else m
         for m in book.members
     )
     report = reports(replace(book, members=named))["G"]
@@ -198,9 +188,7 @@ def surveyed(kind: str, before: list[Any], after: list[Any], small: int = 5) -> 
     groups = [group("A", funders=(("F", Fraction(1)),)), group("B")]
     rows = [*answers("q", before, after), *answers("q", {"other": "1"}, {"other": "1"})]
     return reports(
-        programme(
-            groups, members, questions=[question("q", kind)], surveys=rows, funders=[funder("F")], small=small
-        )
+        programme(groups, members, questions=[question("q", kind)], surveys=rows, funders=[funder("F")], small=small)
     )["F"]
 
 

@@ -40,9 +40,7 @@ def row_readings(labels: Sequence[str], total: str, small: int, most: int) -> It
 
 
 def every_hidden_one_varies(readings: Sequence[tuple[int, ...]], hidden: Sequence[bool]) -> bool:
-    return all(
-        len({reading[at] for reading in readings}) > 1 for at, is_hidden in enumerate(hidden) if is_hidden
-    )
+    return all(len({reading[at] for reading in readings}) > 1 for at, is_hidden in enumerate(hidden) if is_hidden)
 
 
 def is_hidden(label: str) -> bool:
@@ -120,8 +118,7 @@ def fewest_hidden(row: tuple[int, ...], small: int) -> int | None:
     for more in range(len(others) + 1):
         for chosen in itertools.combinations(others, more):
             labels = [
-                f"1–{small}" if at in first else HIDDEN if at in chosen else str(value)
-                for at, value in enumerate(row)
+                f"1–{small}" if at in first else HIDDEN if at in chosen else str(value) for at, value in enumerate(row)
             ]
             readings = list(row_readings(labels, total, small, sum(row)))
             if every_hidden_one_varies(readings, [is_hidden(label) for label in labels]):
@@ -170,9 +167,7 @@ def test_no_table_gives_a_hidden_count_away(cells: list[list[int]], small: int) 
     width = len(cells[0])
     readings = []
     ranges = [could_be(label, small, 10**6, labels_differ=differ) for label in labels]
-    for guess in itertools.product(
-        *(range(max(0, r.start), min(r.stop, most + 1)) for r in ranges[: len(flat)])
-    ):
+    for guess in itertools.product(*(range(max(0, r.start), min(r.stop, most + 1)) for r in ranges[: len(flat)])):
         rows = [guess[at : at + width] for at in range(0, len(guess), width)]
         all_of_it = (*guess, *map(sum, rows), *map(sum, zip(*rows, strict=True)), sum(guess))
         if all(value in could for value, could in zip(all_of_it, ranges, strict=True)):
@@ -205,8 +200,7 @@ def people_readings(printed: PrintedPeople, small: int, most: int) -> dict[str, 
                     [
                         tuple(itertools.chain(*table))
                         for table in itertools.product(*pairs)
-                        if sum(row[0] for row in table) == people
-                        and sum(row[1] for row in table) == completers
+                        if sum(row[0] for row in table) == people and sum(row[1] for row in table) == completers
                     ]
                 )
             if all(tables):

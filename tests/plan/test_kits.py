@@ -315,7 +315,7 @@ def test_a_row_serves_every_need_that_its_own_covers() -> None:
 
 def test_a_substitute_is_swapped_again_where_it_must_be() -> None:
     rows = ("milk | no milk | oat drink", "oat drink | gluten | rice drink")
-    assert swapped("no milk; gluten", *rows) == (["milk > oat drink; oat drink > rice drink"], [])
+    assert swapped("no milk; gluten", *rows) == (["milk > rice drink"], [])
     assert swapped("no milk", *rows) == (["milk > oat drink"], [])
 
 
@@ -432,3 +432,18 @@ def test_kits_of_a_delivered_session_leave_out_spare_and_demo() -> None:
     assert delivered_kits(found, found.sessions["s1"]) == 3
     table = programme(Sessions=sessions, Enrolment=SIX, Groups="Group | Format | People per table\ng1 | table | 3")
     assert delivered_kits(table, table.sessions["s1"]) == 0
+
+
+def test_one_row_may_serve_two_needs_that_a_food_offends_against_together() -> None:
+    """Soy sauce holds soy and wheat: a row for either alone would not do."""
+    foods = "Ingredient | State | Contains\nsoy sauce | liquid | soy; wheat; gluten\nsalt water | liquid | none"
+    recipe = "Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | soy sauce | 1 | tbsp"
+    rows = ["soy sauce | soy | leave out", "soy sauce | gluten | leave out"]
+    swaps = "\n".join(["Ingredient | Need | Use instead", *rows])
+    enrolment = "Participant | Group | Household | Needs\np1 | g1 | h1 | soy; gluten"
+    sessions = "Session | Group | Date | Recipes\ns1 | g1 | @2027-03-04 | stew"
+    sheets = {"Ingredients": foods, "Recipes": recipe, "Enrolment": enrolment, "Sessions": sessions}
+    assert [code for _, code in codes(kits(**sheets, Swaps=swaps)[1])] == ["need-without-swap"]
+    found, findings = kits(**sheets, Swaps=f"{swaps}\nsoy sauce | soy; gluten | salt water")
+    assert codes(findings) == []
+    assert [swaps for _, holders, swaps in told(found) if "h1" in holders.split()] == ["soy sauce > salt water"]

@@ -2,9 +2,10 @@
 
 import datetime as dt
 
+from support import read, term
+
 from opsreport.plan.market import Market
 from opsreport.programme import build_programme
-from support import read, term
 
 MONDAY = dt.date(2027, 1, 4)
 D = dt.date.fromisoformat

@@ -157,9 +157,7 @@ def test_what_cannot_be_read_is_missing() -> None:
     yes = question("q", "yes-no")
     words = ["y", "Yes", "x", "✓", "✔", "1", "TRUE", "1.0"]
     assert {read_answer(word, yes, decimal_comma=False) for word in words} == {Fraction(1)}
-    assert {read_answer(word, yes, decimal_comma=False) for word in ["n", "No", "0", "FALSE"]} == {
-        Fraction(0)
-    }
+    assert {read_answer(word, yes, decimal_comma=False) for word in ["n", "No", "0", "FALSE"]} == {Fraction(0)}
     assert read_answer("maybe", yes, decimal_comma=False) is None
 
 
@@ -199,14 +197,9 @@ def test_signed_rank_of_a_great_many_people() -> None:
     changes = [int(c) for c in rng.integers(-4, 5, 3000)]
     found, approximate = signed_rank_p(changes)
     assert approximate
-    assert found == pytest.approx(
-        stats.wilcoxon(changes, method="asymptotic", correction=True).pvalue, rel=2e-2
-    )
+    assert found == pytest.approx(stats.wilcoxon(changes, method="asymptotic", correction=True).pvalue, rel=2e-2)
     surveys = answers("q", [0] * 3000, changes)
-    assert (
-        compare_all(programme(questions=[question("q")], surveys=surveys))[0].note
-        == "p from the normal curve"
-    )
+    assert compare_all(programme(questions=[question("q")], surveys=surveys))[0].note == "p from the normal curve"
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -134,9 +134,7 @@ def test_the_same_person_in_two_groups() -> None:
 def test_six_lessons_are_one_participant_and_six_contacts() -> None:
     """Source: definitions of form FNS-759 as taught in state training, 2008."""
     held = [session(f"s{i}", "A", i) for i in range(1, 7)]
-    book = programme(
-        [group("A")], [member("p", "A")], held, marks({"p": "PPPPPP"}, [s.session for s in held])
-    )
+    book = programme([group("A")], [member("p", "A")], held, marks({"p": "PPPPPP"}, [s.session for s in held]))
     totals = attend(book, no_kits).totals
     assert (totals.people, totals.contacts) == (1, 6)
 
@@ -167,9 +165,7 @@ def test_completion_as_share_or_number(completion: Share, whole: int, own: int) 
     held = [session(f"s{i}", "A", i) for i in range(1, 5)]
     people = [member("early", "A"), member("late", "A", joined=3), member("never", "A")]
     grid = {"early": "PPPA", "late": "..PP", "never": "AAAA"}
-    book = programme(
-        [group("A")], people, held, marks(grid, [s.session for s in held]), completion=completion
-    )
+    book = programme([group("A")], people, held, marks(grid, [s.session for s in held]), completion=completion)
     found = attend(book, no_kits).groups["A"]
     assert (found.completers, found.own_sessions_completers) == (whole, own)
 
@@ -235,9 +231,7 @@ def random_programme(seed: int) -> Programme:
     rng = random.Random(seed)
     groups = [group(name) for name in "ABC"]
     sessions = [
-        session(
-            f"{g.group}{i}", g.group, rng.randint(1, 30), rng.choice(("delivered", "delivered", "cancelled"))
-        )
+        session(f"{g.group}{i}", g.group, rng.randint(1, 30), rng.choice(("delivered", "delivered", "cancelled")))
         for g in groups
         for i in range(rng.randint(0, 5))
     ]
@@ -251,12 +245,7 @@ def random_programme(seed: int) -> Programme:
         for i in range(8)
         if rng.random() < 0.6
     ]  # fmt: skip
-    seen = [
-        mark(s.session, f"p{i}", rng.choice("PPAE."))
-        for s in sessions
-        for i in range(8)
-        if rng.random() < 0.7
-    ]
+    seen = [mark(s.session, f"p{i}", rng.choice("PPAE.")) for s in sessions for i in range(8) if rng.random() < 0.7]
     return programme(groups, members, sessions, seen)
 
 
@@ -271,12 +260,7 @@ def test_against_a_plain_count(seed: int) -> None:
         members = [m for m in book.members if m.group == name]
         expected = [(s, m) for s in held for m in members if m.active_on(s.day)]
         own = [letter.get((s.session, m.participant)) for s, m in expected]
-        present = [
-            (s, who)
-            for (code, who), x in letter.items()
-            for s in held
-            if s.session == code and x == "present"
-        ]
+        present = [(s, who) for (code, who), x in letter.items() for s in held if s.session == code and x == "present"]
         assert figures.expected == len(expected)
         assert (figures.present, figures.absent, figures.excused, figures.not_recorded) == (
             own.count("present"), own.count("absent"), own.count("excused"), own.count(None),

@@ -113,9 +113,7 @@ REPORT = FunderReport(
     breakdowns={"Age band": (BreakdownRow("5–7", "1,281", "hidden"), BreakdownRow("8–10", "20", "1–10"))},
     outcomes=(
         outcome(improved=None, worse=None, same=14, unmatched=None),
-        yes_no(
-            before=None, before_low=None, before_high=None, change=None, p=None, improved=None, worse=None
-        ),
+        yes_no(before=None, before_low=None, before_high=None, change=None, p=None, improved=None, worse=None),
     ),
     hidden_outcomes=2,
     notes=("Counts from 1 to 10 are hidden, and enough others that they cannot be worked out.",),

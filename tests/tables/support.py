@@ -311,9 +311,7 @@ def need(food: str, session: str, amount: Fraction | int, packing: str, use_by: 
 
 def kit_line(food: str, amount: int, unit: str, base: int) -> KitLine:
     scoops = ScoopPlan((Scoop(f"1 {unit}", Fraction(amount)),)) if unit == "cup" else ScoopPlan()
-    return KitLine(
-        food, Quantity(Fraction(amount), unit), Fraction(base), "mL" if food == "milk" else "g", scoops
-    )
+    return KitLine(food, Quantity(Fraction(amount), unit), Fraction(base), "mL" if food == "milk" else "g", scoops)
 
 
 def planned(name: str, group: str, on: str, packing: str) -> PlannedSession:

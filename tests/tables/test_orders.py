@@ -152,16 +152,13 @@ def test_order_totals_are_the_plans_to_the_cent() -> None:
         if name[:6] == "order-" and name != "order-calendar"
     ]
     assert shown == [
-        {"goods": order.goods, "fee": order.fee, "tax": order.tax, "total": order.total}
-        for order in PLAN.orders
+        {"goods": order.goods, "fee": order.fee, "tax": order.tax, "total": order.total} for order in PLAN.orders
     ]
 
 
 def test_order_formulas() -> None:
     order = table(documents()["order-Marrowby-20270209"], "Order")
-    assert {each.heading: each.formula for each in order.columns if each.formula} == {
-        "Cost": "[Packs]*[Price]"
-    }
+    assert {each.heading: each.formula for each in order.columns if each.formula} == {"Cost": "[Packs]*[Price]"}
     assert {each.name: (each.label, each.formula) for each in order.totals} == {
         "goods": ("Goods", "SUM([Cost])"),
         "fee": ("Delivery fee", ""),
@@ -251,9 +248,7 @@ def test_cold_caution_names_its_source() -> None:
         if isinstance(part, Prose) and part.kind == "caution"
     )
     text = " ".join(caution.sentences)
-    assert all(
-        words in text for words in ("41 °F (5 °C) or below", "FDA Food Code", "3-501.16", "local code")
-    )
+    assert all(words in text for words in ("41 °F (5 °C) or below", "FDA Food Code", "3-501.16", "local code"))
 
 
 @pytest.mark.parametrize(
@@ -292,9 +287,7 @@ def test_urgent_orders_come_first_whatever_the_plans_order() -> None:
 
 def test_arrivals_hold_new_and_earlier_orders_by_day() -> None:
     calendar = documents()["order-calendar"]
-    assert columns(
-        table(calendar, "What arrives"), "Arrives", "Order", "Is it ordered?", "What", "Packs"
-    ) == [
+    assert columns(table(calendar, "What arrives"), "Arrives", "Order", "Is it ordered?", "What", "Packs") == [
         (day("0209"), "Marrowby-20270209", "to be ordered", "milk", 4),
         (day("0209"), "Marrowby-20270209", "to be ordered", "red lentils", 1),
         (day("0210"), "PO-7", "already ordered", "rice", 2),
@@ -328,9 +321,7 @@ def test_needs_by_session_are_the_plans() -> None:
     assert Counter(columns(needs, "Ingredient", "Session", "Packing day", "Needed", "Unit")) == Counter(
         (need.food, need.session, need.packing_day, need.amount, need.unit) for need in PLAN.needs
     )
-    bought = {
-        (name, session): amount for name, session, amount in columns(needs, "Ingredient", "Session", "To buy")
-    }
+    bought = {(name, session): amount for name, session, amount in columns(needs, "Ingredient", "Session", "To buy")}
     for purchase in PLAN.purchases:
         for session, amount in purchase.used:
             assert bought[purchase.food, session] == amount
@@ -368,9 +359,7 @@ def test_every_pack_is_followed_to_its_sessions() -> None:
 
 def test_lots_that_need_a_hand_stand_in_their_own_tables() -> None:
     stock = documents()["stock"]
-    assert columns(table(stock, "To remove"), "Ingredient", "Good through", "Amount") == [
-        ("spinach", day("0201"), 300)
-    ]
+    assert columns(table(stock, "To remove"), "Ingredient", "Good through", "Amount") == [("spinach", day("0201"), 300)]
     assert columns(table(stock, "On hold"), "Ingredient", "Lot") == [("red lentils", "L2")]
     assert columns(table(stock, "Chilled, no date"), "Ingredient", "Good through") == [("milk", "no date")]
     assert columns(table(stock, "Expiring unused"), "Ingredient", "Lot", "Left") == [("rice", "R1", 1250)]
@@ -379,9 +368,7 @@ def test_lots_that_need_a_hand_stand_in_their_own_tables() -> None:
 
 def test_stock_uses_and_rests_are_the_plans() -> None:
     stock = documents()["stock"]
-    assert columns(
-        table(stock, "Used by session"), "Ingredient", "From", "Lot or order", "Session", "Used"
-    ) == [
+    assert columns(table(stock, "Used by session"), "Ingredient", "From", "Lot or order", "Session", "Used") == [
         ("red lentils", "stock", "L1", "E1", 500),
         ("rice", "stock", "R1", "T1", 250),
         ("rice", "ordered before", "PO-7", "E2", 750),
@@ -397,9 +384,7 @@ def test_stock_uses_and_rests_are_the_plans() -> None:
     )
     left = {
         name: (lots, packs)
-        for name, lots, packs in columns(
-            table(stock, "Left at the end"), "Ingredient", "Of stock", "Of packs bought"
-        )
+        for name, lots, packs in columns(table(stock, "Left at the end"), "Ingredient", "Of stock", "Of packs bought")
     }
     assert left["onion"] == (220, 0)
     assert left["red lentils"] == (0, 14 * LENTILS - 1420 - 1920 - Fraction(2000, 3))
@@ -412,12 +397,10 @@ def test_stock_uses_and_rests_are_the_plans() -> None:
 def test_shopping_list_by_packing_day_with_shortages_above() -> None:
     shopping = documents()["shopping-list"]
     assert [part.sheet for part in shopping.parts if isinstance(part, Table)] == ["Short", "To shop for"]
-    assert columns(
-        table(shopping, "Short"), "Session", "Ingredient", "Missing", "Full kits still possible"
-    ) == [("E1", "spinach", 200, 8)]
-    assert columns(
-        table(shopping, "To shop for"), "For packing on", "Ingredient", "Amount", "In a kitchen", "For"
-    ) == [
+    assert columns(table(shopping, "Short"), "Session", "Ingredient", "Missing", "Full kits still possible") == [
+        ("E1", "spinach", 200, 8)
+    ]
+    assert columns(table(shopping, "To shop for"), "For packing on", "Ingredient", "Amount", "In a kitchen", "For") == [
         (day("0210"), "saffron", 3, "", "E1: 2 g; T1: 1 g"),
         (day("0224"), "onion", 500, "about 5 pieces, each: medium", "E2: 500 g"),
     ]

@@ -152,8 +152,7 @@ def texts(document: Document) -> Iterator[str]:
 def says(document: Document, words: str) -> bool:
     """Whether some text holds these words as words of their own."""
     folded = [
-        f" {''.join(s if s.isalnum() or s == '-' else ' ' for s in text.casefold())} "
-        for text in texts(document)
+        f" {''.join(s if s.isalnum() or s == '-' else ' ' for s in text.casefold())} " for text in texts(document)
     ]
     return any(f" {words.casefold()} " in text for text in folded)
 
@@ -269,16 +268,12 @@ def test_the_checklist_of_each_kit_lists_its_foods_and_counts_its_kits() -> None
         assert page.page_break
         foods = [row["In the kit"] for row in records(page) if row["As bought"]]
         assert sorted(foods) == sorted(line.food for line in kits.variant.lines)
-        counted = [
-            int(row["In the kit"].split()[0]) for row in records(page) if row["In the kit"][0].isdigit()
-        ]
+        counted = [int(row["In the kit"].split()[0]) for row in records(page) if row["In the kit"][0].isdigit()]
         assert sum(counted) == kits.count
 
 
 def test_what_differs_from_the_standard_kit_stands_out() -> None:
-    code = next(
-        code for code, kits in kits_by_code().items() if any(s.food == "onion" for s in kits.variant.swaps)
-    )
+    code = next(code for code, kits in kits_by_code().items() if any(s.food == "onion" for s in kits.variant.swaps))
     page = next(table for table in tables(of_day("checklists")) if table.sheet == code)
     warned = [row.cells for row in page.rows if row.emphasis == "warning"]
     assert any(cells[3].startswith("INSTEAD OF ground beef") for cells in warned)
@@ -289,9 +284,7 @@ def test_what_differs_from_the_standard_kit_stands_out() -> None:
 
 
 def test_allergens_have_a_section_of_their_own_packed_last() -> None:
-    sections = [
-        table for table in tables(of_day("stations")) if table.sheet not in ("Blends", "Once a session")
-    ]
+    sections = [table for table in tables(of_day("stations")) if table.sheet not in ("Blends", "Once a session")]
     assert sections[-1].sheet == ALLERGEN_SECTION
     assert "clean tools" in sections[-1].title
     foods = planned()[0].foods.by_name
@@ -340,19 +333,14 @@ def test_labels_of_swapped_kits_say_what_was_left_out_and_promise_nothing() -> N
 
 def test_nothing_is_ever_called_free_of_an_allergen() -> None:
     for document in documents().values():
-        assert not any(
-            "-free" in text.casefold() or "free from" in text.casefold() for text in texts(document)
-        )
+        assert not any("-free" in text.casefold() or "free from" in text.casefold() for text in texts(document))
 
 
 def test_allergens_in_the_order_of_the_law_kinds_of_nuts_named() -> None:
     foods = planned()[0].foods
     named = [food for name in ("plain yogurt", "almond", "all-purpose flour") if (food := foods.find(name))]
     assert allergen_words(named) == "milk, tree nuts (in almond), wheat, gluten"
-    assert (
-        allergen_words([dataclasses.replace(named[0], listed=False, contains=())])
-        == "not known for plain yogurt"
-    )
+    assert allergen_words([dataclasses.replace(named[0], listed=False, contains=())]) == "not known for plain yogurt"
 
 
 # --- every kit once ---
@@ -388,15 +376,11 @@ def test_the_roster_calls_names_and_codes_where_names_are_missing_or_the_same() 
 
 
 def test_kits_stated_on_the_session_are_all_on_the_roster() -> None:
-    more = SHEETS | {
-        "Sessions": "Session | Group | Date | Recipes | Kits\nS07 | ER | @2027-03-04 | flatbread | 6"
-    }
+    more = SHEETS | {"Sessions": "Session | Group | Date | Recipes | Kits\nS07 | ER | @2027-03-04 | flatbread | 6"}
     rows, _ = read(term(more), AS_OF)
     programme = build_programme(rows, AS_OF)
     plan, _ = plan_food(programme)
-    roster = next(
-        document for document in packing_documents(programme, plan) if document.path.endswith("roster")
-    )
+    roster = next(document for document in packing_documents(programme, plan) if document.path.endswith("roster"))
     (table,) = tables(roster)
     assert sum(bool(row["Kit"]) for row in records(table)) == plan.sessions[0].kits
 
@@ -495,9 +479,7 @@ def test_cards_scale_swap_and_say_what_comes_from_home() -> None:
 
 
 def test_cards_of_swapped_kits_show_the_substitutes() -> None:
-    code = next(
-        code for code, kits in kits_by_code().items() if any(s.food == "butter" for s in kits.variant.swaps)
-    )
+    code = next(code for code, kits in kits_by_code().items() if any(s.food == "butter" for s in kits.variant.swaps))
     card = next(table for table in tables(of_day("recipe-cards")) if table.title == f"chili ({code})")
     oil = next(row for row in card.rows if str(row.cells[0]).startswith("olive oil"))
     assert oil == Row(("olive oil (instead of butter)", "2 1/4 tsp", "", "the kit"), "warning")
@@ -509,9 +491,7 @@ def test_a_card_for_every_kit() -> None:
             cards = [row for row in records(tables(of_day("recipe-cards"))[0]) if row["Recipe"] == recipe]
             mine = [row for row in cards if row["For kits"].startswith(session)]
             kits = sum(kits.count for code, kits in kits_by_code().items() if code.startswith(session))
-            assert sum(row["Copies"] for row in mine) == (
-                0 if (session, recipe) == ("S08", "chili") else kits
-            )
+            assert sum(row["Copies"] for row in mine) == (0 if (session, recipe) == ("S08", "chili") else kits)
 
 
 def test_the_instructor_has_demo_amounts_and_what_is_packed_once() -> None:
@@ -525,10 +505,7 @@ def test_the_instructor_has_demo_amounts_and_what_is_packed_once() -> None:
 def test_blends_are_named_with_what_goes_in() -> None:
     blends = next(table for table in tables(of_day("stations")) if table.sheet == "Blends")
     assert {row["Blend"] for row in records(blends)} == {"spice blend (chili)"}
-    assert all(
-        "cumin" in row["Goes into one bag"] and "paprika" in row["Goes into one bag"]
-        for row in records(blends)
-    )
+    assert all("cumin" in row["Goes into one bag"] and "paprika" in row["Goes into one bag"] for row in records(blends))
 
 
 def test_a_shortage_is_said_first() -> None:

@@ -190,15 +190,13 @@ def test_sentence_of_a_scale(given: object, said: str) -> None:
             -0.6,
             -1.0,
             -0.2,
-            "14 of 18 people improved; the average change is −0.6 "
-            "(95% interval −1.0 to −0.2), and lower is better.",
+            "14 of 18 people improved; the average change is −0.6 (95% interval −1.0 to −0.2), and lower is better.",
         ),
         (
             0.6,
             0.2,
             1.0,
-            "2 of 18 people got worse; the average change is +0.6 "
-            "(95% interval 0.2 to 1.0), a change for the worse.",
+            "2 of 18 people got worse; the average change is +0.6 (95% interval 0.2 to 1.0), a change for the worse.",
         ),
         (
             -0.1,
@@ -254,9 +252,7 @@ def test_sentence_of_yes_or_no(given: object, said: str) -> None:
 
 
 def test_outcome_figures_are_the_plans_under_their_themes() -> None:
-    made = documents(
-        people_plan(outcomes=(outcome(theme=""), yes_no(), outcome(question="Q3", text="Third")))
-    )
+    made = documents(people_plan(outcomes=(outcome(theme=""), yes_no(), outcome(question="Q3", text="Third"))))
     document = made[OUTCOMES]
     assert [row[0] for row in cells(document, "Outcomes in words")] == [
         "Eating",
@@ -409,9 +405,7 @@ def test_without_targets_and_without_groups() -> None:
     )
     document = documents(people_plan(funders=(bare,)))[FUNDER]
     assert cells(document, "Promised and delivered") == [("Sessions delivered", None, 0, None)]
-    assert table(document, "Promised and delivered").notes == (
-        "The workbook states no target for this funder.",
-    )
+    assert table(document, "Promised and delivered").notes == ("The workbook states no target for this funder.",)
     assert "Nothing had to be hidden." in words(document)
     assert table(document, "Outcomes in words").empty == "No survey question was asked."
 
@@ -432,12 +426,7 @@ def test_empty_documents_exist_and_say_so() -> None:
     bare = programme()
     made = report_documents(bare, plan_people(bare, None))
     assert [document.path for document in made] == [ATTENDANCE, OUTCOMES]
-    empties = [
-        part.empty
-        for document in made
-        for part in document.parts
-        if isinstance(part, Table) and not part.rows
-    ]
+    empties = [part.empty for document in made for part in document.parts if isinstance(part, Table) and not part.rows]
     assert "No session has been delivered yet." in empties
     assert any(text.startswith("The workbook asks no questions") for text in empties)
 

@@ -81,9 +81,7 @@ FOOD = FoodPlan(
             False,
             4,
         ),
-        LotLeft(
-            "yoghurt", "", "", Fraction(2), Fraction(0), Fraction(2), "each", None, False, False, True, 5
-        ),
+        LotLeft("yoghurt", "", "", Fraction(2), Fraction(0), Fraction(2), "each", None, False, False, True, 5),
         LotLeft("oats", "L3", "", Fraction(9), Fraction(1), Fraction(8), "g", None, False, False, False, 6),
     ),
     buying=Buying(Money(16000), Money(15900), Money(19000)),
@@ -170,9 +168,7 @@ def test_what_comes_first_is_shown_however_late_it_is() -> None:
     people = people_plan(sessions=people_plan().sessions[:1])
     made = page(quiet, people, programme=coordinator_programme(on_order=()))
     assert [row[0] for row in cells(made, "What to do next")] == [day(30)]
-    assert table(made, "What to do next").notes == (
-        "2 things to do after that: see Later in the term, below.",
-    )
+    assert table(made, "What to do next").notes == ("2 things to do after that: see Later in the term, below.",)
 
 
 def test_details_of_what_to_do() -> None:
@@ -197,9 +193,7 @@ def test_past_sessions_and_absent_marks_are_chased() -> None:
 
 
 def test_short_or_unsafe() -> None:
-    assert [row[:2] for row in cells(page(findings=[UNSAFE]), "Short or unsafe")] == [
-        ("Unsafe", "Enrolment!E7")
-    ]
+    assert [row[:2] for row in cells(page(findings=[UNSAFE]), "Short or unsafe")] == [("Unsafe", "Enrolment!E7")]
     assert cells(page(), "Short or unsafe") == [
         ("Short", "milk, PB-3, Mon 25 Jan 2027", "450 g missing; 12 full kits possible"),
         ("Remove", "flour, lot L1", "800 g (Shelf 2), out of date: good through Sun 10 Jan 2027"),

@@ -42,9 +42,7 @@ def test_no_findings_says_so() -> None:
 def test_errors_say_what_they_stop() -> None:
     error = Finding(Place(1, "Swaps", 2, 1), "need-without-swap", "", DETAILS)
     document = findings_document([error, error])
-    warnings = [
-        part.sentences for part in document.parts if isinstance(part, Prose) and part.kind == "warning"
-    ]
+    warnings = [part.sentences for part in document.parts if isinstance(part, Prose) and part.kind == "warning"]
     assert warnings == [("Not written until the errors below are put right: orders and packing.",)]
     page = html_bytes(document, LETTER).decode()
     assert "1: documents that rest on them are not written" in page

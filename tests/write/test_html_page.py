@@ -119,9 +119,7 @@ def test_text_stays_text_everywhere() -> None:
 
 
 def test_self_contained() -> None:
-    page = html_bytes(
-        Document("x", "A page", "", (STATIONS, Prose(("https://example.org",)))), LETTER
-    ).decode()
+    page = html_bytes(Document("x", "A page", "", (STATIONS, Prose(("https://example.org",)))), LETTER).decode()
     tree = Tree(page.encode())
     assert not [tag for tag, _ in tree.tags if tag in ("script", "img", "link", "iframe", "object", "form")]
     assert not re.search(r"url\(|@import|src=", page)
@@ -233,9 +231,7 @@ def test_long_labels_are_set_smaller_and_say_all() -> None:
     )
     tree = page_of(Labels("L", "L", (short, long)))
     sizes = [
-        float(re.findall(r"[\d.]+", str(div["style"]))[0])
-        for div in tree.all("div")
-        if div.get("class") == "label"
+        float(re.findall(r"[\d.]+", str(div["style"]))[0]) for div in tree.all("div") if div.get("class") == "label"
     ]
     assert sizes[0] == 11
     assert 5.5 <= sizes[1] < 9
@@ -275,9 +271,7 @@ def contrast(one: str, other: str) -> float:
 
     def luminance(colour: str) -> float:
         parts = (int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5))
-        red, green, blue = (
-            part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
-        )
+        red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
         return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
     light, dark = sorted((luminance(one), luminance(other)), reverse=True)

@@ -183,9 +183,7 @@ GOLDEN = {
             "below_minimum": True,
         }
     ],
-    "shortages": [
-        {"ingredient": "salt", "session": "s1", "amount": "1/3", "unit": "g", "full_kits_possible": 13}
-    ],
+    "shortages": [{"ingredient": "salt", "session": "s1", "amount": "1/3", "unit": "g", "full_kits_possible": 13}],
     "shopping": [{"ingredient": "saffron", "session": "s1", "amount": "1", "unit": "g"}],
     "buying": {"cost": "56.88", "lower_bound": "50.00", "session_by_session_cost": "60.00"},
     "costs": {"sessions": {"s1": "56.93"}, "groups": {"tue": "56.93"}, "funders": {"": "56.93"}},

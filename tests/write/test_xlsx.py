@@ -92,9 +92,7 @@ def test_values_stand_without_recalculation() -> None:
 
 def test_formulas_are_live_and_name_the_right_cells() -> None:
     sheet = opened(DOCUMENT).worksheets[0]
-    found = {
-        cell.coordinate: cell.value for row in sheet.iter_rows() for cell in row if cell.data_type == "f"
-    }
+    found = {cell.coordinate: cell.value for row in sheet.iter_rows() for cell in row if cell.data_type == "f"}
     top = next(cell.row for (cell,) in sheet.iter_rows(max_col=1) if cell.value == "A-1")
     goods = top + 3
     assert found == {

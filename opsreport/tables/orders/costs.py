@@ -20,9 +20,7 @@ def costs(programme: Programme, food: FoodPlan) -> Document:
         _by_funder(programme, food),
         _how_good(food),
     ]
-    return Document(
-        "orders/cost", "What the orders cost", "the coordinator", tuple(parts), head_line(programme)
-    )
+    return Document("orders/cost", "What the orders cost", "the coordinator", tuple(parts), head_line(programme))
 
 
 def _budget(programme: Programme, spent: Money) -> list[Part]:
@@ -73,9 +71,7 @@ def _by_session(programme: Programme, food: FoodPlan) -> Table:
 
 
 def _by_group(programme: Programme, food: FoodPlan) -> Table:
-    rows = [
-        Row((name, programme.groups[name].name, money_cell(cost))) for name, cost in food.costs.groups.items()
-    ]
+    rows = [Row((name, programme.groups[name].name, money_cell(cost))) for name, cost in food.costs.groups.items()]
     columns = (Column("Group", "code", 14), Column("Name", width=30))
     return _split_table("By group", "By group", columns, rows)
 

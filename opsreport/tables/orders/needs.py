@@ -94,9 +94,7 @@ def _by_food(
         unit = entries[0].unit
         rows.append(_row(programme, (name, len(entries)), needed, sums, unit))
     columns = (Column("Ingredient", width=24), Column("Sessions", "count", 9), *_AMOUNTS)
-    return Table(
-        "By ingredient", "Needs by ingredient, all sessions", columns, tuple(rows), intro=intro, empty=_EMPTY
-    )
+    return Table("By ingredient", "Needs by ingredient, all sessions", columns, tuple(rows), intro=intro, empty=_EMPTY)
 
 
 def _by_session(
@@ -128,9 +126,7 @@ def _by_session(
     return Table("By session", "Needs by ingredient and session", columns, tuple(rows), empty=_EMPTY)
 
 
-def _row(
-    programme: Programme, first: tuple[Value, ...], needed: Fraction, sources: list[Fraction], unit: str
-) -> Row:
+def _row(programme: Programme, first: tuple[Value, ...], needed: Fraction, sources: list[Fraction], unit: str) -> Row:
     """A row of amounts; one that lacks something needs an eye."""
     short = sources[_SOURCES.index("Short")]
     words = larger_words(needed, unit, programme.measures)

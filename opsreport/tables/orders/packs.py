@@ -32,9 +32,7 @@ def where_packs_go(programme: Programme, food: FoodPlan) -> Document:
         "Where every pack goes",
         columns,
         tuple(rows),
-        intro=("A line in bold is a row of an order; the sessions that use it stand under it.",)
-        if rows
-        else (),
+        intro=("A line in bold is a row of an order; the sessions that use it stand under it.",) if rows else (),
         notes=("Good through says “not known” where the workbook has no number of days that the food keeps.",)
         if any(purchase.good_through is None for purchase in food.purchases)
         else (),

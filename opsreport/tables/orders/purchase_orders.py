@@ -36,8 +36,7 @@ _COLD_CAUTION: Final = (
     "Refrigerated food that needs the cold for safety is at 41 °F (5 °C) or below when it arrives, and "
     "frozen food is frozen solid; refuse what is not, and write it on the delivery note.",
     "Put cold food away before anything else is counted, and keep it at 41 °F (5 °C) or below.",
-    "Source: FDA Food Code, 3-202.11 (receiving) and 3-501.16 (holding). Where your local code differs, "
-    "follow that.",
+    "Source: FDA Food Code, 3-202.11 (receiving) and 3-501.16 (holding). Where your local code differs, follow that.",
 )
 
 
@@ -55,8 +54,7 @@ def purchase_orders(programme: Programme, food: FoodPlan) -> list[Document]:
     paths = order_paths(food.orders)
     last_uses = {(need.food, need.session): need.use_by_at_least for need in food.needs}
     return [
-        _purchase_order(programme, order, rows[order.order], paths[order.order], last_uses)
-        for order in food.orders
+        _purchase_order(programme, order, rows[order.order], paths[order.order], last_uses) for order in food.orders
     ]
 
 
@@ -219,9 +217,7 @@ def _arrival(
         kept = foods[row.food].place_kept
         needs_cold = kept in ("chill", "freeze")
         reading = None if needs_cold else "no need"
-        cells.append(
-            Row((KEPT[kept], row.food, pack_words(row.size), row.packs, good_until(row), None, None, reading))
-        )
+        cells.append(Row((KEPT[kept], row.food, pack_words(row.size), row.packs, good_until(row), None, None, reading)))
     return Table(
         "On arrival",
         "On arrival: count, look at dates, cold food first",

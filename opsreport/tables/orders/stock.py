@@ -208,9 +208,7 @@ def _lots_left(programme: Programme, lots: list[LotLeft]) -> Table:
                 "quiet" if not lot.left else "",
             )
         )
-    return Table(
-        "Every lot", "How every lot ends", columns, tuple(rows), empty="The workbook lists no stock."
-    )
+    return Table("Every lot", "How every lot ends", columns, tuple(rows), empty="The workbook lists no stock.")
 
 
 def _left_by_food(programme: Programme, food: FoodPlan, lots: list[LotLeft]) -> Table:

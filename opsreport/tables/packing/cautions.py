@@ -4,9 +4,7 @@ from typing import Final
 
 from opsreport.tables.table import Prose
 
-DEFER: Final = (
-    "The product's own label, your local food code and licensed practice come before anything printed here."
-)
+DEFER: Final = "The product's own label, your local food code and licensed practice come before anything printed here."
 COLD: Final = (
     "Cold food stays at 41 °F (5 °C) or below: take it out last, pack it quickly, put it straight back. "
     "Never more than 2 hours out of the fridge, 1 hour where it is above 90 °F (32 °C)."

@@ -91,19 +91,10 @@ class Kits:
         made = {swap.food: swap.instead for swap in self.variant.swaps}
         lines = session_lines(self.programme, self.meeting)
         foods = dict.fromkeys(line.food for _, _, line in lines if not line.once_a_session)
-        return [Exchange(food, _last_of(made, food)) for food in foods if food in made]
+        return [Exchange(food, "" if made[food] == LEAVE_OUT else made[food]) for food in foods if food in made]
 
     def line_of(self, food: str) -> KitLine | None:
         return next((line for line in self.variant.lines if line.food == food), None)
-
-
-def _last_of(made: dict[str, str], food: str) -> str:
-    """Where a chain of swaps ends, '' where it ends in nothing."""
-    seen: set[str] = set()
-    while food in made and food not in seen:
-        seen.add(food)
-        food = made[food]
-    return "" if food == LEAVE_OUT else food
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,9 +147,7 @@ def packing_days(programme: Programme, food: FoodPlan) -> list[PackingDay]:
         if session.kits or session.once:
             by_day.setdefault(session.packing_day, []).append(session)
     return [
-        PackingDay(
-            programme, food, day, tuple(sorted(by_day[day], key=lambda each: (each.day, each.session)))
-        )
+        PackingDay(programme, food, day, tuple(sorted(by_day[day], key=lambda each: (each.day, each.session))))
         for day in sorted(by_day)
     ]
 
@@ -204,9 +193,7 @@ def is_trimmed(programme: Programme, line: KitLine) -> bool:
     if line.whole:
         return False
     try:
-        return (
-            food.bridge.convert(line.shown, programme.base_units[line.food], programme.measures) != line.base
-        )
+        return food.bridge.convert(line.shown, programme.base_units[line.food], programme.measures) != line.base
     except NoBridge:
         return False
 

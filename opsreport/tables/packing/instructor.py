@@ -152,6 +152,4 @@ def _cautions(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
         if step.caution
     ]
     if rows:
-        yield Table(
-            f"{session.session} cautions", f"Session {session.session}: say aloud", _CAUTIONS, tuple(rows)
-        )
+        yield Table(f"{session.session} cautions", f"Session {session.session}: say aloud", _CAUTIONS, tuple(rows))

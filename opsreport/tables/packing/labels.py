@@ -52,9 +52,7 @@ def _foot(kits: Kits) -> Iterable[str]:
     yield f"{LABELS} Brands differ: {', '.join(differ)}." if differ else LABELS
     if kits.cold:
         yield (
-            "Keep at 41 °F (5 °C) or below; frozen food frozen."
-            if kits.frozen
-            else "Keep at 41 °F (5 °C) or below."
+            "Keep at 41 °F (5 °C) or below; frozen food frozen." if kits.frozen else "Keep at 41 °F (5 °C) or below."
         )
     without = [exchange.food for exchange in kits.exchanges]
     if without:

@@ -117,9 +117,7 @@ def _lot_words(lot: str) -> str:
 
 
 def _from_open_orders(day: PackingDay) -> Iterable[_Pull]:
-    orders: dict[tuple[str, int], OnOrder] = {
-        (order.food, order.place.row): order for order in day.programme.on_order
-    }
+    orders: dict[tuple[str, int], OnOrder] = {(order.food, order.place.row): order for order in day.programme.on_order}
     for food, row, amount, used in _uses(day, "ordered"):
         order = orders.get((food, row))
         if order is None:

@@ -56,9 +56,7 @@ def recipe_cards(day: PackingDay) -> Document:
 
 def _overview(cards: Sequence[_Card]) -> Table:
     """Which card goes with which kits, and how many to print."""
-    rows = tuple(
-        Row((card.recipe.recipe, card.codes, counted_batches(card.times), card.copies)) for card in cards
-    )
+    rows = tuple(Row((card.recipe.recipe, card.codes, counted_batches(card.times), card.copies)) for card in cards)
     return Table("Copies", "Cards and copies", _COPIES, rows, notes=("A page for each card follows.",))
 
 
@@ -74,9 +72,7 @@ def _cards(variants: Sequence[Kits]) -> Iterable[_Card]:
         alike: dict[tuple[Fraction, tuple[Exchange, ...]], list[Kits]] = {}
         for kits in variants:
             exchanges = tuple(exchange for exchange in kits.exchanges if exchange.food in foods)
-            alike.setdefault((kits.variant.batches.get(name, Fraction(1)) * factor, exchanges), []).append(
-                kits
-            )
+            alike.setdefault((kits.variant.batches.get(name, Fraction(1)) * factor, exchanges), []).append(kits)
         for (times, exchanges), same in alike.items():
             yield _Card(recipe, times, exchanges, tuple(same))
 
@@ -127,8 +123,7 @@ def _packed_foods(card: _Card) -> list[Food]:
 
 def _swap_words(exchanges: Sequence[Exchange]) -> str:
     swaps = [
-        f"{each.instead} instead of {each.food}" if each.instead else f"{each.food} left out"
-        for each in exchanges
+        f"{each.instead} instead of {each.food}" if each.instead else f"{each.food} left out" for each in exchanges
     ]
     return (
         f"Already changed for this kit: {'; '.join(swaps)}. "

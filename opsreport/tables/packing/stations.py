@@ -214,9 +214,7 @@ def _blends(day: PackingDay) -> Iterable[Table]:
             "Blends: several foods in one bag",
             _BLENDS,
             tuple(rows),
-            intro=(
-                "Fill the bag as each food's section comes up; finish one with an allergen in that section.",
-            ),
+            intro=("Fill the bag as each food's section comes up; finish one with an allergen in that section.",),
             page_break=True,
         )
 

@@ -109,8 +109,7 @@ def _marks_by_group(programme: Programme, people: PeoplePlan) -> Table:
         ),
         tuple(Row((group_words(programme, name), *_marks(group))) for name, group in groups.items()),
         totals=tuple(
-            Total(heading.lower(), _WHOLE, heading, value, f"SUM([{heading}])")
-            for heading, value in sums.items()
+            Total(heading.lower(), _WHOLE, heading, value, f"SUM([{heading}])") for heading, value in sums.items()
         ),
         empty="The workbook has no group.",
     )
@@ -242,16 +241,12 @@ def _grid(programme: Programme, people: PeoplePlan, group: str) -> Table:
                 Total(session.session, "Present", column.heading, session.present)
                 for session, column in zip(sessions, columns, strict=True)
             ),
-            Total(
-                "present", "Present", "Times present", people.groups[group].present, "SUM([Times present])"
-            ),
+            Total("present", "Present", "Times present", people.groups[group].present, "SUM([Times present])"),
         )
         if members
         else (),
         notes=_LEGEND if members else (),
-        empty="Nobody is enrolled in this group."
-        if sessions
-        else "No session of this group has been delivered yet.",
+        empty="Nobody is enrolled in this group." if sessions else "No session of this group has been delivered yet.",
         page_break=True,
     )
 

@@ -32,8 +32,7 @@ def attendance_definitions(completion: Share, kits_source: str) -> Prose:
             "expected, present, rate or completers.",
             "People and households: those with at least one contact, each counted once. For the whole "
             "programme somebody in two groups is one person, so it can be less than the groups together.",
-            f"Completer: {completer_words(completion)}, at least once; late joiners are held to all of them "
-            "too.",
+            f"Completer: {completer_words(completion)}, at least once; late joiners are held to all of them too.",
             "Completers by own sessions: the same, but of the sessions held while each person belonged to "
             "the group, so that nobody falls short by joining late.",
             "Contact hours: contacts × minutes ÷ 60, session by session.",
@@ -57,8 +56,7 @@ def outcome_definitions() -> tuple[str, ...]:
         "p: how often chance alone would give a difference at least as great if nothing had changed "
         "(Wilcoxon signed-rank for scales and numbers, McNemar for yes-no, both exact unless a note says "
         "otherwise).",
-        "Improved, same, worse: people whose answer moved in the better direction, stayed, or moved the "
-        "other way.",
+        "Improved, same, worse: people whose answer moved in the better direction, stayed, or moved the other way.",
         "Everybody here took part and nobody is compared with: a change need not be due to the programme.",
     )
 
@@ -67,8 +65,7 @@ def funder_definitions(completion: Share) -> Prose:
     """Definitions at the end of a funder's document."""
     return Prose(
         (
-            "Sessions: those of the groups named above that were held within the period, both of its days "
-            "included.",
+            "Sessions: those of the groups named above that were held within the period, both of its days included.",
             "People and households: those present at one of these sessions at least, each counted once.",
             "Contact: one person present at one session. Contact hours: contacts × minutes ÷ 60.",
             f"Completer: {completer_words(completion)} within the period, at least once; those who joined "

@@ -161,9 +161,7 @@ def _breakdowns(report: FunderReport) -> Iterable[Table]:
             f"By {heading}",
             f"People by {heading.casefold()}",
             (Column(heading, width=28), Column("People", "count", 12), Column("Completers", "count", 12)),
-            tuple(
-                Row((row.value, number_or_words(row.people), number_or_words(row.completers))) for row in rows
-            ),
+            tuple(Row((row.value, number_or_words(row.people), number_or_words(row.completers))) for row in rows),
             totals=tuple(
                 Total(name, "All", under, number_or_words(everybody[name]))
                 for name, under in (("people", "People"), ("completers", "Completers"))

@@ -95,9 +95,7 @@ def outcome_tables(
     if measured:
         rows = _themed(measured, lambda o: _measured_cells(o, o.question in lower, hiding))
         found.append(
-            Table(
-                "Scales and numbers", "Figures: scales and numbers", _MEASURED, rows, notes=_sign_notes(rows)
-            )
+            Table("Scales and numbers", "Figures: scales and numbers", _MEASURED, rows, notes=_sign_notes(rows))
         )
     if shares:
         rows = _themed(shares, lambda o: _share_cells(o, o.question in lower, hiding))

@@ -78,9 +78,7 @@ def _known(plan: Plan, findings: Sequence[Finding]) -> frozenset[Family]:
 # --- the head ---
 
 
-def _facts(
-    programme: Programme, todo: Sequence[ToDo], findings: Sequence[Finding], known: frozenset[Family]
-) -> Facts:
+def _facts(programme: Programme, todo: Sequence[ToDo], findings: Sequence[Finding], known: frozenset[Family]) -> Facts:
     first = f"{todo[0].what}: {day_words(todo[0].day)}" if todo else "nothing"
     coming = [
         session

@@ -11,9 +11,7 @@ from opsreport.tables.naming import counted, listed
 from opsreport.tables.table import Column, Row, Table
 
 
-def risk_table(
-    programme: Programme, plan: Plan, findings: Sequence[Finding], known: frozenset[Family]
-) -> Table:
+def risk_table(programme: Programme, plan: Plan, findings: Sequence[Finding], known: frozenset[Family]) -> Table:
     rows = list(_about_needs(findings))
     food = plan.food if Family.ORDERS in known else None
     if food is not None:
@@ -24,9 +22,7 @@ def risk_table(
         (Column("What", width=18), Column("Which", width=30), Column("More", width=52)),
         tuple(rows),
         notes=() if food is not None else ("What is short could not be worked out: orders are not written.",),
-        empty="Nothing is short, and nothing unsafe is known."
-        if food is not None
-        else "Nothing unsafe is known.",
+        empty="Nothing is short, and nothing unsafe is known." if food is not None else "Nothing unsafe is known.",
     )
 
 
