@@ -1,17 +1,16 @@
 """The whole job on one screen: a workbook in, one folder of documents out."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
 from opsreport.findings import Finding, in_order, stopped
-from opsreport.money import Money
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan, PeoplePlan, Plan
-from opsreport.plan.people_plan import plan_people
+from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme, build_programme
 from opsreport.read import read_rows
 from opsreport.rules import FOOD, PEOPLE
@@ -59,16 +58,17 @@ def make_food_plan(programme: Programme, findings: Sequence[Finding]) -> tuple[F
     return (None if stopped(told) & FOOD else food), told
 
 
-def make_people_plan(
-    programme: Programme, findings: Sequence[Finding], food: FoodPlan | None, beside: Beside
-) -> Later[PeoplePlan | None]:
-    """Attendance, outcomes and funders, worked out beside; None where an error stops them."""
+def begin_people_plan(programme: Programme, findings: Sequence[Finding], beside: Beside) -> Later[PeoplePlan] | None:
+    """Attendance, outcomes and funders, worked out beside while food is planned; None where an error stops them."""
+    return None if stopped(findings) & PEOPLE else beside.start(uncharged_people, programme)
+
+
+def finish_people_plan(
+    programme: Programme, people: Later[PeoplePlan] | None, food: FoodPlan | None
+) -> PeoplePlan | None:
+    """The same with each funder's food cost, which waits for the orders."""
     spent = None if food is None else food.costs.sessions
-    return beside.start(_people_unless, bool(stopped(findings) & PEOPLE), programme, spent)
-
-
-def _people_unless(is_stopped: bool, programme: Programme, spent: Mapping[str, Money] | None) -> PeoplePlan | None:
-    return None if is_stopped else plan_people(programme, spent)
+    return None if people is None else with_food_costs(programme, people.result(), spent)
 
 
 def check(source: Path, asked: Asked) -> tuple[Finding, ...]:
@@ -95,11 +95,11 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
     with Beside(asked.helpers, prepare_to_write) as beside:
         rows, as_of, findings = read_and_check(source, asked)
         programme = build_programme(rows, as_of)
+        people = begin_people_plan(programme, findings, beside)
         food, told = make_food_plan(programme, findings)
-        people = make_people_plan(programme, findings, food, beside)
         findings = in_order([*findings, *told])
         food_documents = food_documents_of(programme, food)
-        plan = Plan(as_of, programme.currency.code, food, people.result())
+        plan = Plan(as_of, programme.currency.code, food, finish_people_plan(programme, people, food))
         documents = with_start_page(programme, plan, findings, food_documents)
         paper = Paper(programme.settings.paper, programme.currency, as_of)
         files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside)

@@ -34,13 +34,8 @@ class _Paid:
     members: tuple[Member, ...]
 
 
-def report_to_funders(
-    programme: Programme,
-    attended: Attended,
-    answers: Sequence[Answers],
-    session_costs: Mapping[str, Money] | None,
-) -> tuple[FunderReport, ...]:
-    """One report a row of Funders, safe to hand over as it stands.
+def report_to_funders(programme: Programme, attended: Attended, answers: Sequence[Answers]) -> tuple[FunderReport, ...]:
+    """One report a row of Funders, safe to hand over as it stands; its food cost is charged later.
 
     A funder's groups are those whose Funders cell names it; who was present there within its period are its
     people, and completers are held to the sessions delivered within it. Survey answers are those of its
@@ -48,10 +43,21 @@ def report_to_funders(
 
     Args:
         answers: every question's, of everybody.
+    """
+    return tuple(_report(programme, attended, answers, _paid(programme, row)) for row in programme.funders)
+
+
+def charge_funders(
+    programme: Programme, reports: Sequence[FunderReport], session_costs: Mapping[str, Money] | None
+) -> tuple[FunderReport, ...]:
+    """The reports, in the order of Funders, with the food cost that each funder bears.
+
+    Args:
         session_costs: what the orders charge each session; None where orders were stopped.
     """
     return tuple(
-        _report(programme, attended, answers, session_costs, _paid(programme, row)) for row in programme.funders
+        replace(report, measures=(*report.measures, _cost(programme, session_costs, _paid(programme, row))))
+        for row, report in zip(programme.funders, reports, strict=True)
     )
 
 
@@ -68,8 +74,7 @@ def _paid(programme: Programme, row: FunderRow) -> _Paid:
 
 
 def _report(
-    programme: Programme, attended: Attended, answers: Sequence[Answers],
-    session_costs: Mapping[str, Money] | None, paid: _Paid,
+    programme: Programme, attended: Attended, answers: Sequence[Answers], paid: _Paid
 ) -> FunderReport:  # fmt: skip
     row = paid.row
     names = [group.group for group, _ in paid.groups]
@@ -94,7 +99,6 @@ def _report(
         measures=(
             *_people_measures(paid, counts, printed),
             _counted("kits", kits, paid.small, row.kits_target),
-            _cost(programme, session_costs, paid),
         ),
         sessions=tuple(session.session for session in counts.sessions),
         breakdowns={
