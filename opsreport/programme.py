@@ -489,17 +489,17 @@ def _recipes(rows: Rows, foods: Foods, recipe_id: _Spellings) -> dict[str, Recip
                 place=row.place.at("Amount"),
             )
         )
+    # where nobody says how many it feeds, nothing is ordered, but what is in it may still harm somebody
     steps: dict[str, list[Step]] = {}
     for method in rows.methods:
         if recipe_id.knows(method.recipe):
             steps.setdefault(recipe_id(method.recipe), []).append(Step(method.step, method.text, method.caution))
     return {
         recipe: Recipe(
-            recipe, servings[recipe], tuple(its_lines),
+            recipe, servings.get(recipe, Fraction(1)), tuple(its_lines),
             tuple(sorted(steps.get(recipe, []), key=lambda step: step.number)),
         )
         for recipe, its_lines in lines.items()
-        if recipe in servings
     }  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
 from opsreport.findings import Finding, in_order, stopped
-from opsreport.plan.food_plan import plan_food
+from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan, PeoplePlan, Plan
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme, build_programme
@@ -51,9 +51,13 @@ def read_and_check(source: Path, asked: Asked) -> tuple[Rows, dt.date, list[Find
 
 
 def make_food_plan(programme: Programme, findings: Sequence[Finding]) -> tuple[FoodPlan | None, list[Finding]]:
-    """Orders and packing, with what the planning itself found; no plan where an error stops it."""
+    """Orders and packing, with what the planning itself found; no plan where an error stops it.
+
+    Whom a kit would harm is said all the same, unless a fault in Swaps may be why.
+    """
     if stopped(findings) & FOOD:
-        return None, []
+        swaps_are_faulty = any(finding.place.sheet == "Swaps" and finding.stops for finding in findings)
+        return None, [] if swaps_are_faulty else unsafe_kits(programme)
     food, told = plan_food(programme)
     return (None if stopped(told) & FOOD else food), told
 

@@ -242,3 +242,38 @@ def test_a_mistake_of_our_own_is_one_sentence(
     assert "Traceback" not in said
     with pytest.raises(RuntimeError, match="five"):
         main(["--debug", "check", str(DEMO)])
+
+
+def test_every_fault_of_a_wrong_workbook_is_listed_and_nothing_is_ordered(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A missing sheet, an unknown unit, a day that does not exist, a recipe nowhere written, negative stock, and
+    an allergen without a swap: one never hides the next."""
+    path = tmp_path / "wrong.xlsx"
+    sheets = {
+        "Sessions": (
+            "Session | Group | Date | Recipes\ns1 | g1 | 31/11/2027 | soup\ns2 | g1 | @2027-03-04 | stew\n"
+            "s3 | g1 | @2027-03-11 | soup"
+        ),
+        "Enrolment": "Participant | Group | Needs\np1 | g1 | no milk",
+        "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\n"
+        "soup | 4 | onion | 1 | blarg\nsoup | | butter | 2 | tbsp",
+        "Stock": "Ingredient | Amount | Unit\nonion | -2 |",
+    }
+    path.write_bytes(written(sheets))
+    assert main(["check", str(path), "--json", "--as-of", "2027-03-01"]) == 1
+    found = json.loads(capsys.readouterr().out)
+    assert [(each["sheet"], each["cell"]) for each in found if each["severity"] == "error"] == [
+        ("Sessions", "C2"),
+        ("Sessions", "D3"),
+        ("Enrolment", "C2"),
+        ("Recipes", "E2"),
+        ("Stock", "B2"),
+    ]
+    for seen, each in zip(("31/11/2027", "stew", "no milk", "blarg", "-2"), found, strict=True):
+        assert seen in each["message"]
+        assert each["fix"]
+    path.write_bytes(written({name: text for name, text in sheets.items() if name != "Stock"}))
+    assert main(["build", str(path), "--as-of", "2027-03-01", "--out", str(tmp_path / "out")]) == 1
+    assert sorted(each.name for each in (tmp_path / "out").iterdir()) == ["findings.html", "index.html", "plan.json"]
+    assert "no milk" in capsys.readouterr().out

@@ -11,6 +11,11 @@ from opsreport.plan.notices import notices
 from opsreport.programme import Programme
 
 
+def unsafe_kits(programme: Programme) -> list[Finding]:
+    """Every need that a kit would not meet: no swap for a food, or a food that nobody knows."""
+    return kits_of_sessions(programme)[1]
+
+
 def plan_food(programme: Programme) -> tuple[FoodPlan, list[Finding]]:
     """Who gets what, from where, at what cost; with what a coordinator must know about it."""
     kits, unsafe = kits_of_sessions(programme)

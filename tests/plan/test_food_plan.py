@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from support import read
+from support import read, term
 
 from opsreport.findings import Finding
 from opsreport.kinds import CellValue
-from opsreport.plan.food_plan import plan_food
+from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme, build_programme
 from opsreport.rules import Severity
@@ -350,3 +350,18 @@ def test_the_walk_would_see_a_float() -> None:
     whole = dataclasses.replace(plan, needs=(dataclasses.replace(plan.needs[0], amount=1), *plan.needs[1:]))  # type: ignore[arg-type]
     with pytest.raises(AssertionError):
         check_types(whole)
+
+
+def test_unsafe_kits_are_what_the_plan_refuses() -> None:
+    rows, _ = read(
+        term(
+            Sessions="Session | Group | Date | Recipes\ns1 | g1 | @2027-03-04 | soup",
+            Enrolment="Participant | Group | Needs\np1 | g1 | no milk",
+            Recipes="Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | butter | 2 | tbsp",
+        ),
+        dt.date(2027, 3, 1),
+    )
+    programme = build_programme(rows, dt.date(2027, 3, 1))
+    unsafe = unsafe_kits(programme)
+    assert [(str(finding.place), finding.code) for finding in unsafe] == [("Enrolment!C2", "need-without-swap")]
+    assert [finding for finding in plan_food(programme)[1] if finding.code == "need-without-swap"] == unsafe
