@@ -9,7 +9,7 @@ once would improve is missed.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from opsreport.money import Money
@@ -87,30 +87,37 @@ class _Search:
         """Change the set of deliveries while some change makes it better: the small changes first."""
         improved = True
         while improved and self.steps < MOST_STEPS:
-            improved = any(self._tried_each(changes) for changes in (self._single, self._several, self._reopened))
+            improved = any(self._took_some(changes()) for changes in (self._single, self._several, self._reopened))
 
-    def _tried_each(self, changes: Callable[[Delivery], list[frozenset[Delivery]]]) -> bool:
-        """Try what `changes` makes of every delivery, the least goods first; whether any was taken."""
+    def _took_some(self, changes: Iterable[frozenset[Delivery]]) -> bool:
+        """Try every set of closed deliveries, made one by one from the best so far; whether any was taken."""
         taken = False
-        candidates = sorted(self.closed) if changes == self._reopened else self.smallest_first()
-        for delivery in candidates:
-            for closed in changes(delivery):
-                taken |= self.try_closed(closed)
+        for closed in changes:
+            taken |= self.try_closed(closed)
         return taken
 
-    def _single(self, delivery: Delivery) -> list[frozenset[Delivery]]:
-        return [self.closed | {delivery}]
+    def _single(self) -> Iterator[frozenset[Delivery]]:
+        """One delivery given up, the least goods first."""
+        for delivery in self.smallest_first():
+            yield self.closed | {delivery}
 
-    def _several(self, delivery: Delivery) -> list[frozenset[Delivery]]:
+    def _several(self) -> Iterator[frozenset[Delivery]]:
         """With a delivery all since the supplier's one before that is used, or the whole supplier, given up."""
-        name, day = delivery
-        used = [other for (supplier, other), cost in self.goods.items() if cost and supplier == name and other < day]
-        before = max(used, default=None)
-        since = frozenset(each for each in self._all(name) if each[1] <= day and (before is None or each[1] > before))
-        return [self.closed | since, self.closed | self._all(name)]
+        for name, day in self.smallest_first():
+            used = [
+                other for (supplier, other), cost in self.goods.items() if cost and supplier == name and other < day
+            ]
+            before = max(used, default=None)
+            yield self.closed | {
+                each for each in self._all(name) if each[1] <= day and (before is None or each[1] > before)
+            }
+            yield self.closed | self._all(name)
 
-    def _reopened(self, delivery: Delivery) -> list[frozenset[Delivery]]:
-        return [self.closed - {delivery}] if len(self.closed) <= MOST_REOPENED else []
+    def _reopened(self) -> Iterator[frozenset[Delivery]]:
+        """One delivery asked for again."""
+        for delivery in sorted(self.closed):
+            if len(self.closed) <= MOST_REOPENED:
+                yield self.closed - {delivery}
 
     def _all(self, name: str) -> frozenset[Delivery]:
         """A supplier's deliveries that can still be ordered in time."""

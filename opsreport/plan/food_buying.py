@@ -45,17 +45,21 @@ class FoodBuying:
         by_need = {id(lacking.need): lacking for lacking in still_open}
         in_order = [by_need[id(need)] for need in in_order_of_use([lacking.need for lacking in still_open])]
         covered, uncovered, unoffered = _sorted_out(market, food, in_order)
-        demands = _demands(covered)
+        demands = _demands(lacking for lacking, _ in covered)
         deliveries, choices = _choices(market, food, demands)
         bought = cheapest(demands, choices, market.programme.foods.by_name[food].keeps_open)
         if bought is None:
             raise RuntimeError(f"no packs cover the needs of {food}, though each can be covered by itself")
-        in_time = tuple(
-            _is_covered(market, food, market.deadline(o.need.packing_day), o.need.use_by_at_least) for o in covered
-        )
         return cls(
-            market, food, tuple(covered), tuple(uncovered), tuple(unoffered), in_time, tuple(deliveries), bought
-        )  # fmt: skip
+            market=market,
+            food=food,
+            covered=tuple(lacking for lacking, _ in covered),
+            uncovered=tuple(uncovered),
+            unoffered=tuple(unoffered),
+            in_time=tuple(in_time for _, in_time in covered),
+            deliveries=tuple(deliveries),
+            bought=bought,
+        )
 
     def goods(self) -> dict[Delivery, int]:
         """Cost of the packs by delivery [minor units]."""
@@ -134,19 +138,20 @@ def order_id(supplier: str, arrives: dt.date) -> str:
     return f"{supplier}-{arrives:%Y%m%d}"
 
 
-def _sorted_out(market: Market, food: str, in_order: Sequence[Open]) -> tuple[list[Open], list[Open], list[Open]]:
-    """Needs that some delivery covers, that none covers, and of which nobody offers a pack."""
-    covered: list[Open] = []
+def _sorted_out(
+    market: Market, food: str, in_order: Sequence[Open]
+) -> tuple[list[tuple[Open, bool]], list[Open], list[Open]]:
+    """Needs that some delivery covers (and whether one that is not urgent does), that none covers, and of
+    which nobody offers a pack."""
+    covered: list[tuple[Open, bool]] = []
     uncovered: list[Open] = []
     unoffered: list[Open] = []
     for lacking in in_order:
-        until = market.deadline(lacking.need.packing_day)
+        until, use_by = market.deadline(lacking.need.packing_day), lacking.need.use_by_at_least
         if not market.is_offered(food, until):
             unoffered.append(lacking)
-        elif _is_covered(market, food, until, lacking.need.use_by_at_least) or _urgent_deliveries(
-            market, food, until, lacking.need.use_by_at_least
-        ):
-            covered.append(lacking)
+        elif (in_time := _is_covered(market, food, until, use_by)) or _urgent_deliveries(market, food, until, use_by):
+            covered.append((lacking, in_time))
         else:
             uncovered.append(lacking)
     return covered, uncovered, unoffered

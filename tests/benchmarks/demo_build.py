@@ -5,20 +5,14 @@ ratio. Measure an installed wheel, not an editable install.
 """
 
 import statistics
-import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
+
+from stopwatch import seconds
 
 DEMO = Path(__file__).resolve().parents[2] / "workbooks" / "fennelbridge-spring-2027.xlsx"
 LIBRARIES = "import python_calamine, pint, numpy, pandas, scipy.special, xlsxwriter, jinja2, icalendar, rapidfuzz"
-
-
-def seconds(command: list[str]) -> float:
-    start = time.perf_counter()
-    subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
-    return time.perf_counter() - start
 
 
 def main() -> None:

@@ -6,18 +6,13 @@ The two are run in turn, so that a busy machine slows both. Measure an installed
 import statistics
 import subprocess
 import sys
-import time
+
+from stopwatch import seconds
 
 BARE = [sys.executable, "-c", "pass"]
 PARSING = [sys.executable, "-c", "import argparse, datetime, json, pathlib"]
 HELP = [sys.executable, "-m", "opsreport", "--help"]
 HEAVY = ("numpy", "pandas", "pint", "scipy", "xlsxwriter", "jinja2", "icalendar", "openpyxl", "python_calamine")
-
-
-def seconds(command: list[str]) -> float:
-    start = time.perf_counter()
-    subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
-    return time.perf_counter() - start
 
 
 def main() -> None:
