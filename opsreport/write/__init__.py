@@ -8,6 +8,8 @@ _UNWRITABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\
 
 def clean(text: str) -> str:
     """Text that every file format can hold: line breaks kept, tabs as spaces, control characters gone."""
+    if text.isprintable():
+        return text
     return _UNWRITABLE.sub("", text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " "))
 
 

@@ -21,7 +21,8 @@ from opsreport.tables.table import (
     Total,
     Value,
 )
-from opsreport.write.xlsx import MOST_COLUMNS, MOST_ROWS, sheet_names, xlsx_bytes
+from opsreport.write.sheet_page import MOST_COLUMNS
+from opsreport.write.xlsx import MOST_ROWS, sheet_names, xlsx_bytes
 
 LETTER = Paper("Letter", Currency("USD"), dt.date(2026, 11, 20))
 ORDER = Table(

@@ -1,0 +1,111 @@
+"""How cells of a document look in a spreadsheet: fonts, lines and number formats, each format made once."""
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any, Final
+
+from opsreport.tables.table import Paper, Style, Value
+
+RIGHT: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
+"""Columns of numbers, which end at the right."""
+
+Look = Mapping[str, Any]
+
+_GREY, _WASH, _RULE = "#595959", "#EDEDED", "#A6A6A6"
+LOOKS: Final[Mapping[str, Look]] = {
+    "title": {"bold": True, "font_size": 17},
+    "subtitle": {"bold": True, "font_size": 13},
+    "quiet": {"font_color": _GREY},
+    "plain": {},
+    "bold": {"bold": True},
+    "warning": {"align": "left", "indent": 1, "left": 5, "right": 1},
+    "caution": {"align": "left", "indent": 1, "left": 6, "right": 6},
+    "heading": {"bold": True, "bg_color": _WASH, "top": 1, "bottom": 2, "valign": "bottom"},
+    "total": {"bold": True},
+    "first total": {"bold": True, "top": 1},
+    "cell": {"bottom": 1, "bottom_color": _RULE},
+}
+FRAMES: Final = {"plain": 0, "warning": 1, "caution": 6}
+"""Line style around sentences: none, thin (thick at the left), double."""
+EMPHASIS: Final[Mapping[str, Look]] = {
+    "": {},
+    "heading": {"bold": True, "bg_color": _WASH, "top": 1},
+    "warning": {"bold": True, "pattern": 18, "fg_color": "#000000", "bg_color": "#FFFFFF"},
+    "quiet": {"font_color": _GREY, "italic": True},
+}
+
+
+class Formats:
+    """A workbook's formats, each made once."""
+
+    def __init__(self, workbook: Any, paper: Paper) -> None:
+        self._workbook = workbook
+        self._made: dict[frozenset[tuple[str, Any]], Any] = {}
+        currency = paper.currency
+        self.minor_units = 10**currency.decimals
+        digits = "#,##0" + ("." + "0" * currency.decimals if currency.decimals else "")
+        sign = currency.sign if len(currency.sign) == 1 else f"{currency.sign} "
+        self._money = f'"{sign}"{digits};-"{sign}"{digits}'
+
+    def of(self, *looks: Look) -> Any:
+        """The format with these properties, later ones winning."""
+        merged: dict[str, Any] = {
+            "font_name": "Arial",
+            "font_size": 11,
+            "valign": "vcenter",
+            "text_wrap": True,
+        }
+        for look in looks:
+            merged |= look
+        key = frozenset(merged.items())
+        if key not in self._made:
+            self._made[key] = self._workbook.add_format(merged)
+        return self._made[key]
+
+    def style(self, style: Style, number_format: str) -> Look:
+        """How a column's style looks, numbers under `number_format`."""
+        if style in RIGHT:
+            return {"align": "right", "num_format": number_format, "text_wrap": False}
+        if style == "date":
+            return {"align": "left", "num_format": "ddd d mmm yyyy", "text_wrap": False}
+        if style == "code":
+            return {"num_format": "@"}
+        if style == "write-in":
+            return {"border": 1}
+        return {}
+
+    def number_format(self, style: Style, value: Value, live: bool) -> str:
+        """Number format of one value, '' where the style is not one of numbers; live: the value may change under it."""
+        if style not in RIGHT:
+            return ""
+        if style == "money":
+            return self._money
+        if style == "percent":
+            return "0%"
+        if style == "count":
+            return "#,##0"
+        if live:
+            return "#,##0.0##"
+        if style == "amount":
+            places = _places(value, 3)
+            return "#,##0" + ("." + "0" * places if places else "")
+        return _statistic(value)
+
+
+def _places(value: Value, most: int) -> int:
+    """Decimals needed to show `value`, at most `most`."""
+    if isinstance(value, int) or not isinstance(value, float | Fraction):
+        return 0
+    scaled = round(abs(value) * 10**most)
+    return next((places for places in range(most) if scaled % 10 ** (most - places) == 0), most)
+
+
+def _statistic(value: Value) -> str:
+    """Number format of a statistic: three decimals below 1, two below 100, else one; tiny ones said so."""
+    if not isinstance(value, float | Fraction):
+        return "#,##0"
+    number = float(value)
+    size = abs(number)
+    if 0 < size < 0.0005:
+        return '"< 0.001"' if number > 0 else '"≈ 0"'
+    return "0.000" if size < 1 else "0.00" if size < 100 else "#,##0.0"

@@ -1,0 +1,137 @@
+"""One worksheet filled from the top: text over its width, typed cells, rows as high as their words need."""
+
+import datetime as dt
+from typing import Any, Final
+
+from opsreport.shown import day_words
+from opsreport.tables.table import Column, Style, Value
+from opsreport.write import clean, cut
+from opsreport.write.sheet_looks import RIGHT, Formats, Look
+
+MOST_COLUMNS: Final = 16_384
+MOST_CHARACTERS: Final = 32_767
+LINE: Final = 15.0
+"""Height of a line of body text [points]."""
+_TALLEST_ROW: Final = 409.0
+"""A spreadsheet takes no taller row [points]."""
+_NARROWEST: Final = 64
+"""Sentences above and below a narrow table run at least this wide [characters]."""
+
+
+class Page:
+    """One worksheet; `row` is the next free row, 0-based, `height` what stands above it [points]."""
+
+    def __init__(self, sheet: Any, formats: Formats, columns: tuple[Column, ...]) -> None:
+        self.sheet = sheet
+        self.formats = formats
+        self.row = 0
+        self.height = 0.0
+        self.heading_row: int | None = None
+        self.widths = [_width(column) for column in columns]
+        if len(self.widths) > MOST_COLUMNS:
+            raise ValueError(f"{len(self.widths)} columns are more than a sheet holds")
+        while sum(self.widths) < _NARROWEST:
+            self.widths.append(max(min(16.0, _NARROWEST - sum(self.widths)), 3.0))
+        plain = formats.of()
+        for column, width in enumerate(self.widths):
+            sheet.set_column(column, column, width, plain)
+        self.width = sum(self.widths)
+
+    def text(self, row: int, column: int, text: str, look: Any) -> None:
+        """A text cell: never a formula, a number or a link, whatever it starts with."""
+        _done(self.sheet.write_string(row, column, cut(clean(text), MOST_CHARACTERS), look))
+
+    def blank(self, column: int, look: Any) -> None:
+        """An empty cell of the page's row that still has its lines and its ground."""
+        _done(self.sheet.write_blank(self.row, column, None, look))
+
+    def across(self, first: int, last: int, text: str, *looks: Look) -> int:
+        """Text over the columns first to last of the page's row; the number of lines that it takes there.
+
+        What fits on one line runs on over the empty cells beside it; only what does not, or has a frame, joins cells.
+        """
+        lines = lines_in(text, sum(self.widths[first : last + 1]) * 11 / _font_size(looks))
+        framed = any("left" in look for look in looks)
+        if last > first and (framed or lines > 1):
+            look = self.formats.of(*looks)
+            _done(self.sheet.merge_range(self.row, first, self.row, last, "", look))
+        else:
+            look = self.formats.of(*looks, {"text_wrap": False})
+        self.text(self.row, first, text, look)
+        return lines
+
+    def line(self, text: str, *looks: Look) -> None:
+        """A line of text over the whole width, as high as it needs to be."""
+        lines = self.across(0, len(self.widths) - 1, text, *looks)
+        self.end_row(lines * LINE * _font_size(looks) / 11 + 3)
+
+    def value(self, column: int, value: Value, style: Style, look: Any, formula: str = "") -> None:
+        """One typed cell of the page's row; numbers stay numbers, dates dates, text text.
+
+        formula: live, without `=`, whose result is `value`; '' for none.
+        """
+        if isinstance(value, str):
+            self.text(self.row, column, value, look)
+        elif value is None:
+            self.blank(column, look)
+        elif style == "boxes" and isinstance(value, int):
+            self.text(self.row, column, boxes(value), look)
+        elif isinstance(value, dt.date):
+            if value.year < 1900:
+                self.text(self.row, column, day_words(value), look)
+            else:
+                _done(self.sheet.write_datetime(self.row, column, value, look))
+        else:
+            number = value / self.formats.minor_units if style == "money" else value
+            exact: int | float = number if isinstance(number, int) else float(number)
+            if formula:
+                _done(self.sheet.write_formula(self.row, column, f"={formula}", look, exact))
+            else:
+                _done(self.sheet.write_number(self.row, column, exact, look))
+
+    def end_row(self, height: float) -> None:
+        self.sheet.set_row(self.row, min(height, _TALLEST_ROW))
+        self.height += height
+        self.row += 1
+
+
+def _font_size(looks: tuple[Look, ...]) -> float:
+    return next((float(look["font_size"]) for look in reversed(looks) if "font_size" in look), 11.0)
+
+
+def boxes(count: int) -> str:
+    """Boxes to tick."""
+    return " ".join("☐" * count)
+
+
+def lines_in(text: str, width: float) -> int:
+    """Lines that `text` takes in a cell `width` characters wide, on the safe side: bold type, whole words."""
+    room = max(int(width / 1.02), 1)
+    if len(text) <= room and "\n" not in text:
+        return 1
+    return sum(1 if len(part) <= room else _lines_of_words(part.split(), room) for part in text.split("\n"))
+
+
+def _lines_of_words(words: list[str], room: int) -> int:
+    """Lines of `room` characters that words fill one after the other; a longer word is broken."""
+    lines, used = 1, 0
+    for word in words:
+        if used and used + 1 + len(word) <= room:
+            used += 1 + len(word)
+            continue
+        lines += (used > 0) + max(len(word) - 1, 0) // room
+        used = (len(word) - 1) % room + 1
+    return lines
+
+
+def _width(column: Column) -> float:
+    """Width in characters, never less than the heading's longest word in bold."""
+    longest = max((len(word) for word in column.heading.split()), default=0)
+    aside = 2 if column.style in RIGHT else 1
+    return min(max(column.width * 1.1, longest * 1.25) + aside, 120.0)
+
+
+def _done(code: Any) -> None:
+    """The file library reports a refused cell by a number: a document with a hole is worse than none."""
+    if code:
+        raise ValueError(f"a cell was refused by the spreadsheet writer ({code})")
