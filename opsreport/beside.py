@@ -56,7 +56,7 @@ class Beside:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         if self._pool is not None:
-            self._pool.shutdown(wait=False, cancel_futures=True)
+            self._pool.shutdown(wait=True, cancel_futures=True)  # unwaited, its end can race with our own
 
     def start(self, work: Callable[P, T], *given: P.args, **named: P.kwargs) -> Later[T]:
         """Begin a piece of work; `work` and what it is given are sent to a helper."""

@@ -80,6 +80,7 @@ def _environment() -> "Environment":
     environment.filters |= {
         "align": _align,
         "by_folder": _by_folder,
+        "cells": _cells,
         "css_text": _css_text,
         "density": _density,
         "kind": _kind,
@@ -128,6 +129,39 @@ def _statistic(value: float) -> str:
 def _align(style: Style) -> str:
     """The classes of a column's cells."""
     return "right" if style in _RIGHT else "lines" if style == "text" else style
+
+
+_NAMING: Final[frozenset[Style]] = frozenset({"text", "code", "date"})
+"""Styles whose first cell names its row."""
+
+
+def _cells(row: Row, columns: tuple[Column, ...], currency: Currency) -> "Iterator[tuple[Markup, str, Markup]]":
+    """A row's cells: opening tag, what stands in it, closing tag."""
+    for index, (value, column) in enumerate(zip(row.cells, columns, strict=True)):
+        opening, closing = _tags(column.style, names_row=bool(index == 0 and value and column.style in _NAMING))
+        if column.style == "boxes" and isinstance(value, int):
+            yield opening, _boxes(value), closing
+        else:
+            yield opening, show(value, column.style, currency), closing
+
+
+@cache
+def _tags(style: Style, names_row: bool) -> "tuple[Markup, Markup]":
+    from markupsafe import Markup
+
+    if names_row:
+        return Markup(f'<th scope="row" class="{_align(style)}">'), Markup("</th>")
+    return Markup(f'<td class="{_align(style)}">'), Markup("</td>")
+
+
+@cache
+def _boxes(count: int) -> "Markup":
+    """Boxes to tick, said as a number to who cannot see them."""
+    from markupsafe import Markup
+
+    return Markup(
+        f'<span class="unseen">{count} to tick</span>' + '<span class="box" aria-hidden="true"></span>' * count
+    )
 
 
 def _kind(part: Part) -> str:

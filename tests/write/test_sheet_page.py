@@ -1,0 +1,68 @@
+"""One worksheet: joined cells only where words need them, rows high enough for what stands in them."""
+
+import datetime as dt
+import io
+import textwrap
+
+import openpyxl
+import pytest
+import xlsxwriter
+from hypothesis import given
+from hypothesis import strategies as st
+
+from opsreport.money import Currency
+from opsreport.tables.table import Column, Paper
+from opsreport.write.sheet_looks import LOOKS, Formats
+from opsreport.write.sheet_page import LINE, Page, lines_in
+
+
+def page_with(*lines: tuple[str, str]) -> openpyxl.worksheet.worksheet.Worksheet:
+    """A sheet of two columns with lines of text, each under a look, read back."""
+    file = io.BytesIO()
+    workbook = xlsxwriter.Workbook(file)
+    formats = Formats(workbook, Paper("Letter", Currency("USD"), dt.date(2026, 11, 20)))
+    page = Page(workbook.add_worksheet("S"), formats, (Column("A", width=20), Column("B", width=44)))
+    for text, look in lines:
+        page.line(text, LOOKS[look])
+    workbook.close()
+    return openpyxl.load_workbook(io.BytesIO(file.getvalue())).worksheets[0]
+
+
+def test_a_short_line_runs_on_over_the_empty_cells_beside_it() -> None:
+    sheet = page_with(("Short.", "plain"))
+    assert not sheet.merged_cells.ranges
+    assert not sheet["A1"].alignment.wrap_text
+    assert sheet["B1"].value is None
+
+
+def test_a_long_line_wraps_over_joined_cells() -> None:
+    sheet = page_with(("word " * 60, "plain"))
+    assert [str(cells) for cells in sheet.merged_cells.ranges] == ["A1:B1"]
+    assert sheet["A1"].alignment.wrap_text
+    assert sheet.row_dimensions[1].height >= 5 * LINE
+
+
+def test_a_frame_goes_round_the_whole_line_however_short() -> None:
+    assert [str(cells) for cells in page_with(("Short.", "warning")).merged_cells.ranges] == ["A1:B1"]
+
+
+@pytest.mark.parametrize(
+    ("text", "width", "lines"),
+    [
+        ("", 10, 1),
+        ("one two", 10, 1),
+        ("one two three", 10, 2),
+        ("one\ntwo", 10, 2),
+        ("one\n\ntwo", 10, 3),
+        ("x" * 25, 10.2, 3),
+        ("a " + "x" * 10, 10.2, 2),
+    ],
+)
+def test_lines_in_a_cell(text: str, width: float, lines: int) -> None:
+    assert lines_in(text, width) == lines
+
+
+@given(st.lists(st.text("abc", min_size=1, max_size=30), min_size=1, max_size=20), st.integers(4, 40))
+def test_never_fewer_lines_than_the_standard_library_fills(words: list[str], room: int) -> None:
+    text = " ".join(words)
+    assert lines_in(text, room * 1.02 + 0.001) >= len(textwrap.wrap(text, room, break_on_hyphens=False))
