@@ -78,13 +78,13 @@ def _environment() -> "Environment":
         keep_trailing_newline=True,
     )
     environment.filters |= {
-        "align": _align,
         "by_folder": _by_folder,
         "cells": _cells,
         "css_text": _css_text,
         "density": _density,
         "kind": _kind,
         "label_size": _label_size,
+        "marked": _marked,
         "relative_to": _relative_to,
         "row_groups": _row_groups,
         "show": show,
@@ -126,9 +126,13 @@ def _statistic(value: float) -> str:
     return f"{value:,.{places}f}".replace("-", "−")
 
 
-def _align(style: Style) -> str:
-    """The classes of a column's cells."""
-    return "right" if style in _RIGHT else "lines" if style == "text" else style
+@cache
+def _marked(style: Style) -> "Markup":
+    """The class attribute of a column's cells; none for words, which most cells hold."""
+    from markupsafe import Markup
+
+    name = "right" if style in _RIGHT else "" if style == "text" else style
+    return Markup(f' class="{name}"' if name else "")
 
 
 _NAMING: Final[frozenset[Style]] = frozenset({"text", "code", "date"})
@@ -150,8 +154,8 @@ def _tags(style: Style, names_row: bool) -> "tuple[Markup, Markup]":
     from markupsafe import Markup
 
     if names_row:
-        return Markup(f'<th scope="row" class="{_align(style)}">'), Markup("</th>")
-    return Markup(f'<td class="{_align(style)}">'), Markup("</td>")
+        return Markup(f'<th scope="row"{_marked(style)}>'), Markup("</th>")
+    return Markup(f"<td{_marked(style)}>"), Markup("</td>")
 
 
 @cache
@@ -159,9 +163,8 @@ def _boxes(count: int) -> "Markup":
     """Boxes to tick, said as a number to who cannot see them."""
     from markupsafe import Markup
 
-    return Markup(
-        f'<span class="unseen">{count} to tick</span>' + '<span class="box" aria-hidden="true"></span>' * count
-    )
+    squares = "<i></i>" * count
+    return Markup(f'<span class="unseen">{count} to tick</span><span aria-hidden="true">{squares}</span>')
 
 
 def _kind(part: Part) -> str:
