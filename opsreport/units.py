@@ -1,7 +1,6 @@
 """Exact amounts: units, household measures and the figures that carry one food from volume to weight to pieces.
 
-Alone in the package in knowing pint, which is asked once a run for the factors; after that an
-amount is a `Fraction` times a cached factor.
+An amount is a `Fraction` times a cached factor; `measure_sizes.py` knows the factors.
 """
 
 from collections.abc import Mapping
@@ -10,7 +9,7 @@ from fractions import Fraction
 from functools import cache, lru_cache
 from typing import Final, Literal
 
-from opsreport.places import data_file
+from opsreport.measure_sizes import size
 
 Dimension = Literal["weight", "volume", "count"]
 BaseUnit = Literal["g", "mL", "each"]
@@ -98,6 +97,9 @@ _VOLUME_NAMES: Final[Mapping[MeasureSet, Mapping[str, str]]] = {
         "fl oz": "us_fluid_ounce", "pt": "us_pint", "qt": "us_quart", "gal": "us_gallon",
     },
 }  # fmt: skip
+_SAME_EVERYWHERE: Final = {
+    "mL": "milliliter", "L": "liter", "g": "gram", "kg": "kilogram", "oz": "ounce", "lb": "pound",
+}  # fmt: skip
 _SPOON_PARTS: Final = {"dash": Fraction(1, 8), "pinch": Fraction(1, 16), "smidgen": Fraction(1, 32)}
 """In teaspoons: common practice, no source."""
 
@@ -108,17 +110,9 @@ def factors(measures: MeasureSet) -> Mapping[str, Fraction]:
 
     Source: NIST Handbook 44 App. C; 21 CFR 101.9(b)(5)(viii) for `label`; see data/measures.txt.
     """
-    import pint
-
-    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(str(data_file("measures.txt")), non_int_type=Fraction)
-
-    def size(name: str) -> Fraction:
-        return Fraction(registry.Quantity(Fraction(1), name).to_base_units().magnitude)
-
     found = {unit: size(name) for unit, name in _VOLUME_NAMES[measures].items()}
     found |= {unit: part * found["tsp"] for unit, part in _SPOON_PARTS.items()}
-    found |= {unit: size(unit) for unit in ("mL", "g", "kg", "oz", "lb")}
-    found["L"] = size("liter")
+    found |= {unit: size(name) for unit, name in _SAME_EVERYWHERE.items()}
     return found | dict.fromkeys(("each", *_COUNT_WORDS), Fraction(1))
 
 
