@@ -17,6 +17,7 @@ from opsreport.money import Currency, Money, known_currencies
 from opsreport.numerals import NUMBER, Numeral, ascii_numerals, exact, number_or_range
 from opsreport.numerals import number as one_number
 from opsreport.units import DIMENSION, MeasureSet, factors, mixed, plural, unit_named, unit_spellings
+from opsreport.usual_amounts import usual_amount
 from opsreport.words import allergen_words, allergens_contained, clean, fold, nearest, visible
 
 T = TypeVar("T")
@@ -485,6 +486,8 @@ _RANGE_UNIT: Final = re.compile(rf"({NUMBER} ?(?:-| to | or ) ?{NUMBER}) ?({_WOR
 _TWO_UNITS: Final = re.compile(rf"({NUMBER}) ?({_WORDS}?|#),? ?(?:and |\+ ?)?({NUMBER}) ?({_WORDS})")
 _IN_PACKS: Final = re.compile(rf"({NUMBER}) ?\( ?({NUMBER}) ?-? ?({_WORDS}) ?\) ?{_WORDS}")
 _TIMES: Final = re.compile(rf"({NUMBER}) ?[xX×*] ?({NUMBER}) ?-? ?({_WORDS}|#)")
+Notes = tuple[tuple[str, dict[str, str]], ...]
+"""Codes and details of what was read with a note."""
 _UNMEASURED: Final = ("to taste", "as needed", "to serve", "for serving", "as desired")
 
 
@@ -499,10 +502,17 @@ def _amount(cell: CellValue, how: How) -> Amount:
 
 
 @lru_cache(maxsize=4096)
-def _amount_typed(
-    cell: str, decimal_comma: bool, measures: MeasureSet
-) -> tuple[Amount, tuple[tuple[str, dict[str, str]], ...]]:
+def _amount_typed(cell: str, decimal_comma: bool, measures: MeasureSet) -> tuple[Amount, Notes]:
     """An amount typed as text, and the notes on it; kept, since the same few hundred stand in every workbook."""
+    usual = usual_amount(cell, decimal_comma)
+    if usual is None:
+        return _amount_typed_otherwise(cell, decimal_comma, measures)
+    value, unit_ = usual
+    return (Amount(value), ()) if unit_ is None else _with_unit(value, unit_, cell)
+
+
+def _amount_typed_otherwise(cell: str, decimal_comma: bool, measures: MeasureSet) -> tuple[Amount, Notes]:
+    """An amount typed in any way that is accepted, and the notes on it."""
     how = How(decimal_comma=decimal_comma, measures=measures)
     found = _numeral(cell, how)
     if found is not None:
@@ -514,8 +524,14 @@ def _amount_typed(
     if measured_ is None:
         _refuse(cell, how, "amount-unreadable")
     value, unit_ = measured_
-    how.note("amount-with-unit", read=f"{mixed(value)} {plural(unit_, value)}", amount=mixed(value), unit=unit_)
-    return Amount(value, unit_, clean(cell)), tuple(how.notes)
+    return _with_unit(value, unit_, clean(cell))
+
+
+def _with_unit(value: Fraction, unit_: str, words: str) -> tuple[Amount, Notes]:
+    """An amount that stands in one cell with its unit, and the note that says so."""
+    shown = mixed(value)
+    note = {"read": f"{shown} {plural(unit_, value)}", "amount": shown, "unit": unit_}
+    return Amount(value, unit_, words), (("amount-with-unit", note),)
 
 
 def _amount_with_unit(shown: str, how: How) -> tuple[Fraction, str] | None:
@@ -548,7 +564,7 @@ def _amount_with_unit(shown: str, how: How) -> tuple[Fraction, str] | None:
 
 def _read_amount(cell: CellValue, how: How) -> Amount:
     found = _amount(cell, how)
-    if found.value is None or found.value <= 0:
+    if found.value is None or found.value.numerator <= 0:
         raise Unreadable("amount-not-positive")
     return found
 

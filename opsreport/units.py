@@ -184,9 +184,10 @@ class Bridge:
         """
         if base == "g":
             key = (quantity.unit, measures)
-            if key not in self._grams_of:
-                self._grams_of[key] = self._grams_of_one(Quantity(Fraction(1), quantity.unit), measures)
-            return quantity.amount * self._grams_of[key]
+            grams = self._grams_of.get(key)
+            if grams is None:
+                grams = self._grams_of[key] = self._grams_of_one(Quantity(Fraction(1), quantity.unit), measures)
+            return quantity.amount * grams
         if BASE_OF[quantity.dimension] != base:
             raise NoBridge
         return quantity.in_base(measures)
@@ -207,10 +208,11 @@ class Bridge:
 
 def mixed(amount: Fraction) -> str:
     """`Fraction(7, 3)` as a kitchen writes it: `2 1/3`."""
-    whole, rest = divmod(amount, 1)
+    parts = amount.denominator
+    whole, rest = divmod(amount.numerator, parts)
     if not rest:
         return str(whole)
-    return f"{whole} {rest}" if whole else str(rest)
+    return f"{whole} {rest}/{parts}" if whole else f"{rest}/{parts}"
 
 
 _PLURAL_UNITS: Final = {"cup", *(_COUNT_WORDS)} - {"leaf"}
@@ -218,7 +220,7 @@ _PLURAL_UNITS: Final = {"cup", *(_COUNT_WORDS)} - {"leaf"}
 
 def plural(unit: str, amount: Fraction) -> str:
     """The unit as it stands after `amount`: `2 cups`, `1/2 cup`, `3 tbsp`."""
-    if amount <= 1:
+    if amount.numerator <= amount.denominator:
         return unit
     if unit == "leaf":
         return "leaves"
