@@ -39,22 +39,17 @@ def _near(word: str, options: Iterable[str], least: float = 65.0) -> str:
     return f" Did you mean {found}?" if found else ""
 
 
-def _once(pairs: Iterable[tuple[Any, str]]) -> Iterator[tuple[Any, str]]:
-    """Each name once a sheet, at the first row that has it."""
-    seen: set[tuple[type, str]] = set()
-    for row, name in pairs:
-        key = (type(row), fold(name))
-        if name and key not in seen:
-            seen.add(key)
-            yield row, name
-
-
 def _unknown(rows: Rows, sheet: str, pairs: Iterable[tuple[Any, str]], heading: str, code: str) -> Iterator[Finding]:
-    """Names that no row of `sheet` has."""
+    """Names that no row of `sheet` has, wherever they stand; each is looked up once."""
     known = rows.known.get(sheet, frozenset())
+    options = sorted(known)
+    near: dict[str, str | None] = {"": None}
     for row, name in pairs:
-        if name and fold(name) not in known:
-            yield _found(row, heading, code, name, near=_near(name, sorted(known)))
+        if name not in near:
+            near[name] = None if fold(name) in known else _near(name, options)
+        suggestion = near[name]
+        if suggestion is not None:
+            yield _found(row, heading, code, name, near=suggestion)
 
 
 # --- what names what ---
@@ -65,7 +60,7 @@ def unknown_groups(rows: Rows, foods: Foods) -> Iterator[Finding]:
     if rows.known.get("Groups"):
         named: list[tuple[Any, str]] = [(row, row.group) for row in rows.sessions]
         named += [(row, row.group) for row in rows.enrolment]
-        yield from _unknown(rows, "Groups", _once(named), "Group", "group-unknown")
+        yield from _unknown(rows, "Groups", named, "Group", "group-unknown")
 
 
 def unknown_suppliers(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -73,7 +68,7 @@ def unknown_suppliers(rows: Rows, foods: Foods) -> Iterator[Finding]:
     if rows.known.get("Suppliers"):
         named: list[tuple[Any, str]] = [(row, row.supplier) for row in rows.packs]
         named += [(row, row.supplier) for row in rows.orders]
-        yield from _unknown(rows, "Suppliers", _once(named), "Supplier", "supplier-unknown")
+        yield from _unknown(rows, "Suppliers", named, "Supplier", "supplier-unknown")
 
 
 def unknown_recipes(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -83,18 +78,14 @@ def unknown_recipes(rows: Rows, foods: Foods) -> Iterator[Finding]:
     dishes = [(row, dish.recipe) for row in rows.sessions for dish in row.recipes]
     yield from _unknown(rows, "Recipes", dishes, "Recipes", "recipe-unknown")
     steps = [(row, row.recipe) for row in rows.methods]
-    yield from _unknown(rows, "Recipes", _once(steps), "Recipe", "recipe-unknown")
+    yield from _unknown(rows, "Recipes", steps, "Recipe", "recipe-unknown")
 
 
 def unknown_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Participants, sessions, questions and households that other sheets name and no row enters."""
-    marks: dict[tuple[str, str], Any] = {}
-    for row in rows.attendance:  # many rows: each participant and session is looked up once
-        marks.setdefault(("Enrolment", row.participant), row)
-        marks.setdefault(("Sessions", row.session), row)
-    people = [(row, name) for (sheet, name), row in marks.items() if sheet == "Enrolment"]
+    people = ((row, row.participant) for row in rows.attendance)
     yield from _unknown(rows, "Enrolment", people, "Participant", "participant-unknown")
-    held = [(row, name) for (sheet, name), row in marks.items() if sheet == "Sessions"]
+    held = ((row, row.session) for row in rows.attendance)
     yield from _unknown(rows, "Sessions", held, "Session", "session-unknown")
     answers = [(row, row.participant) for row in rows.surveys]
     yield from _unknown(rows, "Enrolment", answers, "Participant", "participant-unknown")
@@ -114,7 +105,7 @@ def unknown_funders(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Funders of Groups that Funders, where it has rows, does not list."""
     if rows.known.get("Funders"):
         named = [(row, share.funder) for row in rows.groups for share in row.funders]
-        yield from _unknown(rows, "Funders", _once(named), "Funders", "funder-unknown")
+        yield from _unknown(rows, "Funders", named, "Funders", "funder-unknown")
 
 
 def replaced_sessions(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -143,7 +134,7 @@ def report_columns(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 
 def unknown_ingredients(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Foods that neither Ingredients nor the catalogue knows, once a sheet."""
+    """Foods that neither Ingredients nor the catalogue knows."""
     naming: list[Any] = [*rows.recipes, *rows.packs, *rows.stock, *rows.orders, *rows.swaps]
     named: list[tuple[Any, str, str]] = [(row, row.ingredient, "Ingredient") for row in naming]
     named += [(row, row.instead, "Use instead") for row in rows.swaps if row.instead is not None]
@@ -152,16 +143,14 @@ def unknown_ingredients(rows: Rows, foods: Foods) -> Iterator[Finding]:
         *(name for entry in catalogue() for name in (entry.ingredient, *entry.also_called)),
     ]
     listed = [name for name in names if name not in foods.by_name or foods.by_name[name].listed]
-    seen: set[tuple[type, str]] = set()
+    near: dict[str, str] = {}
     for row, name, heading in named:
-        key = (type(row), name_key(name))
         food = foods.find(name)
-        if key in seen or (food is not None and food.listed):
+        if (food is not None and food.listed) or fold(name) in rows.spoiled.get("Ingredients", frozenset()):
             continue
-        seen.add(key)
-        if fold(name) in rows.spoiled.get("Ingredients", frozenset()):
-            continue
-        yield _found(row, heading, "ingredient-unknown", name, near=_near(name, listed))
+        if name not in near:
+            near[name] = _near(name, listed)
+        yield _found(row, heading, "ingredient-unknown", name, near=near[name])
 
 
 def needs_matched(rows: Rows, foods: Foods) -> Iterator[Finding]:

@@ -9,8 +9,8 @@ import datetime as dt
 import gc
 import json
 import os
+import shutil
 import sys
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -208,24 +208,14 @@ def _status(findings: Sequence["Finding"]) -> int:
     return 1 if any(finding.severity is Severity.ERROR for finding in findings) else 0
 
 
-def _counted(findings: Sequence["Finding"]) -> str:
-    found = Counter(finding.severity.value for finding in findings)
-    words = [f"{found[name]} {name}{'' if found[name] == 1 else 's'}" for name in ("error", "warning", "note")]
-    return ", ".join(words)
-
-
 def _report(findings: Sequence["Finding"]) -> list[str]:
-    """Findings grouped by sheet, two lines each."""
-    lines: list[str] = []
-    sheet = None
-    for finding in findings:
-        if finding.place.sheet != sheet:
-            sheet = finding.place.sheet
-            lines += ["", sheet or "The workbook as a whole"]
-        where = f"{finding.place.cell}: " if finding.place.cell else ""
-        lines.append(f"  {finding.severity.value:<8}{where}{finding.message}")
-        lines.append(f"          → {finding.fix}")
-    return [*lines, "", _counted(findings)]
+    """Findings as wide as the terminal, in colour unless NO_COLOR says no; plain lines for a file or a pipe."""
+    from opsreport.terminal import findings_lines
+
+    if not sys.stdout.isatty():
+        return findings_lines(findings)
+    colour = not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    return findings_lines(findings, max(shutil.get_terminal_size().columns, 40), colour)
 
 
 def _summary(outcome: "Outcome") -> list[str]:
@@ -233,6 +223,7 @@ def _summary(outcome: "Outcome") -> list[str]:
     from opsreport.findings import stopped
     from opsreport.rules import Severity
     from opsreport.shown import day_words
+    from opsreport.terminal import counted
 
     plan = outcome.plan
     lines = [f"Written: {outcome.folder} ({len(outcome.files)} files; open index.html first)"]
@@ -245,10 +236,10 @@ def _summary(outcome: "Outcome") -> list[str]:
         order = plan.food.orders[0]
         urgent = "urgent, telephone: " if order.urgent else ""
         lines.append(f"First to order: {urgent}{order.order}, by {day_words(order.order_by)}")
-    lines.append(f"Findings: {_counted(outcome.findings)} (findings.html)")
+    lines.append(f"Findings: {counted(outcome.findings)} (findings.html)")
     errors = [finding for finding in outcome.findings if finding.severity is Severity.ERROR]
     for finding in errors[:10]:
-        lines.append(f"  {finding.place}: {finding.message}")
+        lines.append(f"  {finding.where}: {finding.message}")
         lines.append(f"    → {finding.fix}")
     if len(errors) > 10:
         lines.append(f"  … and {len(errors) - 10} more errors in findings.html")

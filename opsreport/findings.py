@@ -1,10 +1,16 @@
 """What is wrong in a workbook, where, and what to do: one record a fault."""
 
-from collections.abc import Iterable, Mapping
+import dataclasses
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
 from opsreport.rules import ALL_FAMILIES, RULES, Family, Rule, Severity
+
+_MOST_RANGES: Final = 8
+"""Ranges of cells that a line for a reader lists."""
+_MOST_NAMES: Final = 6
+"""People, households or sessions that one sentence names."""
 
 
 def column_letters(column: int) -> str:
@@ -52,6 +58,7 @@ class Finding:
     seen: what the person typed, as typed.
     details: what the sentences need, by name.
     families: documents that rest on the place.
+    slips: where one mistake was made in several cells, one finding a cell; else empty.
     """
 
     place: Place
@@ -59,6 +66,7 @@ class Finding:
     seen: str = ""
     details: Mapping[str, str] = field(default_factory=dict)
     families: frozenset[Family] = ALL_FAMILIES
+    slips: tuple["Finding", ...] = ()
 
     @property
     def rule(self) -> Rule:
@@ -83,8 +91,28 @@ class Finding:
             return frozenset()
         return self.families if self.rule.families is None else self.rule.families
 
-    def as_dict(self) -> dict[str, str]:
-        """The finding object of plan.json and of `check --json`."""
+    @property
+    def each(self) -> tuple["Finding", ...]:
+        """One finding a cell."""
+        return self.slips or (self,)
+
+    @property
+    def cells(self) -> list[str]:
+        """Every cell of the mistake, `C4:C9` where they adjoin; empty where it stands in none."""
+        return cell_ranges(each.place for each in self.each)
+
+    @property
+    def cells_shown(self) -> str:
+        """The cells for a reader: `C4:C9, C12`, shortened where they are many."""
+        return _shortened(self.cells, _MOST_RANGES, "more")
+
+    @property
+    def where(self) -> str:
+        """Sheet and cells: `Sessions!C4:C9, C12`; empty where it is of the whole workbook."""
+        return f"{self.place.sheet}!{self.cells_shown}" if self.place.cell else self.place.sheet
+
+    def as_dict(self) -> dict[str, str | list[str]]:
+        """The finding object of plan.json and of `check --json`; `cells` only where it stands in several."""
         return {
             "severity": self.severity.value,
             "code": self.code,
@@ -92,6 +120,7 @@ class Finding:
             "cell": self.place.cell,
             "message": self.message,
             "fix": self.fix,
+            **({"cells": self.cells} if self.slips else {}),
         }
 
 
@@ -99,6 +128,79 @@ def in_order(findings: Iterable[Finding]) -> list[Finding]:
     """Findings in the order of the workbook's sheets, rows and columns, each once."""
     unique = {(f.place, f.code, f.message): f for f in findings}
     return [unique[key] for key in sorted(unique)]
+
+
+def gathered(findings: Iterable[Finding]) -> list[Finding]:
+    """The same mistake in many cells as one finding with its cells, in the order of the first cells.
+
+    The same: one code, one sheet, the same text seen and the same said of it, but for the details that a
+    rule lets vary, such as whose row it is.
+    """
+    alike: dict[object, list[Finding]] = {}
+    for finding in in_order(findings):
+        alike.setdefault(_mistake(finding), []).append(finding)
+    return [same[0] if len(same) == 1 else _as_one(same) for same in alike.values()]
+
+
+def _mistake(finding: Finding) -> object:
+    fixed = tuple((name, said) for name, said in finding.details.items() if name not in finding.rule.varies)
+    return finding.place.sheet_order, finding.place.sheet, finding.code, finding.seen, fixed, finding.families
+
+
+def _as_one(same: Sequence[Finding]) -> Finding:
+    details = dict(same[0].details)
+    for name in same[0].rule.varies:
+        if name in details:
+            details[name] = _shortened(list(dict.fromkeys(each.details[name] for each in same)), _MOST_NAMES, "others")
+    return dataclasses.replace(same[0], details=details, slips=tuple(same))
+
+
+def _shortened(names: Sequence[str], most: int, others: str) -> str:
+    if len(names) <= most:
+        return ", ".join(names)
+    return f"{', '.join(names[: most - 1])} and {len(names) - most + 1:,} {others}"
+
+
+def cell_ranges(places: Iterable[Place]) -> list[str]:
+    """Cells of one sheet in A1 form, those that adjoin as one range, column by column; rows are their first cell."""
+    columns: dict[int, list[int]] = {}
+    for place in sorted(places):
+        if place.row:
+            columns.setdefault(place.column or 1, []).append(place.row)
+    blocks: dict[tuple[int, int], list[list[int]]] = {}  # (first row, last row) -> [first column, last column] each
+    for column in sorted(columns):
+        for rows in _runs(columns[column]):
+            beside = blocks.setdefault(rows, [])
+            if beside and beside[-1][1] == column - 1:
+                beside[-1][1] = column
+            else:
+                beside.append([column, column])
+    found = sorted((first, top, last, bottom) for (top, bottom), each in blocks.items() for first, last in each)
+    return [_range(*corners) for corners in found]
+
+
+def _runs(numbers: Sequence[int]) -> list[tuple[int, int]]:
+    """[4, 5, 5, 9] -> [(4, 5), (9, 9)]."""
+    runs: list[tuple[int, int]] = []
+    for number in numbers:
+        if runs and number <= runs[-1][1] + 1:
+            runs[-1] = (runs[-1][0], number)
+        else:
+            runs.append((number, number))
+    return runs
+
+
+def _range(first: int, top: int, last: int, bottom: int) -> str:
+    start, end = f"{column_letters(first)}{top}", f"{column_letters(last)}{bottom}"
+    return start if start == end else f"{start}:{end}"
+
+
+def by_sheet(findings: Iterable[Finding]) -> list[tuple[str, list[Finding]]]:
+    """Findings under the title of their sheet, in the order of the workbook."""
+    sheets: dict[tuple[int, str], list[Finding]] = {}
+    for finding in in_order(findings):
+        sheets.setdefault((finding.place.sheet_order, finding.place.sheet), []).append(finding)
+    return [(f"Sheet {sheet}" if sheet else "The workbook as a whole", found) for (_, sheet), found in sheets.items()]
 
 
 def stopped(findings: Iterable[Finding]) -> frozenset[Family]:

@@ -42,14 +42,18 @@ class Rule:
     fix: str
     families: frozenset[Family] | None = None
     """Which documents rest on it; None: those of the sheet it stands on."""
+    varies: tuple[str, ...] = ()
+    """Details that name who or where: findings that differ in these only are one mistake."""
 
 
-def _error(message: str, fix: str, families: frozenset[Family] | None = None) -> Rule:
-    return Rule(Severity.ERROR, message, fix, families)
+def _error(
+    message: str, fix: str, families: frozenset[Family] | None = None, varies: tuple[str, ...] = ()
+) -> Rule:  # fmt: skip
+    return Rule(Severity.ERROR, message, fix, families, varies)
 
 
-def _warning(message: str, fix: str) -> Rule:
-    return Rule(Severity.WARNING, message, fix)
+def _warning(message: str, fix: str, varies: tuple[str, ...] = ()) -> Rule:
+    return Rule(Severity.WARNING, message, fix, varies=varies)
 
 
 def _note(message: str, fix: str) -> Rule:
@@ -199,10 +203,10 @@ RULES: Final[Mapping[str, Rule]] = {
         "Read its label, then type what it contains, or none.",
     ),
     "needs-unanswered": _warning(
-        "{participant} has not been asked about needs ({seen}).", "Ask, then type the needs, or none."
+        "Not asked about needs: {participant} ({seen}).", "Ask, then type the needs, or none.", ("participant",)
     ),
     "needs-unanswered-refused": _error(
-        "{participant} has not been asked about needs ({seen}).", "Ask, then type the needs, or none.", FOOD
+        "Not asked about needs: {participant} ({seen}).", "Ask, then type the needs, or none.", FOOD, ("participant",)
     ),
     "servings-missing": _error(
         "Recipe {seen} says nowhere how many people it feeds.", "Type its Servings, once, on its first row."
@@ -235,6 +239,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "session-past": _warning(
         "Session {session} of {seen} is past and still planned; nothing is ordered for it.",
         "Set Status to delivered or cancelled, or correct the date.",
+        ("session",),
     ),
     "date-far": _error("{seen} is more than a year away from the other sessions.", "Correct the date."),
     "replaces-unknown": _warning(
@@ -265,10 +270,12 @@ RULES: Final[Mapping[str, Rule]] = {
     "mark-other-group": _warning(
         "Participant {seen} is not enrolled in group {group} of session {session}.",
         "Enrol them, or clear the mark.",
+        ("session",),
     ),
     "mark-not-active": _warning(
         "Participant {seen} has a mark for session {session}, but was not active on {day}.",
         "Correct Joined, Left or Status in Enrolment, or clear the mark.",
+        ("session", "day"),
     ),
     "answer-outside": _warning("The answer {seen} is outside {range}; it counts as missing.", "Correct or clear it."),
     "answer-unreadable": _warning("The answer {seen} is not {wanted}; it counts as missing.", "Correct or clear it."),
@@ -285,12 +292,14 @@ RULES: Final[Mapping[str, Rule]] = {
         "packs, and no row of Swaps says what it gets instead.",
         "Add a row to Swaps: Ingredient {ingredient}, Need {need}, Use instead (an ingredient, or leave out).",
         FOOD,
+        ("household", "recipe", "session"),
     ),
     "unknown-food-for-need": _error(
         "Household {household} ({seen}) would be packed {ingredient} in session {session}, recipe {recipe}, and "
         "neither the catalogue nor Ingredients says what is in it.",
         "Add a row to Ingredients for {ingredient} with its Contains (`none` where its label shows no allergen).",
         FOOD,
+        ("household", "recipe", "session"),
     ),
     "session-without-members": _warning(
         "Session {seen} on {day} is planned, but group {group} has no active member that day; nothing is ordered or "

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
-from opsreport.findings import Finding, in_order, stopped
+from opsreport.findings import Finding, gathered, stopped
 from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan, PeoplePlan, Plan
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
@@ -83,7 +83,7 @@ def check(source: Path, asked: Asked) -> tuple[Finding, ...]:
     """
     rows, as_of, findings = read_and_check(source, asked)
     _, told = make_food_plan(build_programme(rows, as_of), findings)
-    return tuple(in_order([*findings, *told]))
+    return tuple(gathered([*findings, *told]))
 
 
 def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
@@ -101,7 +101,7 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         programme = build_programme(rows, as_of)
         people = begin_people_plan(programme, findings, beside)
         food, told = make_food_plan(programme, findings)
-        findings = in_order([*findings, *told])
+        findings = gathered([*findings, *told])
         food_documents = food_documents_of(programme, food)
         plan = Plan(as_of, programme.currency.code, food, finish_people_plan(programme, people, food))
         documents = with_start_page(programme, plan, findings, food_documents)

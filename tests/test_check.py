@@ -9,6 +9,7 @@ import pytest
 from support import CORE, book, read, said, term
 
 import opsreport
+from opsreport.findings import gathered
 from opsreport.rules import RULES, Severity
 
 AS_OF = dt.date(2027, 3, 1)
@@ -221,11 +222,12 @@ def test_groups_without_rows_asks_for_none() -> None:
     assert said(term(Groups=GROUPS)) == []
 
 
-def test_an_unknown_group_is_said_once_a_sheet_with_the_near_miss() -> None:
-    findings = read(term(Groups="Group | Name\nMondays | m",
+def test_an_unknown_group_is_one_finding_a_sheet_with_the_near_miss() -> None:
+    _, found = read(term(Groups="Group | Name\nMondays | m",
                          Enrolment=f"{ENROL}\np1 | Monday | none\np2 | Monday | none",
-                         Sessions="Session | Group | Date | Recipes\ns1 | Mondays | @2027-03-04 | soup"))[1]  # fmt: skip
-    assert [(str(finding.place), finding.code) for finding in findings] == [("Enrolment!B2", "group-unknown")]
+                         Sessions="Session | Group | Date | Recipes\ns1 | Mondays | @2027-03-04 | soup"))  # fmt: skip
+    findings = gathered(found)
+    assert [(finding.where, finding.code) for finding in findings] == [("Enrolment!B2:B3", "group-unknown")]
     assert "Did you mean mondays?" in findings[0].fix
 
 

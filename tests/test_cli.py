@@ -126,7 +126,7 @@ def test_check_says_where_and_what_to_do(tmp_path: Path, capsys: pytest.CaptureF
     path.write_bytes(written({**CORE, "Sessions": BAD_DAY}))
     assert main(["check", str(path), "--as-of", "2027-02-08"]) == 1
     out, _ = said(capsys)
-    assert "Sessions" in out.splitlines()
+    assert "Sheet Sessions" in out.splitlines()
     assert any("C2" in line and "2027-11-31" in line for line in out.splitlines())
     assert [path.name for path in tmp_path.iterdir()] == ["term.xlsx"]
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Final, Literal
 
-from opsreport.findings import Finding, in_order, stopped
+from opsreport.findings import Finding, by_sheet, in_order, stopped
 from opsreport.rules import Family, Severity
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table
 
@@ -13,7 +13,7 @@ _EMPHASIS: Final[dict[Severity, Literal["", "warning", "quiet"]]] = {
     Severity.NOTE: "quiet",
 }
 _COLUMNS: Final = (
-    Column("Cell", "code", 7),
+    Column("Cells", "code", 10),
     Column("Severity", width=9),
     Column("What is wrong", width=46),
     Column("What to do", width=40),
@@ -27,25 +27,15 @@ def findings_document(findings: Iterable[Finding], head: str = "") -> Document:
     parts: list[Part] = [Facts(_counts(ordered)), *_stops(ordered)]
     if not ordered:
         parts.append(Prose(("The workbook was read whole and nothing in it needs a look.",)))
-    sheets = dict.fromkeys((finding.place.sheet_order, finding.place.sheet) for finding in ordered)
-    for order, sheet in sheets:
-        parts.append(
-            Table(
-                sheet=sheet or "Workbook",
-                title=f"Sheet {sheet}" if sheet else "The workbook as a whole",
-                columns=_COLUMNS,
-                rows=tuple(
-                    _row(finding)
-                    for finding in ordered
-                    if (finding.place.sheet_order, finding.place.sheet) == (order, sheet)
-                ),
-            )
-        )
+    parts += [
+        Table(found[0].place.sheet or "Workbook", title, _COLUMNS, tuple(_row(finding) for finding in found))
+        for title, found in by_sheet(ordered)
+    ]
     return Document("findings", "What to look at in the workbook", "the coordinator", tuple(parts), head)
 
 
 def _row(finding: Finding) -> Row:
-    cells = (finding.place.cell, finding.severity.value, finding.message, finding.fix, finding.code)
+    cells = (finding.cells_shown, finding.severity.value, finding.message, finding.fix, finding.code)
     return Row(cells, _EMPHASIS[finding.severity])
 
 

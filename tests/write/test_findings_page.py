@@ -2,7 +2,7 @@
 
 import datetime as dt
 
-from opsreport.findings import Finding, Place
+from opsreport.findings import Finding, Place, gathered
 from opsreport.money import Currency
 from opsreport.tables.table import Paper, Prose, Table
 from opsreport.write.findings_page import findings_document
@@ -33,6 +33,12 @@ def test_findings_are_grouped_by_sheet() -> None:
     ]
     assert document.path == "findings"
     assert "PO-3" in html_bytes(document, LETTER).decode()
+
+
+def test_one_mistake_in_many_cells_is_one_row() -> None:
+    findings = [Finding(Place(1, "Recipes", row, 5), "unit-unknown", "jug", {"near": "cup"}) for row in (2, 3, 9)]
+    (table,) = [part for part in findings_document(gathered(findings)).parts if isinstance(part, Table)]
+    assert [row.cells[:2] for row in table.rows] == [("E2:E3, E9", "error")]
 
 
 def test_no_findings_says_so() -> None:

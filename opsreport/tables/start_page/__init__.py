@@ -126,7 +126,7 @@ def _not_written(findings: Sequence[Finding]) -> list[Part]:
             "Errors",
             "Why documents are missing",
             (
-                Column("Cell", "code", 14),
+                Column("Cells", "code", 14),
                 Column("What is wrong", width=46),
                 Column("What to do", width=40),
                 Column("Stops", width=12),
@@ -139,4 +139,4 @@ def _not_written(findings: Sequence[Finding]) -> list[Part]:
 
 def _error_row(finding: Finding) -> Row:
     stops = ", ".join(family.value for family in Family if family in finding.stops)
-    return Row((str(finding.place) or "the workbook", finding.message, finding.fix, stops))
+    return Row((finding.where or "the workbook", finding.message, finding.fix, stops))

@@ -34,7 +34,7 @@ def _about_needs(findings: Sequence[Finding]) -> Iterable[Row]:
             sorts.setdefault(finding.code, []).append(finding)
     for each in sorts.values():
         unsafe = each[0].severity is Severity.ERROR
-        cells = listed([str(finding.place) for finding in each], 4)
+        cells = listed([finding.where for finding in each], 4)
         more = f" And {len(each) - 1:,} more like it." if len(each) > 1 else ""
         yield Row(
             ("Unsafe" if unsafe else "To be asked", cells, f"{each[0].message} {each[0].fix}{more}"),
