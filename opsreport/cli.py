@@ -75,6 +75,9 @@ def _parser() -> argparse.ArgumentParser:
     check = commands.add_parser("check", help="say what is wrong in a workbook, and what to do")
     check.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
     check.add_argument("--json", action="store_true", help="findings as a JSON list")
+    check.add_argument(
+        "--mark", action="store_true", help="also write a copy beside it, with each finding at its cells"
+    )
     _add_as_of(check)
     check.set_defaults(command=_check)
 
@@ -151,17 +154,21 @@ def _build(asked: argparse.Namespace) -> int:
 
 
 def _check(asked: argparse.Namespace) -> int:
-    from opsreport.run import check
+    from opsreport.run import check, mark
     from opsreport.workbook import Unusable
+    from opsreport.write.folder import Unwritable
 
     try:
         findings = check(asked.workbook, _asked(asked))
-    except Unusable as refusal:
+        marked = mark(asked.workbook, findings) if asked.mark else None
+    except (Unusable, Unwritable) as refusal:
         return _refuse(refusal.sentence)
     if asked.json:
         _say([json.dumps([finding.as_dict() for finding in findings], ensure_ascii=False, indent=1)])
     else:
         _say(_report(findings))
+        if marked is not None:
+            _say([f"Written: {marked}"])
     return _status(findings)
 
 

@@ -25,7 +25,7 @@ from opsreport.shapes import (
     repeated_headings,
     starred,
 )
-from opsreport.sheets import GUIDE, ROWS_OF, SHEETS, Column, RowPlace, Rows, Settings, SheetSpec
+from opsreport.sheets import FINDINGS, GUIDE, ROWS_OF, SHEETS, Column, RowPlace, Rows, Settings, SheetSpec
 from opsreport.words import clean, fold, heading_key, nearest
 from opsreport.workbook import Cell, Faulty, Sheet, Workbook
 
@@ -184,7 +184,7 @@ def _match_sheets(workbook: Workbook) -> tuple[dict[str, Sheet], list[Finding]]:
     found: dict[str, Sheet] = {}
     findings: list[Finding] = []
     unknown: list[Sheet] = []
-    sheets = [sheet for sheet in workbook.sheets if sheet.name != GUIDE]
+    sheets = [sheet for sheet in workbook.sheets if sheet.name not in (FINDINGS, GUIDE)]
     keyed = [(sheet, heading_key(sheet.name)) for sheet in sheets]
     for sheet, key in keyed:
         if key in names and names[key] not in found:

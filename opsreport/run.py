@@ -13,13 +13,14 @@ from opsreport.plan.model import FoodPlan, PeoplePlan, Plan
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme, build_programme
 from opsreport.read import read_rows
-from opsreport.rules import FOOD, PEOPLE
+from opsreport.rules import FOOD, PEOPLE, Severity
 from opsreport.sheets import Rows
 from opsreport.tables.documents import calendar_of, food_documents_of, with_start_page
 from opsreport.tables.table import Paper
 from opsreport.workbook import open_workbook
 from opsreport.write.files import files_of, prepare_to_write
-from opsreport.write.folder import put_in_place
+from opsreport.write.folder import put_file, put_in_place
+from opsreport.write.marked_copy import marked_copy, marked_name, marked_or_nothing, marked_path
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,18 @@ def finish_people_plan(
     return None if people is None else with_food_costs(programme, people.result(), spent)
 
 
+def begin_marked_copy(source: Path, findings: Sequence[Finding], beside: Beside) -> Later[bytes | None] | None:
+    """The workbook with its findings at the cells, made beside; None where no cell holds an error."""
+    faulty = any(finding.place.cell and finding.severity is Severity.ERROR for finding in findings)
+    return beside.start(marked_or_nothing, source, tuple(findings)) if faulty else None
+
+
+def marked_file(source: Path, copy: Later[bytes | None] | None) -> dict[str, bytes]:
+    """The marked copy by its name in the folder, if there is one."""
+    content = copy.result() if copy else None
+    return {} if content is None else {marked_name(source.stem): content}
+
+
 def check(source: Path, asked: Asked) -> tuple[Finding, ...]:
     """The findings alone, those that planning adds included.
 
@@ -84,6 +97,19 @@ def check(source: Path, asked: Asked) -> tuple[Finding, ...]:
     rows, as_of, findings = read_and_check(source, asked)
     _, told = make_food_plan(build_programme(rows, as_of), findings)
     return tuple(gathered([*findings, *told]))
+
+
+def mark(source: Path, findings: Sequence[Finding]) -> Path:
+    """Write a marked copy of the workbook beside it, under a name that is free.
+
+    Raises:
+        Unusable: the file is no workbook that can be read.
+        Unwritable: it is too large, or the disk refuses.
+    """
+    content = marked_copy(open_workbook(source), findings)
+    path = marked_path(source)
+    put_file(content, path)
+    return path
 
 
 def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
@@ -102,11 +128,13 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         people = begin_people_plan(programme, findings, beside)
         food, told = make_food_plan(programme, findings)
         findings = gathered([*findings, *told])
+        copy = begin_marked_copy(source, findings, beside)
         food_documents = food_documents_of(programme, food)
         plan = Plan(as_of, programme.currency.code, food, finish_people_plan(programme, people, food))
-        documents = with_start_page(programme, plan, findings, food_documents)
+        marked = marked_file(source, copy)
+        documents = with_start_page(programme, plan, findings, food_documents, "".join(marked))
         paper = Paper(programme.settings.paper, programme.currency, as_of)
-        files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside)
+        files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside) | marked
     folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
     kept = put_in_place(files, folder)
     return Outcome(tuple(findings), plan, folder, kept, tuple(files))

@@ -607,5 +607,8 @@ class Rows:
 GUIDE: Final = "Start here"
 """A sheet for people, not read and not mentioned."""
 
+FINDINGS: Final = "Findings"
+"""The sheet that a marked copy begins with; the same."""
+
 ROWS_OF: Final[Mapping[str, str]] = {name: name.lower().replace("-", "_") for name in SHEETS}
 """The attribute of Rows that holds each sheet's records."""

@@ -4,13 +4,10 @@ Everything a sheet looks like follows from its declaration; only the words of th
 example are written here.
 """
 
-import contextlib
 import dataclasses
 import datetime as dt
 import io
-import os
 import re
-import secrets
 import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -28,7 +25,7 @@ from opsreport.starter_example import EXAMPLE
 from opsreport.words import fold, heading_key
 from opsreport.workbook import Cell, Faulty, Sheet, Workbook, open_workbook
 from opsreport.write import clean, cut
-from opsreport.write.folder import Unwritable
+from opsreport.write.folder import Unwritable, put_file, refuse_taken
 
 OFFERED_ROWS: Final = 2_000
 """Rows of a sheet whose ids are offered in other sheets."""
@@ -120,9 +117,9 @@ def write_starter(file: Path, *, example: bool = False, keep: Path | None = None
     """
     if file.suffix.lower() != ".xlsx":
         raise Unwritable(f"{file.name} does not end in .xlsx; name the new workbook so.")
-    _refuse_taken(file)
+    refuse_taken(file)
     earlier = None if keep is None else open_workbook(keep)
-    _put_in_place(starter_bytes(example=example, keep=earlier), file)
+    put_file(starter_bytes(example=example, keep=earlier), file)
     return () if earlier is None else carried_over(earlier).told
 
 
@@ -603,38 +600,6 @@ def _write_time(page: Any, row: int, column: int, typed: Typed, book: _Book, loo
     usual = "yyyy-mm-dd" if day else "hh:mm"
     own = book.look(look, {"num_format": typed.number_format or usual})
     return int(page.write_datetime(row, column, value, own))
-
-
-def _put_in_place(content: bytes, file: Path) -> None:
-    """Write the file beside its place under another name, then give it its own, if that is still free."""
-    part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
-    try:
-        with part.open("xb") as handle:
-            handle.write(content)
-            handle.flush()
-            os.fsync(handle.fileno())
-        _give_name(part, file)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise Unwritable(f"{file} could not be written ({reason}); nothing was changed there.") from error
-    finally:
-        with contextlib.suppress(OSError):
-            part.unlink(missing_ok=True)
-
-
-def _give_name(part: Path, file: Path) -> None:
-    try:
-        file.hardlink_to(part)  # unlike a renaming, never over another file
-    except FileExistsError:
-        _refuse_taken(file)
-    except OSError:  # a disk without links
-        _refuse_taken(file)
-        part.rename(file)
-
-
-def _refuse_taken(file: Path) -> None:
-    if os.path.lexists(file):
-        raise Unwritable(f"{file} is there already and was left as it is; give the new workbook another name.")
 
 
 # --- looks ---

@@ -118,7 +118,7 @@ def test_an_error_in_a_core_sheet_stops_all_but_the_findings(tmp_path: Path) -> 
     path = tmp_path / "term.xlsx"
     path.write_bytes(written({**CORE, "Sessions": BAD_DAY}))
     assert main(["build", str(path), "--as-of", "2027-02-08", "--out", str(tmp_path / "out")]) == 1
-    assert sorted(tree(tmp_path / "out")) == ["findings.html", "index.html", "plan.json"]
+    assert sorted(tree(tmp_path / "out")) == ["findings.html", "index.html", "plan.json", "term-marked.xlsx"]
 
 
 def test_check_says_where_and_what_to_do(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -275,5 +275,10 @@ def test_every_fault_of_a_wrong_workbook_is_listed_and_nothing_is_ordered(
         assert each["fix"]
     path.write_bytes(written({name: text for name, text in sheets.items() if name != "Stock"}))
     assert main(["build", str(path), "--as-of", "2027-03-01", "--out", str(tmp_path / "out")]) == 1
-    assert sorted(each.name for each in (tmp_path / "out").iterdir()) == ["findings.html", "index.html", "plan.json"]
+    assert sorted(each.name for each in (tmp_path / "out").iterdir()) == [
+        "findings.html",
+        "index.html",
+        "plan.json",
+        "wrong-marked.xlsx",
+    ]
     assert "no milk" in capsys.readouterr().out

@@ -28,12 +28,14 @@ def food_documents_of(programme: Programme, food: FoodPlan | None) -> list[Docum
 
 
 def with_start_page(
-    programme: Programme, plan: Plan, findings: Sequence[Finding], food_documents: Sequence[Document]
+    programme: Programme, plan: Plan, findings: Sequence[Finding], food_documents: Sequence[Document], marked: str = ""
 ) -> list[Document]:
-    """The start page, then the documents about food, then the reports."""
+    """The start page, then the documents about food, then the reports. marked: the marked copy's path, if any."""
     reports = [] if plan.people is None else report_documents(programme, plan.people)
     documents = [*food_documents, *reports]
     alongside = [(words, path) for words, path in ALONGSIDE if plan.food is not None or path != "calendar.ics"]
+    if marked:
+        alongside.append(("Your workbook, with each finding at its cells", marked))
     return [start_page(programme, plan, findings, documents, alongside), *documents]
 
 

@@ -1,4 +1,4 @@
-"""A run's folder put in place whole or not at all; an earlier one is kept under a numbered name."""
+"""A run's folder, or one file, put in place whole or not at all; what stood there is kept."""
 
 import contextlib
 import os
@@ -162,3 +162,47 @@ def _next_free(target: Path) -> Path:
     while os.path.lexists(aside := target.with_name(f"{target.name}.{number}")):
         number += 1
     return aside
+
+
+# --- one file ---
+
+
+def put_file(content: bytes, file: Path) -> None:
+    """Write the file beside its place under another name, then give it its own, if that is still free.
+
+    Raises:
+        Unwritable: something stands there already, or the disk refuses; nothing was written.
+    """
+    part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
+    try:
+        with part.open("xb") as handle:
+            handle.write(content)
+            handle.flush()
+            os.fsync(handle.fileno())
+        _give_name(part, file)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise Unwritable(f"{file} could not be written ({reason}); nothing was changed there.") from error
+    finally:
+        with contextlib.suppress(OSError):
+            part.unlink(missing_ok=True)
+
+
+def _give_name(part: Path, file: Path) -> None:
+    try:
+        file.hardlink_to(part)  # unlike a renaming, never over another file
+    except FileExistsError:
+        refuse_taken(file)
+    except OSError:  # a disk without links
+        refuse_taken(file)
+        part.rename(file)
+
+
+def refuse_taken(file: Path) -> None:
+    """Never over another file.
+
+    Raises:
+        Unwritable: something stands there already.
+    """
+    if os.path.lexists(file):
+        raise Unwritable(f"{file} is there already and was left as it is; give the new file another name.")
