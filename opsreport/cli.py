@@ -59,6 +59,10 @@ def _parser() -> argparse.ArgumentParser:
     build = commands.add_parser("build", help="write every document of a workbook into one folder")
     build.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
     build.add_argument("--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook)")
+    build.add_argument(
+        "--partial", action="store_true",
+        help="leave out what is faulty, stamp every document touched INCOMPLETE, and write the rest",
+    )  # fmt: skip
     _add_as_of(build)
     build.set_defaults(command=_build)
 
@@ -124,7 +128,10 @@ def _asked(asked: argparse.Namespace) -> "Asked":
     from opsreport.run import Asked
 
     # the only look at the clock and at the machine
-    return Asked(today=dt.date.today(), as_of=asked.as_of, helpers=min(os.cpu_count() or 1, _MOST_PROCESSES) - 1)
+    return Asked(
+        today=dt.date.today(), as_of=asked.as_of, helpers=min(os.cpu_count() or 1, _MOST_PROCESSES) - 1,
+        partial="partial" in asked and asked.partial,
+    )  # fmt: skip
 
 
 def _start(asked: argparse.Namespace) -> int:
@@ -236,9 +243,12 @@ def _summary(outcome: "Outcome") -> list[str]:
     lines = [f"Written: {outcome.folder} ({len(outcome.files)} files; open index.html first)"]
     if outcome.kept is not None:
         lines.append(f"The folder that stood there is now {outcome.kept}")
-    not_written = sorted(stopped(outcome.findings))
+    not_written = sorted(stopped(outcome.findings) - plan.partly)
     if not_written:
         lines.append(f"Not written, because of errors in the workbook: {', '.join(not_written)}")
+    if plan.left_out:
+        lines.append("INCOMPLETE, because of errors in the workbook; left out:")
+        lines += [f"  {each.what} ({each.why})" for each in plan.left_out]
     if plan.food is not None and plan.food.orders:
         order = plan.food.orders[0]
         urgent = "urgent, telephone: " if order.urgent else ""

@@ -8,6 +8,7 @@ from pathlib import Path
 from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
 from opsreport.findings import Finding, gathered, stopped
+from opsreport.partial import Part, food_part, people_part, together
 from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan, PeoplePlan, Plan
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
@@ -26,11 +27,13 @@ from opsreport.write.marked_copy import marked_copy, marked_name, marked_or_noth
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What the command line asks of a run. as_of: the planning date, which wins over Settings; today: the
-    planning date where nobody gives one; helpers: processes beside this one (the bytes are the same)."""
+    planning date where nobody gives one; helpers: processes beside this one (the bytes are the same);
+    partial: whether to leave out what is faulty and write the rest."""
 
     today: dt.date
     as_of: dt.date | None = None
     helpers: int = 0
+    partial: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +77,17 @@ def finish_people_plan(
     """The same with each funder's food cost, which waits for the orders."""
     spent = None if food is None else food.costs.sessions
     return None if people is None else with_food_costs(programme, people.result(), spent)
+
+
+def parts_of(
+    source: Path, rows: Rows, findings: Sequence[Finding], programme: Programme, asked: Asked
+) -> tuple[Part, Part]:  # fmt: skip
+    """What orders and packing, and what reports are built from: all of it, or what is left without the faults."""
+    if not asked.partial:
+        whole = Part(programme, tuple(findings))
+        return whole, whole
+    workbook = open_workbook(source)
+    return food_part(workbook, rows, findings, programme), people_part(workbook, rows, findings, programme)
 
 
 def begin_marked_copy(source: Path, findings: Sequence[Finding], beside: Beside) -> Later[bytes | None] | None:
@@ -125,12 +139,16 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
     with Beside(asked.helpers, prepare_to_write) as beside:
         rows, as_of, findings = read_and_check(source, asked)
         programme = build_programme(rows, as_of)
-        people = begin_people_plan(programme, findings, beside)
-        food, told = make_food_plan(programme, findings)
-        findings = gathered([*findings, *told])
+        for_food, for_people = parts_of(source, rows, findings, programme, asked)
+        people = begin_people_plan(for_people.programme, for_people.stopping, beside)
+        food, told = make_food_plan(for_food.programme, for_food.stopping)
+        findings = gathered([*findings, *for_food.told, *told])
         copy = begin_marked_copy(source, findings, beside)
-        food_documents = food_documents_of(programme, food)
-        plan = Plan(as_of, programme.currency.code, food, finish_people_plan(programme, people, food))
+        food_documents = food_documents_of(for_food.programme, food)
+        whole = None if for_food.left_out else food  # a part of the food is no figure for a funder
+        reports = finish_people_plan(for_people.programme, people, whole)
+        left_out = together(*([for_food] if food else []), *([for_people] if reports else []))
+        plan = Plan(as_of, programme.currency.code, food, reports, left_out)
         marked = marked_file(source, copy)
         documents = with_start_page(programme, plan, findings, food_documents, "".join(marked))
         paper = Paper(programme.settings.paper, programme.currency, as_of)

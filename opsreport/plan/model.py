@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Literal
 
 from opsreport.money import Money
+from opsreport.rules import FOOD, PEOPLE, Family
 from opsreport.units import Quantity
 
 
@@ -389,10 +390,26 @@ class PeoplePlan:
 
 
 @dataclass(frozen=True, slots=True)
+class LeftOut:
+    """What a partial build goes without, why (cell and fault), and which documents that touches."""
+
+    what: str
+    why: str
+    families: frozenset[Family]
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
-    """Every figure of a run; a stopped family's part is empty (None)."""
+    """Every figure of a run; a stopped family's part is empty (None). left_out: only in a partial build."""
 
     as_of: dt.date
     currency: str
     food: FoodPlan | None
     people: PeoplePlan | None
+    left_out: tuple[LeftOut, ...] = ()
+
+    @property
+    def partly(self) -> frozenset[Family]:
+        """Families that are written in spite of errors, without what rests on them."""
+        held = (FOOD if self.food is not None else frozenset()) | (PEOPLE if self.people is not None else frozenset())
+        return held & frozenset(family for each in self.left_out for family in each.families)

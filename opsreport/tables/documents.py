@@ -9,6 +9,7 @@ from opsreport.tables.calendar_entries import CalendarEntry, calendar_entries
 from opsreport.tables.orders import order_documents
 from opsreport.tables.packing import packing_documents
 from opsreport.tables.reports import report_documents
+from opsreport.tables.stamp import stamped, stamped_entries
 from opsreport.tables.start_page import start_page
 from opsreport.tables.table import Document
 
@@ -36,9 +37,11 @@ def with_start_page(
     alongside = [(words, path) for words, path in ALONGSIDE if plan.food is not None or path != "calendar.ics"]
     if marked:
         alongside.append(("Your workbook, with each finding at its cells", marked))
-    return [start_page(programme, plan, findings, documents, alongside), *documents]
+    pages = [start_page(programme, plan, findings, documents, alongside), *documents]
+    return [stamped(document, plan.left_out) for document in pages]
 
 
 def calendar_of(programme: Programme, plan: Plan) -> tuple[CalendarEntry, ...]:
     """The days for a calendar; their ids tell this programme and term from others."""
-    return calendar_entries(plan, f"{programme.settings.programme} {programme.settings.term}")
+    entries = calendar_entries(plan, f"{programme.settings.programme} {programme.settings.term}")
+    return stamped_entries(entries, plan.left_out)

@@ -6,6 +6,7 @@ from opsreport.beside import Beside
 from opsreport.findings import Finding
 from opsreport.plan.model import Plan
 from opsreport.tables.calendar_entries import CalendarEntry
+from opsreport.tables.stamp import stamped
 from opsreport.tables.table import Document, Paper
 from opsreport.write.findings_page import findings_document
 from opsreport.write.html_page import html_bytes, index_bytes
@@ -36,9 +37,10 @@ def files_of(
     """
     start, *others = documents
     batches = [(tuple(others[first : first + _BATCH]), paper) for first in range(0, len(others), _BATCH)]
+    said = findings_document(findings, start.head, plan.partly)
     files = {
         "index.html": index_bytes(start, paper),
-        "findings.html": html_bytes(findings_document(findings, start.head), paper),
+        "findings.html": html_bytes(stamped(said, plan.left_out), paper),
         "plan.json": plan_json(plan, findings),
     }
     for written in beside.each(both_formats, batches):

@@ -21,10 +21,15 @@ _COLUMNS: Final = (
 )
 
 
-def findings_document(findings: Iterable[Finding], head: str = "") -> Document:
-    """The findings in workbook order, one table a sheet, with what they stop said first."""
+def findings_document(
+    findings: Iterable[Finding], head: str = "", partly: frozenset[Family] = frozenset()
+) -> Document:  # fmt: skip
+    """The findings in workbook order, one table a sheet, with what they stop said first.
+
+    partly: families that a partial build writes in spite of them.
+    """
     ordered = in_order(findings)
-    parts: list[Part] = [Facts(_counts(ordered)), *_stops(ordered)]
+    parts: list[Part] = [Facts(_counts(ordered)), *_stops(ordered, partly)]
     if not ordered:
         parts.append(Prose(("The workbook was read whole and nothing in it needs a look.",)))
     parts += [
@@ -52,9 +57,9 @@ def _counts(findings: Sequence[Finding]) -> tuple[tuple[str, str], ...]:
     return tuple(pairs)
 
 
-def _stops(findings: Sequence[Finding]) -> list[Prose]:
+def _stops(findings: Sequence[Finding], partly: frozenset[Family]) -> list[Prose]:
     """What is missing until the errors are put right."""
-    families = stopped(findings)
+    families = stopped(findings) - partly
     if not families:
         return []
     names = [family.value for family in Family if family in families]

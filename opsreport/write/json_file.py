@@ -39,6 +39,7 @@ def plan_json(plan: Plan, findings: Iterable[Finding]) -> bytes:
         "findings": [finding.as_dict() for finding in findings],
         **_food(plan.food, Currency(plan.currency)),
         **_people(plan.people),
+        **({"incomplete": [{"what": each.what, "why": each.why} for each in plan.left_out]} if plan.left_out else {}),
     }
     text = json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False)
     return (text + "\n").encode("utf-8", "replace")

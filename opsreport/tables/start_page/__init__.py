@@ -39,7 +39,7 @@ def start_page(
     todo = all_to_do(programme, plan, known)
     parts: list[Part] = [
         _facts(programme, todo, findings, known),
-        *_not_written(findings),
+        *_not_written(plan, findings),
         next_table(todo, programme.as_of, known),
         risk_table(programme, plan, findings, known),
         *money_tables(programme, plan, known),
@@ -72,7 +72,7 @@ def _known(plan: Plan, findings: Sequence[Finding]) -> frozenset[Family]:
         held -= {Family.ORDERS, Family.PACKING}
     if plan.people is None:
         held -= {Family.REPORTS}
-    return frozenset(held - stopped(findings))
+    return frozenset(held - (stopped(findings) - plan.partly))
 
 
 # --- the head ---
@@ -110,9 +110,9 @@ def _counts(findings: Sequence[Finding]) -> str:
 # --- what is missing and why ---
 
 
-def _not_written(findings: Sequence[Finding]) -> list[Part]:
+def _not_written(plan: Plan, findings: Sequence[Finding]) -> list[Part]:
     """Families that errors stop, and these errors with their cells."""
-    families = [family for family in Family if family in stopped(findings)]
+    families = [family for family in Family if family in stopped(findings) - plan.partly]
     if not families:
         return []
     errors = [finding for finding in in_order(findings) if finding.stops]
