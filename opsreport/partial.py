@@ -107,14 +107,11 @@ def _part(
         return Part(programme)
     tables = _tables(workbook)
     out = _Out()
-    stopping = []
-    for fault in faults:
-        try:
+    try:
+        for fault in faults:
             _leave_out(out, rows, tables, fault, families)
-        except _CannotTell:
-            stopping.append(fault)
-    if stopping:
-        return Part(programme, tuple(stopping))
+    except _CannotTell:
+        return Part(programme, tuple(faults))
     left = _reduced(rows, build_foods(rows), out, families)
     return Part(build_programme(left, programme.as_of), (), tuple(_listed(out, families)))
 

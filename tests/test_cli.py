@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -129,6 +130,36 @@ def test_check_says_where_and_what_to_do(tmp_path: Path, capsys: pytest.CaptureF
     assert "Sheet Sessions" in out.splitlines()
     assert any("C2" in line and "2027-11-31" in line for line in out.splitlines())
     assert [path.name for path in tmp_path.iterdir()] == ["term.xlsx"]
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "coloured"), [("TERM", "xterm", True), ("TERM", "dumb", False), ("NO_COLOR", "1", False)]
+)
+def test_check_on_a_terminal(
+    name: str, value: str, coloured: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    path = tmp_path / "term.xlsx"
+    path.write_bytes(written({**CORE, "Sessions": BAD_DAY}))
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    for variable, its in (("TERM", "xterm"), ("COLUMNS", "48"), (name, value)):
+        monkeypatch.setenv(variable, its)
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True)
+    assert main(["check", str(path), "--as-of", "2027-02-08"]) == 1
+    out, _ = said(capsys)
+    assert ("\x1b[" in out) == coloured
+    assert max(len(re.sub(r"\x1b\[[0-9;]*m", "", line)) for line in out.splitlines()) <= 48
+
+
+def test_check_marks_a_copy_beside_and_never_over_anything(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "term.xlsx"
+    path.write_bytes(written({**CORE, "Sessions": BAD_DAY}))
+    before = path.read_bytes()
+    for name in ("term-marked.xlsx", "term-marked-2.xlsx"):
+        assert main(["check", str(path), "--mark", "--as-of", "2027-02-08"]) == 1
+        assert said(capsys)[0].splitlines()[-1] == f"Written: {tmp_path / name}"
+    assert path.read_bytes() == before
+    assert (tmp_path / "term-marked.xlsx").read_bytes() == (tmp_path / "term-marked-2.xlsx").read_bytes()
 
 
 def test_check_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

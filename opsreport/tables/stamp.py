@@ -17,10 +17,14 @@ def stamped(document: Document, left_out: Sequence[LeftOut]) -> Document:
     if not own:
         return document
     sentences = ("Left out because of errors in the workbook:", *(f"• {each.what} ({each.why})" for each in own))
+    told = document.path == "findings"  # itself whole
     return dataclasses.replace(
         document,
-        title=f"{INCOMPLETE}: {document.title}",
-        parts=(Prose(sentences, f"This document is {INCOMPLETE}", "warning"), *document.parts),
+        title=document.title if told else f"{INCOMPLETE}: {document.title}",
+        parts=(
+            Prose(sentences, f"{'The run' if told else 'This document'} is {INCOMPLETE}", "warning"),
+            *document.parts,
+        ),
     )
 
 

@@ -29,7 +29,7 @@ def findings_document(
     partly: families that a partial build writes in spite of them.
     """
     ordered = in_order(findings)
-    parts: list[Part] = [Facts(_counts(ordered)), *_stops(ordered, partly)]
+    parts: list[Part] = [Facts(_counts(ordered, partly)), *_stops(ordered, partly)]
     if not ordered:
         parts.append(Prose(("The workbook was read whole and nothing in it needs a look.",)))
     parts += [
@@ -44,9 +44,12 @@ def _row(finding: Finding) -> Row:
     return Row(cells, _EMPHASIS[finding.severity])
 
 
-def _counts(findings: Sequence[Finding]) -> tuple[tuple[str, str], ...]:
+def _counts(findings: Sequence[Finding], partly: frozenset[Family]) -> tuple[tuple[str, str], ...]:
     meaning = {
-        Severity.ERROR: ("Errors", "documents that rest on them are not written"),
+        Severity.ERROR: (
+            "Errors",
+            "left out, with what rests on them" if partly else "documents that rest on them are not written",
+        ),
         Severity.WARNING: ("Warnings", "written all the same; have a look"),
         Severity.NOTE: ("Notes", "read, though not as plainly written"),
     }

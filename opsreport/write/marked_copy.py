@@ -8,6 +8,7 @@ workbook that it cannot open (an .ods file is one) is copied as values.
 import datetime as dt
 import io
 import re
+import textwrap
 import warnings
 import zipfile
 from collections.abc import Iterator, Mapping, Sequence
@@ -34,6 +35,8 @@ _MOST_COMMENTS: Final = 3_000
 _MOST_LINKS: Final = 60
 """Further ranges of one finding that the first sheet links to, `_BESIDE` of them a row."""
 _BESIDE: Final = 6
+_WIDTHS: Final = (14, 10, 58, 50, *[11] * _BESIDE)
+_FONT: Final = "Calibri"
 
 _SAYS: Final = "opsreport says:"
 _ENDING: Final = "-marked"
@@ -247,19 +250,22 @@ def _put_findings(book: "openpyxl.Workbook", pages: Pages, findings: Sequence[Fi
             cell = page.cell(row, column)
             _type(cell, text)
             cell.alignment = looks.get("alignment", wrapped)
-            cell.font = looks.get("font", Font())
+            cell.font = looks.get("font", Font(name=_FONT))
+        if "alignment" not in looks:
+            lines = (len(textwrap.wrap(text, int(width))) for text, width in zip(texts, _WIDTHS, strict=False))
+            page.row_dimensions[row].height = 15.0 * max(lines, default=1) + 1
         return row
 
     plain = Alignment(vertical="top")
-    line(_TITLE, font=Font(bold=True, size=15), alignment=plain)
+    line(_TITLE, font=Font(name=_FONT, bold=True, size=15), alignment=plain)
     for lead in (*_LEADS, *([_VALUES_ONLY] if values_only else [])):
-        line(lead, font=Font(color="FF555555"), alignment=plain)
+        line(lead, font=Font(name=_FONT, color="FF555555"), alignment=plain)
     heads = ("Go to", "How bad", "What is wrong", "What to do", "Also in", *[""] * (_BESIDE - 1))
-    headings = line(*heads, font=Font(bold=True, color="FFFFFFFF"))
+    headings = line(*heads, font=Font(name=_FONT, bold=True, color="FFFFFFFF"))
     for cell in page[headings]:
         cell.fill = PatternFill("solid", fgColor="FF333333")
     for title, found in by_sheet(findings):
-        row = line(title, font=Font(bold=True, size=12), alignment=Alignment(vertical="bottom"))
+        row = line(title, font=Font(name=_FONT, bold=True, size=12), alignment=Alignment(vertical="bottom"))
         page.row_dimensions[row].height = 26
         for finding in found:
             first, *more = finding.cells or [""]
@@ -274,7 +280,7 @@ def _put_findings(book: "openpyxl.Workbook", pages: Pages, findings: Sequence[Fi
                 line("", "", f"… and {len(more) - _MOST_LINKS:,} more ranges, coloured on the sheet")
     if not findings:
         line("Nothing in this workbook needs a look.", alignment=plain)
-    for letter, width in zip("ABCDEFGHIJ", (14, 10, 58, 50, *[11] * _BESIDE), strict=True):
+    for letter, width in zip("ABCDEFGHIJ", _WIDTHS, strict=True):
         page.column_dimensions[letter].width = width
     page.freeze_panes = page.cell(headings + 1, 1)
     page.sheet_view.showGridLines = False
@@ -299,7 +305,7 @@ def _link(cell: Any, pages: Pages, finding: Finding, cells: str) -> None:
         _type(cell, "the sheet")
     name = page.title.replace("'", "''")
     cell.hyperlink = Hyperlink(ref=cell.coordinate, location=f"'{name}'!{cells or 'A1'}")
-    cell.font = Font(color="FF0B4F9E", underline="single")
+    cell.font = Font(name=_FONT, color="FF0B4F9E", underline="single")
 
 
 # --- the file ---
