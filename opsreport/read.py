@@ -7,15 +7,17 @@ record, but its id still counts as known.
 import dataclasses
 import datetime as dt
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any, Final
 
-from opsreport.findings import Finding, Place, column_letters, in_order
+from opsreport.findings import NOWHERE, Finding, Place, column_letters, in_order
 from opsreport.kinds import CellValue, How, Kind, Unreadable, id_text, mixed_or_decimal
 from opsreport.rules import Family
+from opsreport.saying import maybe
 from opsreport.shapes import (
+    HEADING_ROWS,
     ElsewherePlace,
     Table,
     blank,
@@ -62,11 +64,6 @@ def _cut(text: str) -> str:
     return text if len(text) <= _LONGEST_SEEN else text[: _LONGEST_SEEN - 1] + "…"
 
 
-def maybe(near: str) -> str:
-    """` Did you mean …?`, or nothing where nothing is near."""
-    return f" Did you mean {near}?" if near else ""
-
-
 @dataclass
 class _Known:
     """What has been read so far: the ids of each sheet, by their folded form, and those of bad rows."""
@@ -107,7 +104,7 @@ class _Reader:
             return BAD
         if self.how.notes:
             for code, details in self.how.notes:
-                self.say(row, column, code, shown(cell), **details)
+                self.say(row, column, code, **{"seen": shown(cell), **details})
             self.how.notes.clear()
         return value
 
@@ -145,6 +142,8 @@ def _range_words(column: Column) -> str:
 def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
     """Every sheet's good rows, and every finding of the cells, in the order of the workbook."""
     found, findings = _match_sheets(workbook)
+    findings += [Finding(NOWHERE, code, seen) for code, seen in workbook.ignored]
+    findings += _hidden(found.values())
     tables: dict[str, Table] = {}
     for name, sheet in found.items():
         spec = SHEETS[name]
@@ -154,7 +153,7 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
             findings += _heading_findings(table)
         else:
             place = Place(sheet.order, sheet.name)
-            details = {"missing": ", ".join(table)}
+            details = {"missing": ", ".join(table), "near": _near_headings(sheet, table)}
             findings.append(Finding(place, "headings-missing", sheet.name, details, spec.families))
     settings, unread = _read_settings(tables.get("Settings"))
     findings += unread
@@ -172,10 +171,25 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
         settings=settings,
         **records,
         present=frozenset(found),
-        known={sheet: frozenset(ids) for sheet, ids in known.ids.items()},
+        known=known.ids,
         spoiled={sheet: frozenset(ids) for sheet, ids in known.spoiled.items()},
     )
     return rows, in_order(findings)
+
+
+def _hidden(sheets: Iterable[Sheet]) -> Iterator[Finding]:
+    """Notes that what is hidden is read like the rest."""
+    for sheet in sheets:
+        if sheet.hidden:
+            yield Finding(Place(sheet.order, sheet.name), "sheet-hidden", sheet.name)
+        filled = [
+            row for row in sheet.hidden_rows
+            if row <= len(sheet.rows) and not all(map(blank, sheet.rows[row - 1]))
+        ]  # fmt: skip
+        if filled:
+            seen = f"row {filled[0]}" if len(filled) == 1 else f"rows {filled[0]} to {filled[-1]}"
+            details = {"count": "1 row is" if len(filled) == 1 else f"{len(filled)} rows are"}
+            yield Finding(Place(sheet.order, sheet.name, filled[0]), "rows-hidden", seen, details)
 
 
 def _match_sheets(workbook: Workbook) -> tuple[dict[str, Sheet], list[Finding]]:
@@ -213,8 +227,15 @@ def _match_sheets(workbook: Workbook) -> tuple[dict[str, Sheet], list[Finding]]:
     return found, findings
 
 
+def _near_headings(sheet: Sheet, missing: Sequence[str]) -> str:
+    """Texts near the top of a sheet that may be meant as its missing headings."""
+    texts = [cell for row in sheet.rows[:HEADING_ROWS] for cell in row if isinstance(cell, str) and not blank(cell)]
+    pairs = [(near, heading) for heading in missing if (near := nearest(heading, texts, 75))]
+    return "".join(f" {shown(near)} may be meant as {heading}: rename it." for near, heading in pairs)
+
+
 def _heading_findings(table: Table) -> list[Finding]:
-    """Headings that stand twice, and one note of the columns that are not read."""
+    """Headings that stand twice or nearly say another, columns without one, one note of columns not read."""
     reader = _Reader(table.sheet, table.spec.families, How())
     twice = set()
     for column, first in repeated_headings(table):
@@ -222,9 +243,33 @@ def _heading_findings(table: Table) -> list[Finding]:
         seen = shown(table.cell(table.heading_row, column))
         reader.say(table.heading_row, column, "heading-twice", seen,
                    first=f"{column_letters(first)}{table.heading_row}")  # fmt: skip
+    absent = [column.heading for column in table.spec.columns if column.heading not in table.columns]
+    meant = {}
+    for column, cell in ({} if table.wide else table.others).items():
+        near = nearest(heading_key(shown(cell)), absent, 80)
+        if near and column not in twice:
+            meant[column] = near
+            reader.say(table.heading_row, column, "heading-near", shown(cell), near=near)
     unread = {} if table.spec.extra or table.wide else table.others
-    _say_unread(reader, table, [column for column in unread if column not in twice])
+    _say_unread(reader, table, [column for column in unread if column not in twice and column not in meant])
+    if table.spec.shape != "settings":  # a line beside a setting says what it is
+        _say_nameless(reader, table)
     return reader.findings
+
+
+def _say_nameless(reader: _Reader, table: Table) -> None:
+    """One note of the cells that stand under no heading: beside the table, or under a merged heading's second half."""
+    headed = {*table.columns.values(), *table.others}
+    seen: dict[int, tuple[int, Cell]] = {}
+    for row in range(table.heading_row + 1, len(table.sheet.rows) + 1):
+        cells = table.sheet.rows[row - 1]
+        for column, cell in enumerate(cells, 1):
+            if column not in headed and column not in seen and not blank(cell):
+                seen[column] = (row, cell)
+    if seen:
+        first = min(seen)
+        named = ", ".join(column_letters(column) for column in sorted(seen))
+        reader.say(seen[first][0], first, "column-nameless", shown(seen[first][1]), columns=_cut(named))
 
 
 def _say_unread(reader: _Reader, table: Table, columns: Sequence[int]) -> None:
@@ -309,7 +354,7 @@ def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
         first = cells[table.first - 1] if table.first <= len(cells) else None
         alone = only_filled(cells)
         titled = alone and alone <= table.first and width > 1 and not _complete_alone(table, cells[alone - 1])
-        if is_total(first) or titled:
+        if is_total(first) or titled or _is_headings(table, cells):
             quoted = "; ".join(shown(cell) for cell in cells if not blank(cell))
             reader.say(row, alone or table.first, "row-skipped", _cut(quoted))
             broken = True
@@ -317,6 +362,17 @@ def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
         rows.append((row, broken))
         broken = False
     return rows
+
+
+def _is_headings(table: Table, cells: Sequence[Cell]) -> bool:
+    """Whether a row says the headings again, as pasted or printed tables do."""
+    again = [column for column, cell in enumerate(cells, 1) if not blank(cell)]
+    headings = table.sheet.rows[table.heading_row - 1]
+    return len(again) > 1 and all(
+        column <= len(headings) and isinstance(cells[column - 1], str)
+        and heading_key(shown(cells[column - 1])) == heading_key(shown(headings[column - 1]))
+        for column in again
+    )  # fmt: skip
 
 
 def _complete_alone(table: Table, cell: Cell) -> bool:
@@ -406,7 +462,7 @@ def _without_repeats(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -
     """Records whose key stands for the first time; a finding for each further one."""
     names = [column.name for column in spec.columns if column.heading in spec.key]
     if not names:
-        yield from records
+        yield from _repeated_rows(spec, reader, records)
         return
     unique = next((column for column in spec.columns if column.unique), None)
     seen: dict[tuple[object, ...], Place] = {}
@@ -433,6 +489,19 @@ def _without_repeats(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -
             reader.say(place.row, place.column, "id-twice", typed, heading=unique.heading, first=first.cell)
         else:
             reader.say(place.row, place.column, "row-twice", typed, first=str(first.row))
+
+
+def _repeated_rows(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -> Iterable[Any]:
+    """Every record; a warning for each whose cells all stand in an earlier one, since it may be pasted twice."""
+    seen: dict[tuple[object, ...], int] = {}
+    for record in records:
+        values = (getattr(record, column.name) for column in spec.columns)
+        key = tuple(fold(value) if isinstance(value, str) else value for value in values)
+        first = seen.setdefault(key, record.place.row)
+        if first != record.place.row:
+            place = record.place.at(spec.columns[0].heading)
+            reader.say(place.row, place.column, "row-repeated", _key_words(key[0]), first=str(first))
+        yield record
 
 
 def _key_words(value: object) -> str:

@@ -42,6 +42,8 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("headings-missing", "Stock", {"Stock": "Ingredient | Unit\nonion | "}),
     ("heading-twice", "Stock!D1", {"Stock": "Ingredient | Amount | Unit | amount\nonion | 2 | | 3"}),
     ("columns-unknown", "Stock!C1", {"Stock": "Ingredient | Amount | Colour\nonion | 2 | red"}),
+    ("heading-near", "Enrolment!C1", {"Enrolment": "Participant | Group | Need\np1 | g1 | no egg"}),
+    ("column-nameless", "Stock!C2", {"Stock": "Ingredient | Amount |\nonion | 2 | red"}),
     ("setting-unknown", "Settings!A2", setting("Smal count", "5")),
     ("setting-twice", "Settings!A3", {"Settings": "Setting | Value\nPaper | A4\npaper | Letter"}),
     ("row-skipped", "Stock!A3", {"Stock": "Ingredient | Amount\nonion | 2\nTotals | 2"}),
@@ -52,10 +54,13 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("out-of-range", "Recipes!B2", {"Recipes": f"{RECIPE}\nsoup | 0 | onion | 1 |"}),
     ("id-twice", "Sessions!A3", sessions("@2027-03-04", "\nS1 | g1 | @2027-03-05 | soup")),
     ("row-twice", "Enrolment!A3", {"Enrolment": f"{ENROL}\np1 | g1 | none\nP1 | G1 | none"}),
+    ("row-repeated", "Stock!A3", {"Stock": "Ingredient | Amount | Lot\nonion | 2 | L1\nOnion | 2 | l1"}),
     ("choice-unknown", "Settings!B2", setting("Paper", "foolscap")),
     ("currency-unknown", "Settings!B2", setting("Currency", "dollars")),
     ("yes-no-unreadable", "Settings!B2", setting("Decimal comma", "perhaps")),
     ("mark-unknown", "Attendance!B2", {**MARKED, "Attendance": "Participant | s1\np1 | ??"}),
+    ("mark-about-health", "Attendance!B2", {**MARKED, "Attendance": "Participant | s1\np1 | flu again"}),
+    ("id-several", "Enrolment!A2", {"Enrolment": f"{ENROL}\np1; p2 | g1 | none"}),
     ("id-is-date", "Sessions!A2", {"Sessions": CORE["Sessions"].replace("s1", "@2027-01-02")}),
     ("id-is-yes-no", "Stock!A2", {"Stock": "Ingredient | Amount\nTRUE | 2"}),
     ("list-separator", "Sessions!D2", sessions("@2027-03-04", ", salad")),
@@ -67,12 +72,16 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("share-unreadable", "Settings!B2", setting("Spare kits", "a few")),
     ("money-unreadable", "Settings!B2", setting("Budget", "free")),
     ("money-other-currency", "Settings!B2", setting("Budget", "€500")),
+    ("money-of-several", "Settings!B2", setting("Budget", "2 for 5")),
+    ("money-by-unit", "Settings!B2", setting("Budget", "$3.49/lb")),
     ("money-negative", "Settings!B2", setting("Budget", "(500)")),
     ("money-decimals", "Settings!B2", setting("Budget", "4.505")),
     ("amount-unreadable", "Recipes!D2", recipe("some")),
+    ("amount-with-words", "Recipes!D2", recipe("1 med onion")),
     ("amount-not-positive", "Recipes!D2", recipe("0")),
     ("amount-negative", "Stock!B2", {"Stock": "Ingredient | Amount\nonion | -1"}),
     ("unit-unknown", "Recipes!E2", recipe("1", "cupfull")),
+    ("unit-is-size", "Recipes!E2", recipe("1", "large")),
     ("unit-imperial", "Recipes!E2", recipe("1", "imperial pint")),
     ("date-unreadable", "Sessions!C2", sessions("next week")),
     ("date-is-number", "Sessions!C2", sessions("46450")),
@@ -189,7 +198,7 @@ def test_a_missing_sheet_is_a_finding_each() -> None:
 
 
 def test_every_code_has_an_example_and_no_other_is_raised() -> None:
-    shown = {code for code, _, _ in EXAMPLES} | {"sheet-missing"}
+    shown = {code for code, _, _ in EXAMPLES} | {"sheet-missing", "sheet-hidden", "rows-hidden"}
     package = Path(opsreport.__file__).parent
     sources = "".join(
         (package / f"{name}.py").read_text(encoding="utf-8") for name in ("kinds", "shapes", "read", "check")
@@ -198,7 +207,8 @@ def test_every_code_has_an_example_and_no_other_is_raised() -> None:
     assert shown == raised
     spoken = set(re.findall(r'Unreadable\(\s*"([a-z-]+)"', sources))
     assert spoken <= set(RULES)
-    elsewhere = "".join(path.read_text(encoding="utf-8") for path in package.glob("plan/*.py"))
+    others = [*package.glob("plan/*.py"), package / "second_look.py", package / "workbook.py"]
+    elsewhere = "".join(path.read_text(encoding="utf-8") for path in others)
     assert {code for code in RULES if code not in raised and f'"{code}"' not in elsewhere} == set()
 
 
@@ -226,7 +236,7 @@ def test_an_unknown_group_is_said_once_a_sheet_with_the_near_miss() -> None:
                          Enrolment=f"{ENROL}\np1 | Monday | none\np2 | Monday | none",
                          Sessions="Session | Group | Date | Recipes\ns1 | Mondays | @2027-03-04 | soup"))[1]  # fmt: skip
     assert [(str(finding.place), finding.code) for finding in findings] == [("Enrolment!B2", "group-unknown")]
-    assert "Did you mean mondays?" in findings[0].fix
+    assert "Did you mean Mondays?" in findings[0].fix
 
 
 def test_a_bad_row_is_known_all_the_same() -> None:

@@ -90,7 +90,7 @@ CELLS = [
     (kinds.amount, "2 (15 oz) cans", (Amount(F(30), "oz", "2 (15 oz) cans"), "noted")),
     (kinds.amount, "6 x 400 g", (Amount(F(2400), "g", "6 x 400 g"), "noted")),
     (kinds.amount, "1 lb 20 oz", "amount-unreadable"),
-    (kinds.amount, "2 cups chopped", "amount-unreadable"),
+    (kinds.amount, "2 cups chopped", "amount-with-words"),
     (kinds.amount, "some", "amount-unreadable"),
     (kinds.amount, "to taste", "amount-unreadable"),
     (kinds.amount, 0, "amount-not-positive"),
