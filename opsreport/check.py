@@ -163,7 +163,8 @@ def _near_food(written: str, names: Sequence[str]) -> str:
     words = f" {' '.join(map(name_key, bare))} "
     held = [name for name in names if f" {name_key(name)} " in words]
     if held:
-        return f" Did you mean {max(held, key=len)}? Amounts, sizes and preparation have columns of their own."
+        found = max(held, key=lambda name: len(name_key(name)))
+        return f" Did you mean {found}? Amounts, sizes and preparation have columns of their own."
     return did_you_mean(written, names)
 
 

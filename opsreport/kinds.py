@@ -665,7 +665,8 @@ def _read_unit(cell: CellValue, how: How) -> str:
         raise Unreadable("unit-imperial")
     if fold(shown).removesuffix(".") in _SIZES:
         raise Unreadable("unit-is-size")
-    raise Unreadable("unit-unknown", near=nearest(shown, unit_spellings(), 60) or "cup, tbsp, oz, g or each")
+    near = unit_named(nearest(shown, unit_spellings(), 60))
+    raise Unreadable("unit-unknown", near=near or "cup, tbsp, oz, g or each")
 
 
 unit: Final[Kind[str]] = Kind(
@@ -830,7 +831,8 @@ def _read_weekdays(cell: CellValue, how: How) -> tuple[int, ...]:
         first, dash, last = ascii_numerals(entry).partition("-")
         start, end = (_DAY_WORDS.get(fold(word).removesuffix(".")) for word in (first, last or first))
         if start is None or end is None:
-            raise Unreadable("weekday-unknown", entry=entry)
+            near = nearest(entry, WEEKDAYS)
+            raise Unreadable("weekday-unknown", entry=entry, near=f" Did you mean {near}?" if near else "")
         span = range(start, end + 1) if start <= end else (*range(start, 7), *range(end + 1))
         found |= set(span)
         if dash:
@@ -862,7 +864,7 @@ def _read_dishes(cell: CellValue, how: How) -> tuple[Dish, ...]:
     if isinstance(cell, dt.date | dt.time | dt.timedelta):
         raise Unreadable("id-is-date")
     if isinstance(cell, str):
-        hidden = re.sub(r"( [xX×] ?[0-9]+)/([0-9]+)", "\\1\u2044\\2", visible(cell))
+        hidden = re.sub(r"( [xX×] ?(?:[0-9]+[ -] ?)?[0-9]+) ?/ ?([0-9]+)", "\\1\u2044\\2", visible(cell))
         return tuple(_dish(entry.replace("\u2044", "/"), how) for entry in _entries(hidden, how))
     return (Dish(_read_id(cell, how)),)
 

@@ -204,7 +204,7 @@ RULES: Final[Mapping[str, Rule]] = {
         "Type {proposed}, or set Date order in Settings.",
     ),
     "time-unreadable": _error("{seen} is no time of day.", "Type a time as 17:30."),
-    "weekday-unknown": _error("{entry} in {seen} is no weekday.", "Type weekdays as Mon; Wed; Fri."),
+    "weekday-unknown": _error("{entry} in {seen} is no weekday.", "Type weekdays as Mon; Wed; Fri.{near}"),
     "dish-times": _error("{entry} in {seen} does not say how often.", "Type the recipe and how often: soup x2."),
     "need-unreadable": _error("{seen} is no need.", "Type needs as no egg; no pork, or none.", FOOD),
     "none-beside-need": _error(

@@ -239,6 +239,50 @@ def test_an_unknown_group_is_said_once_a_sheet_with_the_near_miss() -> None:
     assert "Did you mean Mondays?" in findings[0].fix
 
 
+NEAR: list[tuple[str, str, dict[str, str]]] = [
+    ("ingredient-unknown", "turmeric", recipe("1", "g", "tumeric")),
+    ("ingredient-unknown", "scallion", recipe("1", "", "scalion")),  # another name in the catalogue
+    ("ingredient-unknown", "bitterleaf",
+     {**recipe("1", "", "biterleaf"), "Ingredients": "Ingredient | Also called\nndole | bitterleaf"}),
+    ("need-unknown", "no bitterleaf",
+     {"Enrolment": f"{ENROL}\np1 | g1 | no biterleaf", "Ingredients": "Ingredient | Also called\nndole | bitterleaf"}),
+    ("need-unknown", "vegetarian", {"Enrolment": f"{ENROL}\np1 | g1 | vegitarian"}),
+    ("unit-unknown", "tbsp", recipe("1", "tblp")),
+    ("group-unknown", "Mondays", {"Groups": "Group | Name\nMondays | m", "Enrolment": f"{ENROL}\np1 | Monday | none"}),
+    ("group-without-sessions", "g1", {"Enrolment": f"{ENROL}\np1 | g1 | none\np2 | g 1 | none"}),
+    ("recipe-unknown", "soup", sessions("@2027-03-04", "; sopu")),
+    ("supplier-unknown", "Market",
+     {"Suppliers": "Supplier | Name\nMarket | M", "Packs": f"{PACKS}\nMarkett | onion | 5 | lb | 4"}),
+    ("session-unknown", "s1", {**MARKED, "Attendance": "Participant | s-1\np1 | y"}),
+    ("replaces-unknown", "s1",
+     {"Sessions": "Session | Group | Date | Recipes | Replaces\ns1 | g1 | @2027-03-04 | soup | s-1"}),
+    ("household-unknown", "House 9",
+     {"Enrolment": f"{ENROL} | Household\np1 | g1 | none | House 9",
+      "Pick-ups": "Session | Household | Kit\ns1 | Hous 9 | left"}),
+    ("participant-unknown", "p1", {**MARKED, "Attendance": "Participant | s1\np01 | y"}),
+    ("participant-unknown", "007",
+     {**MARKED, "Enrolment": f"{ENROL}\n'007 | g1 | none", "Attendance": "Participant | s1\n7 | y"}),
+    ("question-unknown", "Sure",
+     {"Questions": QUESTIONS.replace("q1", "Sure"), "Surveys": "Participant | When | Sur\np1 | before | 3"}),
+    ("funder-unknown", "Lark", {"Groups": "Group | Funders\ng1 | Larc", "Funders": FUNDERS}),
+    ("report-by-unknown", "Age band",
+     {"Enrolment": f"{ENROL} | Age band\np1 | g1 | none | adult", **setting("Report by", "Aged band")}),
+    ("setting-unknown", "Small count", setting("Smal count", "5")),
+    ("heading-near", "Needs", {"Enrolment": "Participant | Group | Need\np1 | g1 | no egg"}),
+    ("headings-missing", "Amount", {"Stock": "Ingredient | Ammount\nonion | 2"}),
+    ("sheet-unknown", "Attendance", {"Attendence": "a | b"}),
+    ("allergen-unknown", "wheat", {"Ingredients": "Ingredient | Contains\nonion | wheet"}),
+    ("weekday-unknown", "Wednesday", setting("Open days", "Mon; Wednsday")),
+    ("currency-unknown", "EUR", setting("Currency", "EURO")),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("code", "near", "sheets"), NEAR)
+def test_a_near_miss_gets_a_suggestion(code: str, near: str, sheets: dict[str, str]) -> None:
+    fixes = [finding.fix for finding in read(term(sheets), AS_OF)[1] if finding.code == code]
+    assert any(near in fix for fix in fixes), fixes
+
+
 def test_a_bad_row_is_known_all_the_same() -> None:
     sheets = {
         "Recipes": f"{RECIPE}\nsoup | four | onion | 1 |\nsoup | | carrot | 2 |",
