@@ -6,18 +6,19 @@ is one finding.
 
 import datetime as dt
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.findings import Finding, in_order
 from opsreport.foods import DIETS, Foods, build_foods, catalogue, catalogue_entry, name_key
 from opsreport.kinds import day_shown, mixed_or_decimal
+from opsreport.marks import WideMarks
 from opsreport.numerals import ascii_numerals, number
 from opsreport.programme import base_unit, quantity_of, uses_of
 from opsreport.saying import did_you_mean, maybe, said_at
 from opsreport.second_look import LOOKS, LOOKS_ON_A_DAY
-from opsreport.sheets import EnrolmentRow, GroupRow, QuestionRow, Rows, SessionRow
+from opsreport.sheets import AttendanceRow, EnrolmentRow, GroupRow, QuestionRow, Rows, SessionRow
 from opsreport.units import Bridge, NoBridge, Quantity, mixed
 from opsreport.words import ALLERGENS, fold, heading_key, nearest
 
@@ -76,7 +77,8 @@ def unknown_recipes(rows: Rows, foods: Foods) -> Iterator[Finding]:
 def unknown_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Participants, sessions, questions and households that other sheets name and no row enters."""
     marks: dict[tuple[str, str], Any] = {}
-    for row in rows.attendance:  # many rows: each participant and session is looked up once
+    marked = rows.attendance.first_records() if isinstance(rows.attendance, WideMarks) else rows.attendance
+    for row in marked:  # many rows: each participant and session is looked up once
         marks.setdefault(("Enrolment", row.participant), row)
         marks.setdefault(("Sessions", row.session), row)
     people = [(row, name) for (sheet, name), row in marks.items() if sheet == "Enrolment"]
@@ -438,7 +440,8 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
     folded: dict[str, str] = {}
     undelivered: set[str] = set()
     groups = {key: fold(row.group) for key, row in sessions.items()}
-    for row in rows.attendance:
+    told = _marks_to_look_at(rows.attendance, sessions, members) if isinstance(rows.attendance, WideMarks) else None
+    for row in rows.attendance if told is None else told:
         if row.mark is None:
             continue
         session_id = folded.get(row.session) or folded.setdefault(row.session, fold(row.session))
@@ -460,6 +463,30 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
         elif not _active(member, session):
             day = day_shown(session.day)
             yield said_at(row, "Mark", "mark-not-active", row.participant, session=row.session, day=day)
+
+
+def _marks_to_look_at(
+    wide: WideMarks, sessions: Mapping[str, SessionRow], members: Mapping[tuple[str, str], EnrolmentRow]
+) -> Iterator[AttendanceRow]:
+    """The marks of a wide sheet without those of members who are active from the first day to the last."""
+    people = [None if name is None else fold(name) for name in wide.participants]
+    doubtful: dict[str, list[int]] = {}
+    for column in wide.sessions:
+        session = sessions.get(fold(column.session))
+        if session is None or session.status != "delivered":
+            looked_at: Iterable[int] = range(len(people))
+        else:
+            group = fold(session.group)
+            if group not in doubtful:
+                enrolled = [None if person is None else members.get((person, group)) for person in people]
+                doubtful[group] = [
+                    at for at, member in enumerate(enrolled)
+                    if member is None or member.status != "active" or member.joined or member.left
+                ]  # fmt: skip
+            looked_at = doubtful[group]
+        for at in looked_at:
+            if column.marks[at] is not None:
+                yield wide.record(column, at)
 
 
 def _active(member: EnrolmentRow, session: SessionRow) -> bool:

@@ -10,10 +10,12 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import zip_longest
 from typing import Any, Final
 
 from opsreport.findings import NOWHERE, Finding, Place, column_letters, in_order
-from opsreport.kinds import CellValue, How, Kind, Unreadable, id_text, mixed_or_decimal
+from opsreport.kinds import CellValue, How, Kind, Mark, Unreadable, id_text, mixed_or_decimal
+from opsreport.marks import SessionMarks, WideMarks
 from opsreport.rules import Family
 from opsreport.saying import maybe
 from opsreport.shapes import (
@@ -162,7 +164,7 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
         measures=settings.measures, x_is_present=settings.x_means == "present",
     )  # fmt: skip
     known = _Known()
-    records: dict[str, tuple[Any, ...]] = {}
+    records: dict[str, Any] = {}
     for name, spec in SHEETS.items():
         if name in tables and spec.shape != "settings":
             records[ROWS_OF[name]], unread = _read_table(tables[name], how, known)
@@ -260,12 +262,14 @@ def _heading_findings(table: Table) -> list[Finding]:
 def _say_nameless(reader: _Reader, table: Table) -> None:
     """One note of the cells that stand under no heading: beside the table, or under a merged heading's second half."""
     headed = {*table.columns.values(), *table.others}
+    widest = max(map(len, table.sheet.rows))
+    nameless = [column for column in range(1, widest + 1) if column not in headed]
     seen: dict[int, tuple[int, Cell]] = {}
     for row in range(table.heading_row + 1, len(table.sheet.rows) + 1):
         cells = table.sheet.rows[row - 1]
-        for column, cell in enumerate(cells, 1):
-            if column not in headed and column not in seen and not blank(cell):
-                seen[column] = (row, cell)
+        for column in nameless:
+            if column <= len(cells) and column not in seen and not blank(cells[column - 1]):
+                seen[column] = (row, cells[column - 1])
     if seen:
         first = min(seen)
         named = ", ".join(column_letters(column) for column in sorted(seen))
@@ -332,17 +336,29 @@ def _read_settings(table: Table | None) -> tuple[Settings, list[Finding]]:
 # --- sheets of one record a row, and those made so ---
 
 
-def _read_table(table: Table, how: How, known: _Known) -> tuple[tuple[Any, ...], list[Finding]]:
+def _read_table(table: Table, how: How, known: _Known) -> tuple[Sequence[Any], list[Finding]]:
     """One sheet's records and findings; its ids are entered as known."""
     reader = _Reader(table.sheet, table.spec.families, how)
     rows = _record_rows(table, reader)
     if table.spec.shape == "attendance":
-        records = _wide_marks(table, reader, rows, known) if table.wide else _marks(table, reader, rows)
+        if table.wide:
+            marks = _wide_marks(table, reader, rows, known)
+            if not _repeats(marks.participants) and not _repeats([column.session for column in marks.sessions]):
+                return marks, reader.findings
+            records = list(marks)
+        else:
+            records = _marks(table, reader, rows)
     elif table.spec.shape == "surveys":
         records = _answers(table, reader, rows, known)
     else:
         records = _plain(table, reader, rows, known)
     return tuple(_without_repeats(table.spec, reader, records)), reader.findings
+
+
+def _repeats(names: Sequence[str | None]) -> bool:
+    """Whether a name stands twice, without case."""
+    folded = [fold(name) for name in names if name is not None]
+    return len(set(folded)) < len(folded)
 
 
 def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
@@ -366,8 +382,12 @@ def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
 
 def _is_headings(table: Table, cells: Sequence[Cell]) -> bool:
     """Whether a row says the headings again, as pasted or printed tables do."""
-    again = [column for column, cell in enumerate(cells, 1) if not blank(cell)]
+    if not isinstance(first := next(cell for cell in cells if not blank(cell)), str):
+        return False
     headings = table.sheet.rows[table.heading_row - 1]
+    if heading_key(first) not in {heading_key(shown(cell)) for cell in headings[: cells.index(first) + 1]}:
+        return False
+    again = [column for column, cell in enumerate(cells, 1) if not blank(cell)]
     return len(again) > 1 and all(
         column <= len(headings) and isinstance(cells[column - 1], str)
         and heading_key(shown(cells[column - 1])) == heading_key(shown(headings[column - 1]))
@@ -607,35 +627,50 @@ _ANY: Final = Kind[Any]("", "", "", lambda cell, how: cell)
 _ANSWER: Final = Kind[str]("answer", "", "", _read_survey_word)
 
 
-def _wide_marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> list[Any]:
+def _wide_marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> WideMarks:
     """Attendance, one row a participant and one column a session: filled marks only."""
-    spec = table.spec
-    of = {column.name: column for column in spec.columns}
-    participants = _column_values(table, reader, of["participant"], rows)
+    of = {column.name: column for column in table.spec.columns}
+    named = _column_values(table, reader, of["participant"], rows)
+    participants = [None if value is BAD else value for value in named]
     kind = of["mark"].kind
-    records: list[Any] = []
-    sessions = known.ids.get("Sessions", {})
-    order, name, record = table.sheet.order, table.sheet.name, spec.record
-    read: dict[str, Any] = {}
-    for column in _wide_columns(table, reader, rows, "Session", sessions, kind, "Mark"):
+    plain: dict[str, Mark | None] = {"": None}
+    by_column = list(zip_longest(*(table.sheet.rows[row - 1] for row, _ in rows), fillvalue=""))
+    sessions = []
+    for column in _wide_columns(table, reader, rows, "Session", known.ids.get("Sessions", {}), kind, "Mark"):
         at = column.at
-        for (row, _), participant in zip(rows, participants, strict=True):
-            cells = table.sheet.rows[row - 1]
-            cell = cells[at - 1] if at <= len(cells) else None
-            if cell is None or cell == "":
-                continue
-            mark = read.get(cell) if isinstance(cell, str) else None
-            if mark is None:
-                if blank(cell):
-                    continue
-                mark = reader.read(cell, kind, row, at)
-                if isinstance(cell, str) and mark is not BAD:
-                    read[cell] = mark
-            if mark is BAD or participant is BAD:
-                continue
-            place = ElsewherePlace(order, name, row, column.columns, column.rows)
-            records.append(record(place=place, session=column.named, participant=participant, mark=mark, kit=None))
-    return records
+        cells = by_column[at - 1] if at <= len(by_column) else ("",) * len(rows)
+        odd = [cell for cell in set(cells) if type(cell) is not str or not _is_plain(cell, reader, kind, plain)]
+        marks: list[Mark | None]
+        if odd:
+            marks = [
+                plain[cell] if isinstance(cell, str) and cell in plain else _odd_mark(reader, cell, kind, row, at)
+                for cell, (row, _) in zip(cells, rows, strict=True)
+            ]
+        else:
+            marks = [plain[cell] for cell in cells]  # type: ignore[index]
+        if None in participants:
+            marks = [mark if person else None for mark, person in zip(marks, participants, strict=True)]
+        sessions.append(SessionMarks(column.named, marks, column.columns, column.rows))
+    return WideMarks(table.sheet.order, table.sheet.name, participants, [row for row, _ in rows], sessions)
+
+
+def _is_plain(cell: str, reader: _Reader, kind: Kind[Any], plain: dict[str, Mark | None]) -> bool:
+    """Whether a text reads the same in every cell and without a word said; then what it reads as is entered."""
+    if cell not in plain:
+        if blank(cell):
+            plain[cell] = None
+        elif _fits(cell, kind, quiet := dataclasses.replace(reader.how, notes=[])):
+            mark = kind.read(cell, quiet)
+            if quiet.notes:
+                return False
+            plain[cell] = mark
+    return cell in plain
+
+
+def _odd_mark(reader: _Reader, cell: Cell, kind: Kind[Any], row: int, at: int) -> Mark | None:
+    """A mark that is no plain text, or has a finding."""
+    mark = None if blank(cell) else reader.read(cell, kind, row, at)
+    return None if mark is BAD else mark
 
 
 def _answers(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> list[Any]:

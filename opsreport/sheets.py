@@ -8,7 +8,7 @@ type-checked against.
 
 import dataclasses
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final, Literal, TypeVar, dataclass_transform, overload
@@ -595,7 +595,7 @@ class Rows:
     swaps: tuple[SwapRow, ...] = ()
     tools: tuple[ToolRow, ...] = ()
     closures: tuple[ClosureRow, ...] = ()
-    attendance: tuple[AttendanceRow, ...] = ()
+    attendance: Sequence[AttendanceRow] = ()
     pick_ups: tuple[PickUpRow, ...] = ()
     questions: tuple[QuestionRow, ...] = ()
     surveys: tuple[SurveyRow, ...] = ()

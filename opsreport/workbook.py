@@ -239,6 +239,7 @@ def column_number(letters: bytes) -> int:
 # --- .xlsx ---
 
 _REFERENCE: Final = re.compile(rb"([A-Za-z]{1,3})([0-9]{1,7})")
+_FAR_OUT: Final = re.compile(rb'<c r="(?:[A-Z]{3}|[A-Z]{1,2}[0-9]{5})')
 _FILLED_COLUMN: Final = re.compile(rb'<c r="([A-Z]{1,3})[0-9]{1,7}"[^>/]*>')
 _FILLED_ROW: Final = re.compile(rb'<c r="[A-Z]{1,3}([0-9]{1,7})"[^>/]*>')
 _NO_RESULT: Final = re.compile(rb"(?:</f>|<f [^<>]*/>)\s*(<v\s*/>|<v[^<>]*></v>)?\s*</c>")
@@ -330,20 +331,18 @@ def _sheet_facts(content: bytes) -> _Facts:
         found.hidden_rows = sorted(map(int, _HIDDEN_ROW.findall(content, start, end)))
     if cells > MOST_CELLS:
         raise too_large()
-    columns: set[bytes] = set()
-    rows: set[bytes] = set()
-    for low, high in _pieces(content, start, end):
-        columns.update(_FILLED_COLUMN.findall(content, low, high))
-        rows.update(_FILLED_ROW.findall(content, low, high))
-    found.columns = max(map(column_number, columns), default=0)
-    found.rows = max(map(int, rows), default=0)
+    if _FAR_OUT.search(content, start, end) is None:
+        found.rows, found.columns = 9_999, column_number(b"ZZ")  # at most, and that is no more than may be
+    else:
+        found.rows, found.columns = _filled_extent(content, start, end)
     at = content.find(b't="e"', start, end)
     while at >= 0:
         opened = content.rfind(b"<c ", start, at)
         value = re.compile(rb"[^>]*>(?:<f.*?(?:</f>|/>))?\s*<v>([^<]*)</v>", re.DOTALL).match(content, at)
         _enter(found, content[opened:at], Faulty("error", value[1].decode("utf-8", "replace") if value else "#?"))
         at = content.find(b't="e"', at + 5, end)
-    for match in _NO_RESULT.finditer(content, start, end):
+    formulas = content.find(b"<f", start, end) >= 0
+    for match in _NO_RESULT.finditer(content, start, end) if formulas else ():
         opened = content.rfind(b"<c ", start, match.start())
         head = content[opened : content.find(b">", opened)]
         if match[1] is not None and (b't="str"' in head or b't="s"' in head):
@@ -353,6 +352,16 @@ def _sheet_facts(content: bytes) -> _Facts:
         if (found_at := _place(head)) and found_at not in found.faults:
             found.faults[found_at] = Faulty("unsaved", "=" + _unescaped(typed))
     return found
+
+
+def _filled_extent(content: bytes, start: int, end: int) -> tuple[int, int]:
+    """The rows and columns up to the last cells that hold something, from every cell."""
+    columns: set[bytes] = set()
+    rows: set[bytes] = set()
+    for low, high in _pieces(content, start, end):
+        columns.update(_FILLED_COLUMN.findall(content, low, high))
+        rows.update(_FILLED_ROW.findall(content, low, high))
+    return max(map(int, rows), default=0), max(map(column_number, columns), default=0)
 
 
 def _pieces(content: bytes, start: int, end: int) -> Iterator[tuple[int, int]]:
