@@ -5,51 +5,38 @@ is one finding.
 """
 
 import datetime as dt
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import cache
 from typing import Any, Final
 
 from opsreport.findings import Finding, in_order
 from opsreport.foods import DIETS, Foods, build_foods, catalogue, catalogue_entry, name_key
 from opsreport.kinds import day_shown, mixed_or_decimal
+from opsreport.marks import WideMarks
 from opsreport.numerals import ascii_numerals, number
 from opsreport.programme import base_unit, quantity_of, uses_of
-from opsreport.sheets import SHEETS, EnrolmentRow, QuestionRow, Rows, SessionRow
-from opsreport.units import Bridge, NoBridge, Quantity
+from opsreport.saying import did_you_mean, maybe, said_at
+from opsreport.second_look import LOOKS, LOOKS_ON_A_DAY
+from opsreport.sheets import AttendanceRow, EnrolmentRow, GroupRow, QuestionRow, Rows, SessionRow
+from opsreport.units import Bridge, NoBridge, Quantity, mixed
 from opsreport.words import ALLERGENS, fold, heading_key, nearest
 
 A_YEAR: Final = dt.timedelta(days=366)
 """How far a session may be from the others: a day more is a typing slip."""
 
 
-@cache
-def _families_by_record() -> Mapping[type, Any]:
-    return {spec.record: spec.families for spec in SHEETS.values()}
-
-
-def _found(row: Any, heading: str, code: str, seen: str, **details: str) -> Finding:
-    """A finding at a row's cell."""
-    families = _families_by_record().get(type(row), SHEETS["Settings"].families)
-    return Finding(row.place.at(heading), code, seen, details, families)
-
-
-def _near(word: str, options: Iterable[str], least: float = 65.0) -> str:
-    found = nearest(word, options, least)
-    return f" Did you mean {found}?" if found else ""
-
-
 def _unknown(rows: Rows, sheet: str, pairs: Iterable[tuple[Any, str]], heading: str, code: str) -> Iterator[Finding]:
     """Names that no row of `sheet` has, wherever they stand; each is looked up once."""
-    known = rows.known.get(sheet, frozenset())
-    options = sorted(known)
+    known = rows.known.get(sheet, {})
+    options = [known[key] for key in sorted(known)]
     near: dict[str, str | None] = {"": None}
     for row, name in pairs:
         if name not in near:
-            near[name] = None if fold(name) in known else _near(name, options)
+            near[name] = None if fold(name) in known else did_you_mean(name, options)
         suggestion = near[name]
         if suggestion is not None:
-            yield _found(row, heading, code, name, near=suggestion)
+            yield said_at(row, heading, code, name, near=suggestion)
 
 
 # --- what names what ---
@@ -83,9 +70,11 @@ def unknown_recipes(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 def unknown_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Participants, sessions, questions and households that other sheets name and no row enters."""
-    people = ((row, row.participant) for row in rows.attendance)
+    # of marks in columns a few records show every participant and session
+    marks = list(rows.attendance.first_records() if isinstance(rows.attendance, WideMarks) else rows.attendance)
+    people = [(row, row.participant) for row in marks]
     yield from _unknown(rows, "Enrolment", people, "Participant", "participant-unknown")
-    held = ((row, row.session) for row in rows.attendance)
+    held = [(row, row.session) for row in marks]
     yield from _unknown(rows, "Sessions", held, "Session", "session-unknown")
     answers = [(row, row.participant) for row in rows.surveys]
     yield from _unknown(rows, "Enrolment", answers, "Participant", "participant-unknown")
@@ -93,12 +82,12 @@ def unknown_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
     yield from _unknown(rows, "Questions", asked, "Question", "question-unknown")
     kits = [(row, row.session) for row in rows.pick_ups]
     yield from _unknown(rows, "Sessions", kits, "Session", "session-unknown")
-    households = {fold(row.household) for row in rows.enrolment} | rows.known.get("Enrolment", frozenset())
+    households = {fold(row.household): row.household for row in rows.enrolment} | dict(rows.known.get("Enrolment", {}))
     if not rows.spoiled.get("Enrolment"):
         for pick_up in rows.pick_ups:
             if fold(pick_up.household) not in households:
-                near = _near(pick_up.household, sorted(households))
-                yield _found(pick_up, "Household", "household-unknown", pick_up.household, near=near)
+                near = did_you_mean(pick_up.household, [households[key] for key in sorted(households)])
+                yield said_at(pick_up, "Household", "household-unknown", pick_up.household, near=near)
 
 
 def unknown_funders(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -116,7 +105,7 @@ def replaced_sessions(rows: Rows, foods: Foods) -> Iterator[Finding]:
     for row in rows.sessions:
         other = by_id.get(fold(row.replaces)) if row.replaces else None
         if other is not None and other.status != "cancelled":
-            yield _found(row, "Replaces", "replaces-not-cancelled", row.replaces)
+            yield said_at(row, "Replaces", "replaces-not-cancelled", row.replaces)
 
 
 def report_columns(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -127,7 +116,7 @@ def report_columns(rows: Rows, foods: Foods) -> Iterator[Finding]:
     columns = [*first.place.columns, *first.extra]
     for named in rows.settings.report_by:
         if heading_key(named) not in {heading_key(column) for column in columns}:
-            yield _found(rows.settings, "Report by", "report-by-unknown", named, near=_near(named, columns))
+            yield said_at(rows.settings, "Report by", "report-by-unknown", named, near=did_you_mean(named, columns))
 
 
 # --- foods and needs ---
@@ -138,19 +127,36 @@ def unknown_ingredients(rows: Rows, foods: Foods) -> Iterator[Finding]:
     naming: list[Any] = [*rows.recipes, *rows.packs, *rows.stock, *rows.orders, *rows.swaps]
     named: list[tuple[Any, str, str]] = [(row, row.ingredient, "Ingredient") for row in naming]
     named += [(row, row.instead, "Use instead") for row in rows.swaps if row.instead is not None]
-    names = [
-        *foods.by_name,
-        *(name for entry in catalogue() for name in (entry.ingredient, *entry.also_called)),
-    ]
-    listed = [name for name in names if name not in foods.by_name or foods.by_name[name].listed]
+    listed = _food_names(rows, foods)
     near: dict[str, str] = {}
     for row, name, heading in named:
         food = foods.find(name)
         if (food is not None and food.listed) or fold(name) in rows.spoiled.get("Ingredients", frozenset()):
             continue
         if name not in near:
-            near[name] = _near(name, listed)
-        yield _found(row, heading, "ingredient-unknown", name, near=near[name])
+            near[name] = _near_food(name, listed)
+        yield said_at(row, heading, "ingredient-unknown", name, near=near[name])
+
+
+def _food_names(rows: Rows, foods: Foods) -> list[str]:
+    """Every name and alias of a food that Ingredients or the catalogue knows."""
+    names = [food.name for food in foods.by_name.values() if food.listed]
+    names += [name for row in rows.ingredients for name in row.also_called or ()]
+    names += [name for entry in catalogue() for name in (entry.ingredient, *entry.also_called)]
+    return list(dict.fromkeys(names))
+
+
+def _near_food(written: str, names: Sequence[str]) -> str:
+    """A name misspelt, or the longest name among other words: `juice of 1 lemon`, `1 med onion`."""
+    if near := nearest(written, names, 85):
+        return maybe(near)
+    bare = re.findall(r"[^\W\d_]+", written)
+    words = f" {' '.join(map(name_key, bare))} "
+    held = [name for name in names if f" {name_key(name)} " in words]
+    if held:
+        found = max(held, key=lambda name: len(name_key(name)))
+        return f" Did you mean {found}? Amounts, sizes and preparation have columns of their own."
+    return did_you_mean(written, names)
 
 
 def needs_matched(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -159,10 +165,10 @@ def needs_matched(rows: Rows, foods: Foods) -> Iterator[Finding]:
     named += [(row, text, "Need") for row in rows.swaps for text in row.need]
     for row, text, heading in named:
         if foods.need(text) is None:
-            yield _found(row, heading, "need-unknown", text, near=_nearest_need(text, foods))
+            yield said_at(row, heading, "need-unknown", text, near=_nearest_need(text, rows, foods))
 
 
-def _nearest_need(text: str, foods: Foods) -> str:
+def _nearest_need(text: str, rows: Rows, foods: Foods) -> str:
     subject = fold(text).removeprefix("no ")
     options = [
         *DIETS,
@@ -172,7 +178,7 @@ def _nearest_need(text: str, foods: Foods) -> str:
         "shellfish",
         "none",
         *sorted(foods.tags()),
-        *foods.by_name,
+        *_food_names(rows, foods),
     ]
     found = nearest(subject, options, 60)
     if not found:
@@ -188,9 +194,9 @@ def needs_asked(rows: Rows, foods: Foods) -> Iterator[Finding]:
         if row.needs.asked or row.status == "withdrawn":
             continue
         if "Needs" not in row.place.columns:
-            yield _found(row, "Needs", code, "there is no Needs column", participant="Everyone")
+            yield said_at(row, "Needs", code, "there is no Needs column", participant="Everyone")
             return
-        yield _found(row, "Needs", code, row.needs.written or "no answer", participant=row.participant)
+        yield said_at(row, "Needs", code, row.needs.written or "no answer", participant=row.participant)
 
 
 def contains_blank(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -200,7 +206,7 @@ def contains_blank(rows: Rows, foods: Foods) -> Iterator[Finding]:
     packed = {name_key(row.ingredient) for row in rows.recipes if row.supplied == "packed"}
     for row in rows.ingredients:
         if row.contains is None and catalogue_entry(row.ingredient) is None and name_key(row.ingredient) in packed:
-            yield _found(row, "Contains", "contains-blank", row.ingredient)
+            yield said_at(row, "Contains", "contains-blank", row.ingredient)
 
 
 # --- amounts ---
@@ -213,9 +219,9 @@ def amounts_and_units(rows: Rows, foods: Foods) -> Iterator[Finding]:
     for row, heading, unit_heading in stated:
         if row.amount.value is None:
             if row.unit is not None and not row.amount.words:
-                yield _found(row, heading, "amount-missing", row.unit)
+                yield said_at(row, heading, "amount-missing", row.unit)
         elif row.amount.unit is not None and row.unit is not None and row.amount.unit != row.unit:
-            yield _found(
+            yield said_at(
                 row, heading, "unit-contradicts", row.amount.words, own=row.amount.unit, unit=row.unit,
                 unit_column=unit_heading,
             )  # fmt: skip
@@ -231,7 +237,7 @@ def ounces_of_liquids(rows: Rows, foods: Foods) -> Iterator[Finding]:
         if food is not None and food.state == "liquid" and quantity is not None and quantity.unit == "oz":
             named = "Amount" if heading == "Unit" else "Pack amount"
             at = heading if row.unit else named
-            yield _found(row, at, "ounces-of-liquid", str(quantity), ingredient=row.ingredient)
+            yield said_at(row, at, "ounces-of-liquid", str(quantity), ingredient=row.ingredient)
 
 
 def missing_bridges(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -274,13 +280,13 @@ def recipe_servings(rows: Rows, foods: Foods) -> Iterator[Finding]:
         if row.servings is None:
             continue
         if first.setdefault(key, row.servings) != row.servings:
-            yield _found(
+            yield said_at(
                 row, "Servings", "servings-twice", mixed_or_decimal(row.servings),
                 first=mixed_or_decimal(first[key]), recipe=row.recipe,
             )  # fmt: skip
     for key, row in start.items():
         if key not in first and key not in spoiled:
-            yield _found(row, "Servings", "servings-missing", row.recipe)
+            yield said_at(row, "Servings", "servings-missing", row.recipe)
 
 
 def chilled_lots(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -291,7 +297,7 @@ def chilled_lots(rows: Rows, foods: Foods) -> Iterator[Finding]:
             row.opened is not None and food is not None and food.keeps_open is not None
         )
         if food is not None and food.place_kept == "chill" and not dated and row.amount.value:
-            yield _found(row, "Best before", "chilled-without-date", row.ingredient)
+            yield said_at(row, "Best before", "chilled-without-date", row.ingredient)
 
 
 # --- groups and who pays ---
@@ -301,7 +307,7 @@ def tables_have_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Table format needs People per table."""
     for row in rows.groups:
         if row.format == "table" and row.people_per_table is None:
-            yield _found(row, "People per table", "people-per-table-missing", row.group)
+            yield said_at(row, "People per table", "people-per-table-missing", row.group)
 
 
 def funder_shares_total(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -314,10 +320,19 @@ def funder_shares_total(rows: Rows, foods: Foods) -> Iterator[Finding]:
         )
         stated = [part for part in parts if part is not None]
         if len(parts) > 1 and len(stated) < len(parts):
-            yield _found(row, "Funders", "funder-share-missing", seen)
+            yield said_at(row, "Funders", "funder-share-missing", seen)
         elif stated and sum(stated) != 1:
             total = f"{mixed_or_decimal(sum(stated, Fraction(0)) * 100)}%"
-            yield _found(row, "Funders", "funder-shares-total", seen, total=total)
+            yield said_at(row, "Funders", "funder-shares-total", seen, total=total, proposed=_equal_shares(row))
+
+
+def _equal_shares(row: GroupRow) -> str:
+    """What to type where equal shares were cut off: `33%` three times."""
+    parts = {share.part for share in row.funders}
+    exact = Fraction(1, len(row.funders))
+    if len(parts) > 1 or any(part is None or abs(part - exact) > Fraction(1, 100) for part in parts):
+        return "Correct the percentages."
+    return f"Type {'; '.join(f'{share.funder} {mixed(exact * 100)}%' for share in row.funders)}"
 
 
 def funders_have_sessions(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -329,7 +344,7 @@ def funders_have_sessions(rows: Rows, foods: Foods) -> Iterator[Finding]:
     for row in rows.funders:
         paid = groups.get(fold(row.funder), set())
         if not any(row.start <= session.day <= row.end and fold(session.group) in paid for session in rows.sessions):
-            yield _found(row, "Funder", "funder-without-sessions", row.funder)
+            yield said_at(row, "Funder", "funder-without-sessions", row.funder)
 
 
 # --- dates ---
@@ -344,12 +359,14 @@ def dates_in_order(rows: Rows, foods: Foods) -> Iterator[Finding]:
     ]
     for row, start, end in spans:
         if start is not None and end is not None and end < start:
-            yield _found(row, "Until", "until-before-from", end.isoformat(), first=start.isoformat())
+            yield said_at(row, "Until", "until-before-from", end.isoformat(), first=start.isoformat())
     for member in rows.enrolment:
         if member.joined is not None and member.left is not None and member.left < member.joined:
-            yield _found(member, "Left", "left-before-joined", member.left.isoformat(), first=member.joined.isoformat())
+            yield said_at(
+                member, "Left", "left-before-joined", member.left.isoformat(), first=member.joined.isoformat()
+            )
         if member.status == "withdrawn" and member.left is None:
-            yield _found(member, "Left", "withdrawn-without-left", member.participant)
+            yield said_at(member, "Left", "withdrawn-without-left", member.participant)
 
 
 def far_dates(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -366,30 +383,30 @@ def far_dates(rows: Rows, foods: Foods) -> Iterator[Finding]:
     main = [stretch for stretch in stretches if len(stretch) == most]
     for row in rows.sessions:
         if len(main) > 1 or not main[0][0] <= row.day <= main[0][-1]:
-            yield _found(row, "Date", "date-far", row.day.isoformat())
+            yield said_at(row, "Date", "date-far", row.day.isoformat())
         elif row.packing_date is not None and abs(row.packing_date - row.day) > A_YEAR:
-            yield _found(row, "Packing date", "date-far", row.packing_date.isoformat())
+            yield said_at(row, "Packing date", "date-far", row.packing_date.isoformat())
 
 
 def past_sessions(rows: Rows, as_of: dt.date) -> Iterator[Finding]:
     """Sessions before the planning date that are still planned."""
     for row in rows.sessions:
         if row.status == "planned" and row.day < as_of:
-            yield _found(row, "Date", "session-past", row.day.isoformat(), session=row.session)
+            yield said_at(row, "Date", "session-past", row.day.isoformat(), session=row.session)
 
 
 def overdue_orders(rows: Rows, as_of: dt.date) -> Iterator[Finding]:
     """Orders due before the planning date and not all received."""
     for row in rows.orders:
         if row.due < as_of and row.received < row.packs:
-            yield _found(row, "Due", "order-overdue", row.due.isoformat(), order=row.order)
+            yield said_at(row, "Due", "order-overdue", row.due.isoformat(), order=row.order)
 
 
 def received_packs(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """No more packs came than were ordered."""
     for row in rows.orders:
         if row.received > row.packs:
-            yield _found(
+            yield said_at(
                 row,
                 "Received",
                 "received-too-many",
@@ -407,12 +424,13 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
     members: dict[tuple[str, str], EnrolmentRow] = {
         (fold(row.participant), fold(row.group)): row for row in rows.enrolment
     }
-    known = rows.known.get("Enrolment", frozenset())
+    known = rows.known.get("Enrolment", {})
     spoiled = rows.spoiled.get("Enrolment", frozenset())
     folded: dict[str, str] = {}
     undelivered: set[str] = set()
     groups = {key: fold(row.group) for key, row in sessions.items()}
-    for row in rows.attendance:
+    told = _marks_to_look_at(rows.attendance, sessions, members) if isinstance(rows.attendance, WideMarks) else None
+    for row in rows.attendance if told is None else told:
         if row.mark is None:
             continue
         session_id = folded.get(row.session) or folded.setdefault(row.session, fold(row.session))
@@ -423,15 +441,41 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
         if session.status != "delivered":
             if session_id not in undelivered:
                 undelivered.add(session_id)
-                yield _found(row, "Mark", "mark-not-delivered", row.session, status=session.status)
+                yield said_at(row, "Mark", "mark-not-delivered", row.session, status=session.status)
             continue
         member = members.get((person, groups[session_id]))
         if member is None:
             if person in known and person not in spoiled:
-                yield _found(row, "Mark", "mark-other-group", row.participant, group=session.group, session=row.session)
+                yield said_at(
+                    row, "Mark", "mark-other-group", row.participant, group=session.group, session=row.session
+                )
         elif not _active(member, session):
             day = day_shown(session.day)
-            yield _found(row, "Mark", "mark-not-active", row.participant, session=row.session, day=day)
+            yield said_at(row, "Mark", "mark-not-active", row.participant, session=row.session, day=day)
+
+
+def _marks_to_look_at(
+    wide: WideMarks, sessions: Mapping[str, SessionRow], members: Mapping[tuple[str, str], EnrolmentRow]
+) -> Iterator[AttendanceRow]:
+    """The marks of a wide sheet without those of members who are active from the first day to the last."""
+    people = [None if name is None else fold(name) for name in wide.participants]
+    doubtful: dict[str, list[int]] = {}
+    for column in wide.sessions:
+        session = sessions.get(fold(column.session))
+        if session is None or session.status != "delivered":
+            looked_at: Iterable[int] = range(len(people))
+        else:
+            group = fold(session.group)
+            if group not in doubtful:
+                enrolled = [None if person is None else members.get((person, group)) for person in people]
+                doubtful[group] = [
+                    at for at, member in enumerate(enrolled)
+                    if member is None or member.status != "active" or member.joined or member.left
+                ]  # fmt: skip
+            looked_at = doubtful[group]
+        for at in looked_at:
+            if column.marks[at] is not None:
+                yield wide.record(column, at)
 
 
 def _active(member: EnrolmentRow, session: SessionRow) -> bool:
@@ -445,9 +489,9 @@ def question_scales(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """A scale has two ends, the lower one first."""
     for row in rows.questions:
         if row.kind == "scale" and (row.lowest is None or row.highest is None):
-            yield _found(row, "Lowest" if row.lowest is None else "Highest", "scale-without-ends", row.question)
+            yield said_at(row, "Lowest" if row.lowest is None else "Highest", "scale-without-ends", row.question)
         elif row.lowest is not None and row.highest is not None and row.lowest >= row.highest:
-            yield _found(
+            yield said_at(
                 row,
                 "Lowest",
                 "scale-ends-swapped",
@@ -469,15 +513,15 @@ def survey_answers(rows: Rows, foods: Foods) -> Iterator[Finding]:
             continue
         if question.kind == "yes-no":
             if fold(row.answer) not in (*YES_ANSWERS, *NO_ANSWERS):
-                yield _found(row, "Answer", "answer-unreadable", row.answer, wanted="yes or no")
+                yield said_at(row, "Answer", "answer-unreadable", row.answer, wanted="yes or no")
             continue
         value = answer_value(row.answer, rows.settings.decimal_comma)
         if value is None:
-            yield _found(row, "Answer", "answer-unreadable", row.answer, wanted="a number")
+            yield said_at(row, "Answer", "answer-unreadable", row.answer, wanted="a number")
         elif (question.lowest is not None and value < question.lowest) or (
             question.highest is not None and value > question.highest
         ):
-            yield _found(row, "Answer", "answer-outside", row.answer, range=_ends(question))
+            yield said_at(row, "Answer", "answer-outside", row.answer, range=_ends(question))
 
 
 def answer_value(answer: str, decimal_comma: bool) -> Fraction | None:
@@ -529,15 +573,15 @@ CHECKS_ON_A_DAY: Final[tuple[Callable[[Rows, dt.date], Iterable[Finding]], ...]]
 
 
 def check_rows(rows: Rows, as_of: dt.date | None = None) -> list[Finding]:
-    """Every finding between columns, rows and sheets, in the order of the workbook.
+    """Every finding between columns, rows and sheets, those of `second_look.py` too, in the order of the workbook.
 
     Args:
         rows: as read.
         as_of: the planning date; None: that of Settings, and without one the rules that need it are left out.
     """
     foods = build_foods(rows)
-    findings = [finding for check in CHECKS for finding in check(rows, foods)]
+    findings = [finding for check in (*CHECKS, *LOOKS) for finding in check(rows, foods)]
     day = as_of or rows.settings.as_of
     if day is not None:
-        findings += [finding for check in CHECKS_ON_A_DAY for finding in check(rows, day)]
+        findings += [finding for check in (*CHECKS_ON_A_DAY, *LOOKS_ON_A_DAY) for finding in check(rows, day)]
     return in_order(findings)

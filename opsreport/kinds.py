@@ -182,11 +182,20 @@ def _read_id(cell: CellValue, how: How) -> str:
         raise Unreadable("id-is-date")
     if isinstance(cell, bool):
         raise Unreadable("id-is-yes-no")
+    if isinstance(cell, str) and ";" in cell:
+        raise Unreadable("id-several")
     return _shown(cell, how)
+
+
+def _read_person(cell: CellValue, how: How) -> str:
+    if isinstance(cell, str) and "\n" in cell.strip():
+        raise Unreadable("id-several")
+    return _read_id(cell, how)
 
 
 text: Final = Kind[str]("text", "Any text.", "Fennelbridge Hall", _shown)
 id_text: Final = Kind[str]("id", "A code or name, compared without case and outer spaces.", "s1", _read_id)
+person: Final = Kind[str]("id", "A code of one person, not a name.", "p1", _read_person)
 answer: Final = Kind[str]("answer", "A number of the question's scale, yes or no, or a number.", "4", _shown)
 
 
@@ -283,12 +292,12 @@ def _read_currency(cell: CellValue, how: How) -> Currency:
 
 currency: Final = Kind[Currency]("currency", "An ISO 4217 code.", "USD", _read_currency)
 
-_YES: Final = ("y", "yes", "x", "✓", "✔", "1", "true")
+_YES: Final = ("y", "yes", "x", "✓", "1", "true")
 _NO: Final = ("n", "no", "0", "false")
 
 
 def _read_yes_no(cell: CellValue, how: How) -> bool:
-    word = fold(_plain_sign(_shown(cell, how)))
+    word = _sign_or_word(cell, how)
     if word in _YES:
         return True
     if word in _NO:
@@ -296,16 +305,21 @@ def _read_yes_no(cell: CellValue, how: How) -> bool:
     raise Unreadable("yes-no-unreadable")
 
 
-def _plain_sign(shown: str) -> str:
-    """Without the invisible sign that asks for a coloured tick."""
-    return shown.replace("\ufe0f", "").replace("\ufe0e", "")
+_TICKS: Final = str.maketrans({"✔": "✓", "☑": "✓", "✅": "✓", "🗸": "✓", "🗹": "✓", "\ufe0f": None, "\ufe0e": None})
+"""Every kind of tick as one, without the invisible sign that asks for a coloured one. A cross stays what it is: it
+may say yes or no."""
+
+
+def _sign_or_word(cell: CellValue, how: How) -> str:
+    """What stands in a cell of marks, folded, in plain letters and with one kind of tick."""
+    return fold(ascii_numerals(_shown(cell, how).translate(_TICKS)))
 
 
 yes_no: Final = Kind[bool]("yes/no", "yes or no; blank: no answer.", "yes", _read_yes_no, ("yes", "no"))
 yes_no_blank: Final = Kind[bool]("yes/no", "yes or no; blank: not recorded.", "yes", _read_yes_no, ("yes", "no"))
 
 _MARKS: Final[Mapping[str, Mark]] = {
-    **dict.fromkeys(("y", "yes", "✓", "✔", "1", "true", "p", "present", "late", "l", "here"), Mark("present")),
+    **dict.fromkeys(("y", "yes", "✓", "1", "true", "p", "present", "late", "l", "here"), Mark("present")),
     **dict.fromkeys(("n", "no", "0", "false", "a", "absent"), Mark("absent")),
     "kit only": Mark("absent", kit_only=True),
     **dict.fromkeys(("e", "exc", "excused"), Mark("excused")),
@@ -314,12 +328,21 @@ _X_PRESENT: Final = Mark("present")
 _X_ABSENT: Final = Mark("absent")
 
 
+_HEALTH: Final = re.compile(
+    r"\b(?:sick\w*|ill|illness|unwell|flu|influenza|cold|cough|fever|covid\S*|migraine|headache|asthma|injur\w+|surgery"
+    r"|hospital\w*|clinic|doctor|dr|dentist|medical|health|pregnan\w+|birth|depress\w+|anxiety|allerg\w+)\b"
+)
+
+
 def _read_mark(cell: CellValue, how: How) -> Mark:
-    word = fold(_plain_sign(_shown(cell, how)))
+    word = _sign_or_word(cell, how)
     if word == "x":
         return _X_PRESENT if how.x_is_present else _X_ABSENT
     if word in _MARKS:
         return _MARKS[word]
+    if _HEALTH.search(word):
+        how.note("mark-about-health", seen="a word about health")  # which word is nobody's business further on
+        return Mark("absent")
     raise Unreadable("mark-unknown")
 
 
@@ -449,9 +472,27 @@ def _read_money(cell: CellValue, how: How) -> Money:
     return money
 
 
+_FOR_SEVERAL: Final = re.compile(rf"([0-9]+) ?(?:for|/) ?([^0-9A-Za-z./]?) ?({NUMBER})", re.IGNORECASE)
+_BY_UNIT: Final = re.compile(
+    rf"[^0-9A-Za-z./]? ?({NUMBER}) ?(?:(?:/ ?|per |a |an )[A-Za-z].*|each|ea\.?)", re.IGNORECASE
+)
+
+
+def _refuse_other_price(bare: str, how: How) -> None:
+    """Refuse the price of several (`2 for 5`) or of a unit (`$3.49/lb`) with what a price is."""
+    if (several := _FOR_SEVERAL.fullmatch(bare)) is not None and (several[2] or "/" not in bare):
+        count, price = int(several[1]), one_number(several[3], how.decimal_comma)
+        each = how.currency.exact(price.value / count) if price is not None and count else None
+        typed = "what one pack costs" if each is None else f"{how.currency.plain(each)}, the price of one pack"
+        raise Unreadable("money-of-several", count=str(count), proposed=typed)
+    if "%" not in bare and _BY_UNIT.fullmatch(bare) is not None:
+        raise Unreadable("money-by-unit")
+
+
 def _money_typed(shown: str, how: How) -> Fraction:
     own = how.currency
     bare = ascii_numerals(shown)
+    _refuse_other_price(bare, how)
     if bare.startswith("(") and bare.endswith(")"):
         raise Unreadable("money-negative")
     negative = "-" in bare and any(sign.isdigit() for sign in bare)
@@ -488,6 +529,8 @@ _IN_PACKS: Final = re.compile(rf"({NUMBER}) ?\( ?({NUMBER}) ?-? ?({_WORDS}) ?\) 
 _TIMES: Final = re.compile(rf"({NUMBER}) ?[xX×*] ?({NUMBER}) ?-? ?({_WORDS}|#)")
 Notes = tuple[tuple[str, dict[str, str]], ...]
 """Codes and details of what was read with a note."""
+_ABOUT: Final = re.compile(r"^(?:[~≈]|(?:about|approx(?:imately)?|ca|circa)\b\.?) ?", re.IGNORECASE)
+_DIVIDED: Final = re.compile(r",? ?(?:\(divided\)|divided)$", re.IGNORECASE)
 _UNMEASURED: Final = ("to taste", "as needed", "to serve", "for serving", "as desired")
 
 
@@ -519,9 +562,14 @@ def _amount_typed_otherwise(cell: str, decimal_comma: bool, measures: MeasureSet
         return Amount(found.value, None, "" if found.plain else _shown(cell, how)), tuple(how.notes)
     if len(cell) > 120:
         _refuse(cell, how, "amount-unreadable")
-    shown = ascii_numerals(clean(cell))
+    shown = _DIVIDED.sub("", _ABOUT.sub("", ascii_numerals(clean(cell))))
+    roughly = number_or_range(shown, how.decimal_comma)
+    if roughly is not None:
+        how.read_as(mixed_or_decimal(roughly.value))
+        return Amount(roughly.value, None, clean(cell)), tuple(how.notes)
     measured_ = _amount_with_unit(shown, how)
     if measured_ is None:
+        _refuse_words(shown, how)
         _refuse(cell, how, "amount-unreadable")
     value, unit_ = measured_
     return _with_unit(value, unit_, clean(cell))
@@ -532,6 +580,18 @@ def _with_unit(value: Fraction, unit_: str, words: str) -> tuple[Amount, Notes]:
     shown = mixed(value)
     note = {"read": f"{shown} {plural(unit_, value)}", "amount": shown, "unit": unit_}
     return Amount(value, unit_, words), (("amount-with-unit", note),)
+
+
+def _refuse_words(shown: str, how: How) -> None:
+    """Refuse an amount among other words with what to type, where it holds one number and one only."""
+    counted = re.sub(r"^an? ", "1 ", shown, flags=re.IGNORECASE)
+    held = list(re.finditer(rf"{NUMBER}(?: ?(?:-|to|or) ?{NUMBER})?", counted))
+    found = number_or_range(held[0][0], how.decimal_comma) if len(held) == 1 else None
+    if found is None or found.value <= 0 or (rest := counted[held[0].end() :].split()) == []:
+        return
+    unit_ = unit_named(" ".join(rest[:2]).rstrip(",.")) or unit_named(rest[0].rstrip(",."))
+    beside = f"{unit_} in the unit's column" if unit_ else "leave the unit blank"
+    raise Unreadable("amount-with-words", amount=mixed_or_decimal(found.value), beside=beside)
 
 
 def _amount_with_unit(shown: str, how: How) -> tuple[Fraction, str] | None:
@@ -591,6 +651,11 @@ amount_or_none_left: Final = Kind[Amount](
 )
 
 
+_SIZES: Final = (
+    "small", "sm", "medium", "med", "large", "lg", "lrg", "extra large", "extra-large", "xl", "jumbo", "big", "whole",
+)  # fmt: skip
+
+
 def _read_unit(cell: CellValue, how: How) -> str:
     shown = _shown(cell, how)
     found = unit_named(shown)
@@ -598,7 +663,10 @@ def _read_unit(cell: CellValue, how: How) -> str:
         return found
     if re.match(r"(?:imp(?:erial)?|uk|british)\b\.?", shown, re.IGNORECASE):
         raise Unreadable("unit-imperial")
-    raise Unreadable("unit-unknown", near=nearest(shown, unit_spellings(), 60) or "cup, tbsp, oz, g or each")
+    if fold(shown).removesuffix(".") in _SIZES:
+        raise Unreadable("unit-is-size")
+    near = unit_named(nearest(shown, unit_spellings(), 60))
+    raise Unreadable("unit-unknown", near=near or "cup, tbsp, oz, g or each")
 
 
 unit: Final[Kind[str]] = Kind(
@@ -621,6 +689,7 @@ _MONTH_WORDS: Final = {
     "sept": 9,
 }  # fmt: skip
 _WEEKDAY: Final = re.compile(r"([A-Za-z]+)\.?,? (.*[0-9].*)")
+_YEAR_FIRST: Final = re.compile(r"([0-9]{4})([/.])([0-9]{1,2})\2([0-9]{1,2})")
 _ISO: Final = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})(?:[T ]([0-9:.]+)Z?)?")
 _THREE: Final = re.compile(r"([0-9]{1,2}) ?([/.-]) ?([0-9]{1,2}) ?\2 ?([0-9]{4}|[0-9]{2})")
 _DAY_MONTH: Final = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[ -]([A-Za-z]+)\.?,?[ -]([0-9]{4})")
@@ -662,6 +731,10 @@ def _date_typed(shown: str, how: How) -> dt.date:
         if iso[4] and iso[4].strip("0:."):
             how.read_as(_real(int(iso[1]), int(iso[2]), int(iso[3])).isoformat())
         return _real(int(iso[1]), int(iso[2]), int(iso[3]))
+    if (year_first := _YEAR_FIRST.fullmatch(shown)) is not None:
+        day_ = _real(int(year_first[1]), int(year_first[3]), int(year_first[4]))
+        how.read_as(day_.isoformat())
+        return day_
     if (three := _THREE.fullmatch(shown)) is not None:
         first, second, year = int(three[1]), int(three[3]), int(three[4])
         year += 2000 if len(three[4]) == 2 else 0
@@ -758,7 +831,8 @@ def _read_weekdays(cell: CellValue, how: How) -> tuple[int, ...]:
         first, dash, last = ascii_numerals(entry).partition("-")
         start, end = (_DAY_WORDS.get(fold(word).removesuffix(".")) for word in (first, last or first))
         if start is None or end is None:
-            raise Unreadable("weekday-unknown", entry=entry)
+            near = nearest(entry, WEEKDAYS)
+            raise Unreadable("weekday-unknown", entry=entry, near=f" Did you mean {near}?" if near else "")
         span = range(start, end + 1) if start <= end else (*range(start, 7), *range(end + 1))
         found |= set(span)
         if dash:
@@ -790,7 +864,7 @@ def _read_dishes(cell: CellValue, how: How) -> tuple[Dish, ...]:
     if isinstance(cell, dt.date | dt.time | dt.timedelta):
         raise Unreadable("id-is-date")
     if isinstance(cell, str):
-        hidden = re.sub(r"( [xX×] ?[0-9]+)/([0-9]+)", "\\1\u2044\\2", visible(cell))
+        hidden = re.sub(r"( [xX×] ?(?:[0-9]+[ -] ?)?[0-9]+) ?/ ?([0-9]+)", "\\1\u2044\\2", visible(cell))
         return tuple(_dish(entry.replace("\u2044", "/"), how) for entry in _entries(hidden, how))
     return (Dish(_read_id(cell, how)),)
 
@@ -855,8 +929,13 @@ allergens: Final = Kind[tuple[str, ...]](
 )
 
 
+_SHARES_ALONE: Final = re.compile(r"[0-9.]+ ?%?(?: ?[/,:;-] ?[0-9.]+ ?%?)+")
+
+
 def _read_funder_shares(cell: CellValue, how: How) -> tuple[FunderShare, ...]:
     # A share such as `33 1/3%` holds a slash that parts nothing.
+    if isinstance(cell, str) and _SHARES_ALONE.fullmatch(clean(cell)):
+        raise Unreadable("funder-share-unreadable", entry=clean(cell))
     typed = re.sub(r"([0-9]) ?/ ?([0-9]+ ?%)", "\\1\u2044\\2", visible(cell)) if isinstance(cell, str) else cell
     return tuple(_funder_share(entry.replace("\u2044", "/"), how) for entry in _entries(typed, how))
 

@@ -7,15 +7,19 @@ record, but its id still counts as known.
 import dataclasses
 import datetime as dt
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import zip_longest
 from typing import Any, Final
 
-from opsreport.findings import Finding, Place, column_letters, in_order
-from opsreport.kinds import CellValue, How, Kind, Unreadable, id_text, mixed_or_decimal
+from opsreport.findings import NOWHERE, Finding, Place, column_letters, in_order
+from opsreport.kinds import CellValue, How, Kind, Mark, Unreadable, id_text, mixed_or_decimal
+from opsreport.marks import SessionMarks, WideMarks
 from opsreport.rules import Family
+from opsreport.saying import maybe
 from opsreport.shapes import (
+    HEADING_ROWS,
     ElsewherePlace,
     Table,
     blank,
@@ -62,11 +66,6 @@ def _cut(text: str) -> str:
     return text if len(text) <= _LONGEST_SEEN else text[: _LONGEST_SEEN - 1] + "…"
 
 
-def maybe(near: str) -> str:
-    """` Did you mean …?`, or nothing where nothing is near."""
-    return f" Did you mean {near}?" if near else ""
-
-
 @dataclass
 class _Known:
     """What has been read so far: the ids of each sheet, by their folded form, and those of bad rows."""
@@ -107,7 +106,7 @@ class _Reader:
             return BAD
         if self.how.notes:
             for code, details in self.how.notes:
-                self.say(row, column, code, shown(cell), **details)
+                self.say(row, column, code, **{"seen": shown(cell), **details})
             self.how.notes.clear()
         return value
 
@@ -145,6 +144,8 @@ def _range_words(column: Column) -> str:
 def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
     """Every sheet's good rows, and every finding of the cells, in the order of the workbook."""
     found, findings = _match_sheets(workbook)
+    findings += [Finding(NOWHERE, code, seen) for code, seen in workbook.ignored]
+    findings += _hidden(found.values())
     tables: dict[str, Table] = {}
     for name, sheet in found.items():
         spec = SHEETS[name]
@@ -154,7 +155,7 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
             findings += _heading_findings(table)
         else:
             place = Place(sheet.order, sheet.name)
-            details = {"missing": ", ".join(table)}
+            details = {"missing": ", ".join(table), "near": _near_headings(sheet, table)}
             findings.append(Finding(place, "headings-missing", sheet.name, details, spec.families))
     settings, unread = _read_settings(tables.get("Settings"))
     findings += unread
@@ -163,7 +164,7 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
         measures=settings.measures, x_is_present=settings.x_means == "present",
     )  # fmt: skip
     known = _Known()
-    records: dict[str, tuple[Any, ...]] = {}
+    records: dict[str, Any] = {}
     for name, spec in SHEETS.items():
         if name in tables and spec.shape != "settings":
             records[ROWS_OF[name]], unread = _read_table(tables[name], how, known)
@@ -172,10 +173,25 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
         settings=settings,
         **records,
         present=frozenset(found),
-        known={sheet: frozenset(ids) for sheet, ids in known.ids.items()},
+        known=known.ids,
         spoiled={sheet: frozenset(ids) for sheet, ids in known.spoiled.items()},
     )
     return rows, in_order(findings)
+
+
+def _hidden(sheets: Iterable[Sheet]) -> Iterator[Finding]:
+    """Notes that what is hidden is read like the rest."""
+    for sheet in sheets:
+        if sheet.hidden:
+            yield Finding(Place(sheet.order, sheet.name), "sheet-hidden", sheet.name)
+        filled = [
+            row for row in sheet.hidden_rows
+            if row <= len(sheet.rows) and not all(map(blank, sheet.rows[row - 1]))
+        ]  # fmt: skip
+        if filled:
+            seen = f"row {filled[0]}" if len(filled) == 1 else f"rows {filled[0]} to {filled[-1]}"
+            details = {"count": "1 row is" if len(filled) == 1 else f"{len(filled)} rows are"}
+            yield Finding(Place(sheet.order, sheet.name, filled[0]), "rows-hidden", seen, details)
 
 
 def _match_sheets(workbook: Workbook) -> tuple[dict[str, Sheet], list[Finding]]:
@@ -213,8 +229,15 @@ def _match_sheets(workbook: Workbook) -> tuple[dict[str, Sheet], list[Finding]]:
     return found, findings
 
 
+def _near_headings(sheet: Sheet, missing: Sequence[str]) -> str:
+    """Texts near the top of a sheet that may be meant as its missing headings."""
+    texts = [cell for row in sheet.rows[:HEADING_ROWS] for cell in row if isinstance(cell, str) and not blank(cell)]
+    pairs = [(near, heading) for heading in missing if (near := nearest(heading, texts, 75))]
+    return "".join(f" {shown(near)} may be meant as {heading}: rename it." for near, heading in pairs)
+
+
 def _heading_findings(table: Table) -> list[Finding]:
-    """Headings that stand twice, and one note of the columns that are not read."""
+    """Headings that stand twice or nearly say another, columns without one, one note of columns not read."""
     reader = _Reader(table.sheet, table.spec.families, How())
     twice = set()
     for column, first in repeated_headings(table):
@@ -222,9 +245,35 @@ def _heading_findings(table: Table) -> list[Finding]:
         seen = shown(table.cell(table.heading_row, column))
         reader.say(table.heading_row, column, "heading-twice", seen,
                    first=f"{column_letters(first)}{table.heading_row}")  # fmt: skip
+    absent = [column.heading for column in table.spec.columns if column.heading not in table.columns]
+    meant = {}
+    for column, cell in ({} if table.wide else table.others).items():
+        near = nearest(heading_key(shown(cell)), absent, 80)
+        if near and column not in twice:
+            meant[column] = near
+            reader.say(table.heading_row, column, "heading-near", shown(cell), near=near)
     unread = {} if table.spec.extra or table.wide else table.others
-    _say_unread(reader, table, [column for column in unread if column not in twice])
+    _say_unread(reader, table, [column for column in unread if column not in twice and column not in meant])
+    if table.spec.shape != "settings":  # a line beside a setting says what it is
+        _say_nameless(reader, table)
     return reader.findings
+
+
+def _say_nameless(reader: _Reader, table: Table) -> None:
+    """One note of the cells that stand under no heading: beside the table, or under a merged heading's second half."""
+    headed = {*table.columns.values(), *table.others}
+    widest = max(map(len, table.sheet.rows))
+    nameless = [column for column in range(1, widest + 1) if column not in headed]
+    seen: dict[int, tuple[int, Cell]] = {}
+    for row in range(table.heading_row + 1, len(table.sheet.rows) + 1):
+        cells = table.sheet.rows[row - 1]
+        for column in nameless:
+            if column <= len(cells) and column not in seen and not blank(cells[column - 1]):
+                seen[column] = (row, cells[column - 1])
+    if seen:
+        first = min(seen)
+        named = ", ".join(column_letters(column) for column in sorted(seen))
+        reader.say(seen[first][0], first, "column-nameless", shown(seen[first][1]), columns=_cut(named))
 
 
 def _say_unread(reader: _Reader, table: Table, columns: Sequence[int]) -> None:
@@ -287,17 +336,29 @@ def _read_settings(table: Table | None) -> tuple[Settings, list[Finding]]:
 # --- sheets of one record a row, and those made so ---
 
 
-def _read_table(table: Table, how: How, known: _Known) -> tuple[tuple[Any, ...], list[Finding]]:
+def _read_table(table: Table, how: How, known: _Known) -> tuple[Sequence[Any], list[Finding]]:
     """One sheet's records and findings; its ids are entered as known."""
     reader = _Reader(table.sheet, table.spec.families, how)
     rows = _record_rows(table, reader)
     if table.spec.shape == "attendance":
-        records = _wide_marks(table, reader, rows, known) if table.wide else _marks(table, reader, rows)
+        if table.wide:
+            marks = _wide_marks(table, reader, rows, known)
+            if not _repeats(marks.participants) and not _repeats([column.session for column in marks.sessions]):
+                return marks, reader.findings
+            records = list(marks)
+        else:
+            records = _marks(table, reader, rows)
     elif table.spec.shape == "surveys":
         records = _answers(table, reader, rows, known)
     else:
         records = _plain(table, reader, rows, known)
     return tuple(_without_repeats(table.spec, reader, records)), reader.findings
+
+
+def _repeats(names: Sequence[str | None]) -> bool:
+    """Whether a name stands twice, without case."""
+    folded = [fold(name) for name in names if name is not None]
+    return len(set(folded)) < len(folded)
 
 
 def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
@@ -309,7 +370,7 @@ def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
         first = cells[table.first - 1] if table.first <= len(cells) else None
         alone = only_filled(cells)
         titled = alone and alone <= table.first and width > 1 and not _complete_alone(table, cells[alone - 1])
-        if is_total(first) or titled:
+        if is_total(first) or titled or _is_headings(table, cells):
             quoted = "; ".join(shown(cell) for cell in cells if not blank(cell))
             reader.say(row, alone or table.first, "row-skipped", _cut(quoted))
             broken = True
@@ -317,6 +378,21 @@ def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
         rows.append((row, broken))
         broken = False
     return rows
+
+
+def _is_headings(table: Table, cells: Sequence[Cell]) -> bool:
+    """Whether a row says the headings again, as pasted or printed tables do."""
+    if not isinstance(first := next(cell for cell in cells if not blank(cell)), str):
+        return False
+    headings = table.sheet.rows[table.heading_row - 1]
+    if heading_key(first) not in {heading_key(shown(cell)) for cell in headings[: cells.index(first) + 1]}:
+        return False
+    again = [column for column, cell in enumerate(cells, 1) if not blank(cell)]
+    return len(again) > 1 and all(
+        column <= len(headings) and isinstance(cells[column - 1], str)
+        and heading_key(shown(cells[column - 1])) == heading_key(shown(headings[column - 1]))
+        for column in again
+    )  # fmt: skip
 
 
 def _complete_alone(table: Table, cell: Cell) -> bool:
@@ -406,7 +482,7 @@ def _without_repeats(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -
     """Records whose key stands for the first time; a finding for each further one."""
     names = [column.name for column in spec.columns if column.heading in spec.key]
     if not names:
-        yield from records
+        yield from _repeated_rows(spec, reader, records)
         return
     unique = next((column for column in spec.columns if column.unique), None)
     seen: dict[tuple[object, ...], Place] = {}
@@ -433,6 +509,19 @@ def _without_repeats(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -
             reader.say(place.row, place.column, "id-twice", typed, heading=unique.heading, first=first.cell)
         else:
             reader.say(place.row, place.column, "row-twice", typed, first=str(first.row))
+
+
+def _repeated_rows(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -> Iterable[Any]:
+    """Every record; a warning for each whose cells all stand in an earlier one, since it may be pasted twice."""
+    seen: dict[tuple[object, ...], int] = {}
+    for record in records:
+        values = (getattr(record, column.name) for column in spec.columns)
+        key = tuple(fold(value) if isinstance(value, str) else value for value in values)
+        first = seen.setdefault(key, record.place.row)
+        if first != record.place.row:
+            place = record.place.at(spec.columns[0].heading)
+            reader.say(place.row, place.column, "row-repeated", _key_words(key[0]), first=str(first))
+        yield record
 
 
 def _key_words(value: object) -> str:
@@ -538,35 +627,50 @@ _ANY: Final = Kind[Any]("", "", "", lambda cell, how: cell)
 _ANSWER: Final = Kind[str]("answer", "", "", _read_survey_word)
 
 
-def _wide_marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> list[Any]:
+def _wide_marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> WideMarks:
     """Attendance, one row a participant and one column a session: filled marks only."""
-    spec = table.spec
-    of = {column.name: column for column in spec.columns}
-    participants = _column_values(table, reader, of["participant"], rows)
+    of = {column.name: column for column in table.spec.columns}
+    named = _column_values(table, reader, of["participant"], rows)
+    participants = [None if value is BAD else value for value in named]
     kind = of["mark"].kind
-    records: list[Any] = []
-    sessions = known.ids.get("Sessions", {})
-    order, name, record = table.sheet.order, table.sheet.name, spec.record
-    read: dict[str, Any] = {}
-    for column in _wide_columns(table, reader, rows, "Session", sessions, kind, "Mark"):
+    plain: dict[str, Mark | None] = {"": None}
+    by_column = list(zip_longest(*(table.sheet.rows[row - 1] for row, _ in rows), fillvalue=""))
+    sessions = []
+    for column in _wide_columns(table, reader, rows, "Session", known.ids.get("Sessions", {}), kind, "Mark"):
         at = column.at
-        for (row, _), participant in zip(rows, participants, strict=True):
-            cells = table.sheet.rows[row - 1]
-            cell = cells[at - 1] if at <= len(cells) else None
-            if cell is None or cell == "":
-                continue
-            mark = read.get(cell) if isinstance(cell, str) else None
-            if mark is None:
-                if blank(cell):
-                    continue
-                mark = reader.read(cell, kind, row, at)
-                if isinstance(cell, str) and mark is not BAD:
-                    read[cell] = mark
-            if mark is BAD or participant is BAD:
-                continue
-            place = ElsewherePlace(order, name, row, column.columns, column.rows)
-            records.append(record(place=place, session=column.named, participant=participant, mark=mark, kit=None))
-    return records
+        cells = by_column[at - 1] if at <= len(by_column) else ("",) * len(rows)
+        odd = [cell for cell in set(cells) if type(cell) is not str or not _is_plain(cell, reader, kind, plain)]
+        marks: list[Mark | None]
+        if odd:
+            marks = [
+                plain[cell] if isinstance(cell, str) and cell in plain else _odd_mark(reader, cell, kind, row, at)
+                for cell, (row, _) in zip(cells, rows, strict=True)
+            ]
+        else:
+            marks = [plain[cell] for cell in cells]  # type: ignore[index]
+        if None in participants:
+            marks = [mark if person else None for mark, person in zip(marks, participants, strict=True)]
+        sessions.append(SessionMarks(column.named, marks, column.columns, column.rows))
+    return WideMarks(table.sheet.order, table.sheet.name, participants, [row for row, _ in rows], sessions)
+
+
+def _is_plain(cell: str, reader: _Reader, kind: Kind[Any], plain: dict[str, Mark | None]) -> bool:
+    """Whether a text reads the same in every cell and without a word said; then what it reads as is entered."""
+    if cell not in plain:
+        if blank(cell):
+            plain[cell] = None
+        elif _fits(cell, kind, quiet := dataclasses.replace(reader.how, notes=[])):
+            mark = kind.read(cell, quiet)
+            if quiet.notes:
+                return False
+            plain[cell] = mark
+    return cell in plain
+
+
+def _odd_mark(reader: _Reader, cell: Cell, kind: Kind[Any], row: int, at: int) -> Mark | None:
+    """A mark that is no plain text, or has a finding."""
+    mark = None if blank(cell) else reader.read(cell, kind, row, at)
+    return None if mark is BAD else mark
 
 
 def _answers(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> list[Any]:

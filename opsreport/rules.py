@@ -72,7 +72,24 @@ RULES: Final[Mapping[str, Rule]] = {
     "sheet-unknown": _note("Sheet {seen} is no sheet that is read; it was left alone.", "Nothing needs doing.{near}"),
     "headings-missing": _error(
         "Sheet {seen} has no heading row among its first 20 rows; missing: {missing}.",
-        "Type the missing headings into one row: {missing}.",
+        "Type the missing headings into one row: {missing}.{near}",
+    ),
+    "heading-near": _warning(
+        "The heading {seen} is not one of this sheet's, but looks like {near}; its column was not read as that.",
+        "Rename it {near} if that is meant.",
+    ),
+    "column-nameless": _note(
+        "What stands under no heading was left alone: {seen}, in column {columns}.",
+        "Nothing needs doing, unless it belongs to the table: then type a heading above it.",
+    ),
+    "sheet-hidden": _note("Sheet {seen} is hidden; it was read all the same.", "Delete it if it is not meant."),
+    "rows-hidden": _note(
+        "Hidden here: {seen}. {count} read all the same.", "Nothing needs doing; delete what is not meant."
+    ),
+    "workbook-macros": _note("The workbook carries {seen}; none was run.", "Nothing needs doing."),
+    "workbook-links": _note(
+        "The workbook has {seen}; they were not followed, and the values last saved were read.",
+        "Open and save it in a spreadsheet program if those values are old.",
     ),
     "heading-twice": _error(
         "The heading {seen} stands twice; the first is in {first}.", "Rename or delete one column."
@@ -105,6 +122,10 @@ RULES: Final[Mapping[str, Rule]] = {
         "{heading} {seen} stands twice; the first is in {first}.", "Give one of them another {heading}."
     ),
     "row-twice": _error("{seen} stands twice; the first is in row {first}.", "Delete one of the rows, or correct it."),
+    "row-repeated": _warning(
+        "This row of {seen} says the same as row {first} in every cell; both count.",
+        "Delete one if it was pasted twice.",
+    ),
     "choice-unknown": _error("{seen} is none of {choices}.", "Type {choices}."),
     "currency-unknown": _error("{seen} is no ISO 4217 currency code.", "Type a code such as {near}."),
     "yes-no-unreadable": _error("{seen} is neither yes nor no.", "Type yes or no."),
@@ -112,10 +133,15 @@ RULES: Final[Mapping[str, Rule]] = {
         "{seen} is no attendance mark.",
         "Type present, absent, excused or kit only; leave it blank if not recorded.",
     ),
+    "mark-about-health": _note(
+        "Instead of a mark there is {seen}: it was read as absent and the text left out.",
+        "Type absent or excused. Reasons of health do not belong in this sheet.",
+    ),
     "id-is-date": _error(
         "{seen} is a date where a code belongs; the spreadsheet may have turned one such as 1-2 into it.",
         "Format the cell as text and type the code again.",
     ),
+    "id-several": _error("{seen} names several where one belongs.", "Give each a row of its own, with its own code."),
     "id-is-yes-no": _error("{seen} is no code.", "Format the cell as text and type the code again."),
     "list-separator": _error("The entries of {seen} are not parted by semicolons.", "Type {proposed}"),
     "number-unreadable": _error("{seen} is no number.", "Type a number such as 2, 0.5 or 1 1/2, and nothing else."),
@@ -137,6 +163,14 @@ RULES: Final[Mapping[str, Rule]] = {
         "{seen} is not in {currency}, the currency of Settings.",
         "Type the sum in {currency}, or correct Currency.",
     ),
+    "money-of-several": _error(
+        "{seen} is the price of {count}; a price is of one pack.",
+        "Type {proposed}, and {count} in Sold by where fewer are not sold.",
+    ),
+    "money-by-unit": _error(
+        "{seen} is a price by weight, measure or piece; a price is of one pack.",
+        "Type what one whole pack costs, as 4.50.",
+    ),
     "money-negative": _error("{seen} is below nothing.", "Type a sum of 0 or more, without minus or parentheses."),
     "money-decimals": _error(
         "{seen} has more decimals than {currency}, which has {decimals}.",
@@ -145,9 +179,17 @@ RULES: Final[Mapping[str, Rule]] = {
     "amount-unreadable": _error(
         "{seen} is no amount.", "Type a number such as 2, 0.5 or 1 1/2 here, its unit in Unit."
     ),
+    "amount-with-words": _error(
+        "{seen} holds more than an amount.",
+        "Type {amount} here, {beside}; other words belong in Ingredient or Preparation.",
+    ),
     "amount-not-positive": _error("The amount {seen} is not above 0.", "Type an amount above 0, or delete the row."),
     "amount-negative": _error("The amount {seen} is below 0.", "Type what is there; 0 where nothing is left."),
     "unit-unknown": _error("{seen} is no unit.", "Type a unit: {near}."),
+    "unit-is-size": _error(
+        "{seen} is a size, and sizes are no unit.",
+        "Leave the unit blank and type the size in Preparation; or give the amount by weight.",
+    ),
     "unit-imperial": _error(
         "{seen} is an imperial measure, and those are not read.", "Convert it to mL, g or US measures."
     ),
@@ -166,7 +208,7 @@ RULES: Final[Mapping[str, Rule]] = {
         "Type {proposed}, or set Date order in Settings.",
     ),
     "time-unreadable": _error("{seen} is no time of day.", "Type a time as 17:30."),
-    "weekday-unknown": _error("{entry} in {seen} is no weekday.", "Type weekdays as Mon; Wed; Fri."),
+    "weekday-unknown": _error("{entry} in {seen} is no weekday.", "Type weekdays as Mon; Wed; Fri.{near}"),
     "dish-times": _error("{entry} in {seen} does not say how often.", "Type the recipe and how often: soup x2."),
     "need-unreadable": _error("{seen} is no need.", "Type needs as no egg; no pork, or none.", FOOD),
     "none-beside-need": _error(
@@ -235,7 +277,7 @@ RULES: Final[Mapping[str, Rule]] = {
         "Group {seen} cooks at tables, but nobody says how many people share one.", "Type People per table."
     ),
     "funder-share-missing": _error("{seen} names several funders, one without its share.", "Give each its percentage."),
-    "funder-shares-total": _error("The shares {seen} total {total}, not 100%.", "Correct the percentages."),
+    "funder-shares-total": _error("The shares {seen} total {total}, not 100%.", "{proposed}"),
     "session-past": _warning(
         "Session {session} of {seen} is past and still planned; nothing is ordered for it.",
         "Set Status to delivered or cancelled, or correct the date.",
@@ -285,6 +327,63 @@ RULES: Final[Mapping[str, Rule]] = {
         "Funder {seen} pays for no session between From and Until.",
         "Correct the dates, or Funders in Groups.",
     ),
+    # --- a second look: what reads well and still looks odd ---
+    "session-outside-term": _warning(
+        "Session {session} on {seen} is outside the term ({term}).",
+        "Correct the date, or Term from and Term until in Settings.",
+    ),
+    "sessions-at-one-time": _warning(
+        "Sessions {other} and {session} of group {group} are both on {seen}; a group can be in one place only.",
+        "Correct Date or Start of one, or set its Status to cancelled.",
+    ),
+    "member-of-two-groups": _warning(
+        "Participant {seen} is active in groups {groups} at once: each packs a kit, reports count one person.",
+        "Set Status or Left in one of them, unless both are meant.",
+    ),
+    "seats-exceeded": _warning(
+        "Group {group} has {seen} seats and {members} active members at once.",
+        "Set some to waiting, or correct Seats.",
+    ),
+    "group-without-sessions": _warning(
+        "Group {seen} has members and no session, so nothing is planned for them.",
+        "Add its sessions, or correct the group.{near}",
+    ),
+    "participant-several": _warning(
+        "Participant {seen} reads like two people, who would get one kit and count as one.",
+        "Give each a row of their own, with a code.",
+    ),
+    "ids-differ-by-zeros": _warning(
+        "Participants {seen} and {other} differ only by zeros; they are counted as two people.",
+        "Give each the same number of digits, or delete one of the rows.",
+    ),
+    "servings-odd": _warning(
+        "Servings of {whom} is {seen}, which is hardly meant.", "Correct it; it is the number of people to feed."
+    ),
+    "servings-differ": _warning(
+        "Servings of household {household} is {seen} here and {first} in row {row}; the larger is planned.",
+        "Type the same in both: the number of people whom the household's kit must feed.",
+    ),
+    "recipe-unused": _warning(
+        "Recipe {seen} is made in no session, so nothing is bought for it.",
+        "Nothing needs doing, unless a session should make it: then type it in Recipes of that session.",
+    ),
+    "price-far-apart": _warning(
+        "{seen} for {ingredient} is {times} times the price of {other} (row {row}) per {per}.",
+        "Compare Pack amount, Pack unit and Price of both with the price lists.",
+    ),
+    "donated-without-value": _warning(
+        "The donated {seen} has no value, so reports of gifts in kind leave it out.",
+        "Type in Value what it would cost to buy.",
+    ),
+    "stock-long-ago": _warning(
+        "{heading} of {ingredient} is {seen}, before last term.",
+        "Correct the year; or throw the lot out and delete its row.",
+    ),
+    "count-stale": _warning(
+        "{ingredient} was last counted on {seen}, {days} days ago; orders rest on that count.",
+        "Count it again, correct Amount and type today in Counted.",
+    ),
+    "count-to-come": _warning("{ingredient} was counted on {seen}, a day still to come.", "Correct Counted."),
     "report-by-unknown": _warning("{seen} is no column of Enrolment.", "Correct Report by, or add the column.{near}"),
     # --- planning: found while the programme is worked through, said at the cell behind it ---
     "need-without-swap": _error(

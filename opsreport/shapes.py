@@ -84,8 +84,9 @@ def is_total(cell: Cell) -> bool:
 
 def only_filled(cells: Sequence[Cell]) -> int:
     """The column of a row's only filled cell; 0 where several are filled."""
-    filled = [column for column, cell in enumerate(cells, 1) if not blank(cell)]
-    return filled[0] if len(filled) == 1 else 0
+    filled = (column for column, cell in enumerate(cells, 1) if not blank(cell))
+    first = next(filled, 0)
+    return first if next(filled, 0) == 0 else 0
 
 
 def _spellings(spec: SheetSpec) -> dict[str, str]:

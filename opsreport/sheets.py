@@ -8,7 +8,7 @@ type-checked against.
 
 import dataclasses
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final, Literal, TypeVar, dataclass_transform, overload
@@ -172,6 +172,8 @@ class Settings:
     decimal_comma: bool = column(
         "Decimal comma", kinds.yes_no, "Whether numbers typed as text use a decimal comma.", default=False
     )
+    term_from: dt.date | None = column("Term from", kinds.date, "First day of the term.", default=None)
+    term_until: dt.date | None = column("Term until", kinds.date, "Last day of the term.", default=None)
     as_of: dt.date | None = column("As of", kinds.date, "The planning date; blank is today.", default=None)
     packing_lead: int = column("Packing lead", kinds.days, "Days from packing to the session.", default=1, least=0)
     receive_lead: int = column(
@@ -236,6 +238,7 @@ class GroupRow:
     people_per_table: int | None = column(
         "People per table", kinds.whole, "Needed for table format.", default=None, least=1
     )
+    seats: int | None = column("Seats", kinds.whole, "How many people it has room for.", default=None, least=1)
     spare_kits: Share | None = column("Spare kits", kinds.share_or_number, "Overrides Settings.", default=None)
     demo_kits: int | None = column("Demo kits", kinds.whole, "Overrides Settings.", default=None, least=0)
     packing_lead: int | None = column("Packing lead", kinds.days, "Overrides Settings.", default=None, least=0)
@@ -282,7 +285,7 @@ class EnrolmentRow:
 
     place: RowPlace
     extra: Mapping[str, str]
-    participant: str = column("Participant", kinds.id_text, "A code, not a name.")
+    participant: str = column("Participant", kinds.person, "A code, not a name.")
     group: str = column("Group", kinds.id_text, "The group they belong to.")
     household: str = column("Household", kinds.id_text, "Who shares a kit; blank: on their own.", default="")
     servings: Fraction | None = column(
@@ -510,7 +513,7 @@ class AttendanceRow:
 
     place: RowPlace
     session: str = column("Session", kinds.id_text, "The session.", refers="Sessions")
-    participant: str = column("Participant", kinds.id_text, "Who.", refers="Enrolment")
+    participant: str = column("Participant", kinds.person, "Who.", refers="Enrolment")
     mark: Mark | None = column("Mark", kinds.mark, "Present, absent or excused; blank: not recorded.")
     kit: bool | None = column("Kit", kinds.yes_no_blank, "Whether the kit was collected.", default=None)
 
@@ -547,7 +550,7 @@ class SurveyRow:
     """One answer, before or after: one row a participant and time, or one row a question."""
 
     place: RowPlace
-    participant: str = column("Participant", kinds.id_text, "Who.", refers="Enrolment")
+    participant: str = column("Participant", kinds.person, "Who.", refers="Enrolment")
     question: str = column("Question", kinds.id_text, "The question.", refers="Questions")
     when: Literal["before", "after"] = column("When", kinds.before_after, "When it was asked.")
     answer: str = column("Answer", kinds.answer, "What was answered.")
@@ -592,14 +595,14 @@ class Rows:
     swaps: tuple[SwapRow, ...] = ()
     tools: tuple[ToolRow, ...] = ()
     closures: tuple[ClosureRow, ...] = ()
-    attendance: tuple[AttendanceRow, ...] = ()
+    attendance: Sequence[AttendanceRow] = ()
     pick_ups: tuple[PickUpRow, ...] = ()
     questions: tuple[QuestionRow, ...] = ()
     surveys: tuple[SurveyRow, ...] = ()
     funders: tuple[FunderRow, ...] = ()
     present: frozenset[str] = frozenset()
-    known: Mapping[str, frozenset[str]] = dataclasses.field(default_factory=dict)
-    """By sheet: the folded ids that its rows name, bad rows too, so that one slip is one finding."""
+    known: Mapping[str, Mapping[str, str]] = dataclasses.field(default_factory=dict)
+    """By sheet: the ids that its rows name, bad rows too, so that one slip is one finding; folded -> as typed."""
     spoiled: Mapping[str, frozenset[str]] = dataclasses.field(default_factory=dict)
     """By sheet: those of the known ids that stand on a bad row, of which nothing more is known."""
 

@@ -36,7 +36,7 @@ KEPT: Final = (
     "Funders",
 )  # fmt: skip
 """Sheets that outlive a term."""
-CLEARED: Final = ("Term", "As of")
+CLEARED: Final = ("Term", "Term from", "Term until", "As of")
 """Settings that do not."""
 
 _CREATED: Final = dt.datetime(2027, 1, 1)
@@ -196,12 +196,12 @@ def _source(spec: SheetSpec, column: Column) -> tuple[str, str] | None:
     for kind, named in ((kinds.instead, "Ingredients"), (kinds.funder_shares, "Funders")):
         if column.kind is kind:
             return named, SHEETS[named].columns[0].heading
-    if column.kind is not kinds.id_text or column.unique:
+    if column.kind.name != "id" or column.unique:
         return None
     others = [
         (other, theirs)
         for other in SHEETS.values() for theirs in other.columns
-        if theirs.heading == column.heading and theirs.kind is kinds.id_text and other is not spec
+        if theirs.heading == column.heading and theirs.kind.name == "id" and other is not spec
     ]  # fmt: skip
     own = [other.name for other, theirs in others if theirs.unique]
     earlier = [other.name for other, _ in others if other.order < spec.order]
@@ -358,7 +358,7 @@ def carried_over(earlier: Workbook) -> Carried:
             told.append(f"Sheet {sheet.name} was not carried over: its heading row lacks {', '.join(table)}.")
     carried = [f"{name} ({_rows(len(contents[name].rows))})" for name in contents if name != "Settings"]
     if "Settings" in contents:
-        carried.append(f"Settings (without {' and '.join(CLEARED)})")
+        carried.append(f"Settings (without {', '.join(CLEARED[:-1])} and {CLEARED[-1]})")
     if carried:
         told.insert(0, f"Carried over: {', '.join(carried)}.")
     ours = {heading_key(name) for name in SHEETS}

@@ -1,5 +1,6 @@
 """How typed words are cleaned and compared, what a misspelt one may mean, and the words for allergens."""
 
+import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from typing import Final
@@ -34,16 +35,23 @@ def fold(text: str) -> str:
 
 def heading_key(text: str) -> str:
     """What two headings (or sheet names) have in common when they are the same: no case, accents, line
-    breaks, outer or double spaces, and not the star that marks a required one."""
+    breaks, outer or double spaces, hyphens for spaces, final colon, and not the star that marks a required one."""
     bare = "".join(sign for sign in unicodedata.normalize("NFKD", clean(text)) if not unicodedata.combining(sign))
-    return fold(bare).removesuffix("*").rstrip()
+    return fold(re.sub("[-_\u2010-\u2015]", " ", bare)).rstrip("*: ")
 
 
 def nearest(word: str, options: Iterable[str], least: float = 65.0) -> str:
-    """The option that looks most like `word`, '' where none is near. Of equally near ones the first."""
+    """The option that looks most like `word`, '' where none is near. Of equally near ones the first.
+
+    A number's nearest is the same number with other zeros before it: 007 for 7.
+    """
     from rapidfuzz import fuzz, process
 
     listed = list(dict.fromkeys(options))
+    if word.isdecimal():
+        for option in listed:
+            if option.isdecimal() and option.lstrip("0") == word.lstrip("0"):
+                return option
     found = process.extractOne(fold(word), [fold(option) for option in listed], scorer=fuzz.ratio, score_cutoff=least)
     return "" if found is None else listed[found[2]]
 

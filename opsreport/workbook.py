@@ -9,7 +9,7 @@ import io
 import posixpath
 import re
 import xml.etree.ElementTree as ET
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, Literal
@@ -42,12 +42,15 @@ Cell = CellValue | Faulty
 @dataclass(frozen=True)
 class Sheet:
     """One sheet. rows: cells by row and column, from A1; a row may be shorter than others; a blank cell
-    is '' or None. order: its place among the sheets, from 1."""
+    is '' or None. order: its place among the sheets, from 1. hidden: not shown in the tabs; hidden_rows: rows
+    (1-based, in order) that a person or a filter has hidden."""
 
     name: str
     order: int
     rows: list[list[Cell]]
     formats: Callable[[], Mapping[tuple[int, int], str]] = field(default=dict, repr=False)
+    hidden: bool = False
+    hidden_rows: Sequence[int] = field(default=(), repr=False)
     _known: list[Mapping[tuple[int, int], str]] = field(default_factory=list, repr=False)
 
     def number_format(self, row: int, column: int) -> str:
@@ -59,10 +62,11 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Workbook:
-    """An opened file: its sheets in order, hidden ones among them."""
+    """An opened file: its sheets in order, hidden ones among them; ignored: (code, what) that was left alone."""
 
     path: Path
     sheets: tuple[Sheet, ...]
+    ignored: tuple[tuple[str, str], ...] = ()
 
 
 def open_workbook(path: Path) -> Workbook:
@@ -133,6 +137,8 @@ class _Facts:
     columns: int = 0
     formats: Callable[[], Mapping[tuple[int, int], str]] = dict
     part: str = ""
+    hidden: bool = False
+    hidden_rows: list[int] = field(default_factory=list)
 
 
 def _opened(path: Path, zipped: Zipped, facts: Mapping[str, _Facts]) -> Workbook:
@@ -149,8 +155,21 @@ def _opened(path: Path, zipped: Zipped, facts: Mapping[str, _Facts]) -> Workbook
                 rows.append([])
             rows[row - 1].extend([None] * (column - len(rows[row - 1])))
             rows[row - 1][column - 1] = fault
-        sheets.append(Sheet(name, order, rows, found.formats))
-    return Workbook(path, tuple(sheets))
+        sheets.append(Sheet(name, order, rows, found.formats, found.hidden, found.hidden_rows))
+    return Workbook(path, tuple(sheets), _ignored(zipped))
+
+
+def _ignored(zipped: Zipped) -> tuple[tuple[str, str], ...]:
+    """Macros and links to other files or programs, none of which is ever run or followed."""
+    names = [name.casefold() for name in zipped.parts]
+    found = []
+    if any(
+        name.endswith("vbaproject.bin") or name.startswith(("basic/", "scripts/", "xl/macrosheets/")) for name in names
+    ):
+        found.append(("workbook-macros", "macros"))
+    if any(name.startswith("xl/externallinks/") and name.endswith(".xml") for name in names):
+        found.append(("workbook-links", "links to other files or programs"))
+    return tuple(found)
 
 
 def _grids(zipped: Zipped, facts: Mapping[str, _Facts]) -> dict[str, list[list[Cell]]]:
@@ -220,10 +239,12 @@ def column_number(letters: bytes) -> int:
 # --- .xlsx ---
 
 _REFERENCE: Final = re.compile(rb"([A-Za-z]{1,3})([0-9]{1,7})")
+_FAR_OUT: Final = re.compile(rb'<c r="(?:[A-Z]{3}|[A-Z]{1,2}[0-9]{5})')
 _FILLED_COLUMN: Final = re.compile(rb'<c r="([A-Z]{1,3})[0-9]{1,7}"[^>/]*>')
 _FILLED_ROW: Final = re.compile(rb'<c r="[A-Z]{1,3}([0-9]{1,7})"[^>/]*>')
 _NO_RESULT: Final = re.compile(rb"(?:</f>|<f [^<>]*/>)\s*(<v\s*/>|<v[^<>]*></v>)?\s*</c>")
 _STYLED: Final = re.compile(rb'<c r="([A-Z]{1,3})([0-9]{1,7})" s="([0-9]{1,6})"')
+_HIDDEN_ROW: Final = re.compile(rb'<row (?=[^<>]*hidden="(?:1|true)")(?:[^<>]* )?r="([0-9]{1,7})"')
 _CHUNK: Final = 16 << 20
 
 
@@ -244,6 +265,7 @@ def _xlsx_facts(zipped: Zipped) -> dict[str, _Facts]:
         if kind.endswith("/worksheet"):
             found = facts[element.attrib.get("name", "")] = _sheet_facts(zipped.read(part))
             found.part = part
+            found.hidden = element.attrib.get("state", "visible") != "visible"
             if found.formats is dict:
                 found.formats = _formats_reader(zipped, part, styles)
             if found.texts * longest > MOST_TEXT:
@@ -305,22 +327,22 @@ def _sheet_facts(content: bytes) -> _Facts:
     if not usual:
         return _facts_parsed(content)
     found = _Facts(cells=cells, texts=content.count(b't="s"', start, end))
+    if content.find(b'hidden="', start, end) >= 0:
+        found.hidden_rows = sorted(map(int, _HIDDEN_ROW.findall(content, start, end)))
     if cells > MOST_CELLS:
         raise too_large()
-    columns: set[bytes] = set()
-    rows: set[bytes] = set()
-    for low, high in _pieces(content, start, end):
-        columns.update(_FILLED_COLUMN.findall(content, low, high))
-        rows.update(_FILLED_ROW.findall(content, low, high))
-    found.columns = max(map(column_number, columns), default=0)
-    found.rows = max(map(int, rows), default=0)
+    if _FAR_OUT.search(content, start, end) is None:
+        found.rows, found.columns = 9_999, column_number(b"ZZ")  # at most, and that is no more than may be
+    else:
+        found.rows, found.columns = _filled_extent(content, start, end)
     at = content.find(b't="e"', start, end)
     while at >= 0:
         opened = content.rfind(b"<c ", start, at)
         value = re.compile(rb"[^>]*>(?:<f.*?(?:</f>|/>))?\s*<v>([^<]*)</v>", re.DOTALL).match(content, at)
         _enter(found, content[opened:at], Faulty("error", value[1].decode("utf-8", "replace") if value else "#?"))
         at = content.find(b't="e"', at + 5, end)
-    for match in _NO_RESULT.finditer(content, start, end):
+    formulas = content.find(b"<f", start, end) >= 0
+    for match in _NO_RESULT.finditer(content, start, end) if formulas else ():
         opened = content.rfind(b"<c ", start, match.start())
         head = content[opened : content.find(b">", opened)]
         if match[1] is not None and (b't="str"' in head or b't="s"' in head):
@@ -330,6 +352,16 @@ def _sheet_facts(content: bytes) -> _Facts:
         if (found_at := _place(head)) and found_at not in found.faults:
             found.faults[found_at] = Faulty("unsaved", "=" + _unescaped(typed))
     return found
+
+
+def _filled_extent(content: bytes, start: int, end: int) -> tuple[int, int]:
+    """The rows and columns up to the last cells that hold something, from every cell."""
+    columns: set[bytes] = set()
+    rows: set[bytes] = set()
+    for low, high in _pieces(content, start, end):
+        columns.update(_FILLED_COLUMN.findall(content, low, high))
+        rows.update(_FILLED_ROW.findall(content, low, high))
+    return max(map(int, rows), default=0), max(map(column_number, columns), default=0)
 
 
 def _pieces(content: bytes, start: int, end: int) -> Iterator[tuple[int, int]]:
@@ -374,6 +406,8 @@ class _SheetParser:
         if name == "row":
             self.row = int(attributes["r"]) if attributes.get("r", "").isdigit() else self.row + 1
             self.column = 0
+            if attributes.get("hidden") in ("1", "true"):
+                self.found.hidden_rows.append(self.row)
         elif name == "c":
             place = _REFERENCE.fullmatch(attributes.get("r", "").encode())
             if place:
@@ -509,7 +543,9 @@ class _OdsParser:
         self.table = ""
         self.row = self.column = self.row_span = self.span = 0
         self.column_styles: list[tuple[int, str]] = []
-        self.number_style = ""
+        self.number_style = self.table_style = ""
+        self.hidden_tables: set[str] = set()
+        self.row_hidden = False
         self.cell: dict[str, str] | None = None
         self.text = ""
 
@@ -523,9 +559,13 @@ class _OdsParser:
                 self.codes[self.number_style] = "0" * int(digits)
         elif tag == "style:style" and attributes.get("style:family") == "table-cell":
             self.cell_styles[attributes.get("style:name", "")] = attributes.get("style:data-style-name", "")
+        elif tag == "style:style" and attributes.get("style:family") == "table":
+            self.table_style = attributes.get("style:name", "")
+        elif tag == "style:table-properties" and attributes.get("table:display") == "false":
+            self.hidden_tables.add(self.table_style)
         elif tag == "table:table":
             self.table = attributes.get("table:name", "")
-            self.facts[self.table] = _Facts()
+            self.facts[self.table] = _Facts(hidden=attributes.get("table:style-name") in self.hidden_tables)
             self.formats[self.table] = {}
             self.row = self.row_span = 0
             self.column_styles = []
@@ -536,6 +576,7 @@ class _OdsParser:
             self.row += self.row_span or 1
             self.row_span = _repeated(attributes, "table:number-rows-repeated")
             self.column = self.span = 0
+            self.row_hidden = attributes.get("table:visibility", "visible") != "visible"
         elif tag in ("table:table-cell", "table:covered-table-cell"):
             self.column += self.span or 1
             self.span = _repeated(attributes, "table:number-columns-repeated")
@@ -563,6 +604,8 @@ class _OdsParser:
         found = self.facts[self.table]
         found.cells += self.span * self.row_span
         found.rows = max(found.rows, self.row + self.row_span - 1)
+        if self.row_hidden and self.row not in found.hidden_rows[-1:]:
+            found.hidden_rows.append(self.row)
         found.columns = max(found.columns, self.column + self.span - 1)
         if found.cells > MOST_CELLS:
             raise too_large()

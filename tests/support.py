@@ -11,7 +11,9 @@ import datetime as dt
 import io
 import re
 import tempfile
+import zipfile
 from pathlib import Path
+from xml.sax.saxutils import escape
 
 from openpyxl import Workbook as Written
 from openpyxl.cell.cell import Cell
@@ -109,3 +111,58 @@ def said(workbook: Workbook, as_of: dt.date | None = None, notes: bool = True) -
         for finding in read(workbook, as_of)[1]
         if notes or finding.severity is not Severity.NOTE
     ]
+
+
+_ODS = """<?xml version="1.0" encoding="UTF-8"?><office:document-content office:version="1.2"
+ xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
+ xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
+ xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"><office:body><office:spreadsheet>{}
+</office:spreadsheet></office:body></office:document-content>"""
+_ODS_KIND = "application/vnd.oasis.opendocument.spreadsheet"
+
+
+def _ods_cell(typed: str) -> str:
+    """What is typed as a cell of an .ods file; formats are left out."""
+    typed = typed.replace("\\n", "\n")
+    if not typed:
+        return "<table:table-cell/>"
+    shown = "".join(f"<text:p>{escape(line)}</text:p>" for line in typed.removeprefix("'").split("\n"))
+    if re.fullmatch(r"@\d{4}-\d\d-\d\d(T\d\d:\d\d)?", typed):
+        kind = f'date" office:date-value="{typed[1:]}{":00" if "T" in typed else ""}'
+    elif re.fullmatch(r"@\d\d:\d\d", typed):
+        kind = f'time" office:time-value="PT{typed[1:3]}H{typed[4:]}M00S'
+    elif typed in ("TRUE", "FALSE"):
+        kind = f'boolean" office:boolean-value="{typed.lower()}'
+    elif re.fullmatch(r"\d+(\.\d+)?%", typed):
+        kind = f'percentage" office:value="{float(typed[:-1]) / 100}'
+    elif re.fullmatch(r"-?(0|[1-9]\d*)(\.\d+)?", typed):
+        kind = f'float" office:value="{typed}'
+    elif typed == "#N/A":
+        kind = 'string" table:formula="of:=NA()" office:string-value="'
+    elif typed.startswith("="):
+        return f'<table:table-cell table:formula="of:{escape(typed)}"/>'
+    else:
+        kind = "string"
+    return f'<table:table-cell office:value-type="{kind}">{shown}</table:table-cell>'
+
+
+def as_ods(sheets: dict[str, str]) -> bytes:
+    """The same sheets as an .ods file."""
+    tables = []
+    for name, text in sheets.items():
+        rows = (
+            f"<table:table-row>{''.join(_ods_cell(typed.strip()) for typed in line.split('|'))}</table:table-row>"
+            for line in text.split("\n")
+        )
+        tables.append(f'<table:table table:name="{escape(name)}">{"".join(rows)}</table:table>')
+    out = io.BytesIO()
+    manifest = "urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"
+    with zipfile.ZipFile(out, "w") as file:
+        file.writestr("mimetype", _ODS_KIND)
+        file.writestr("content.xml", _ODS.format("".join(tables)))
+        file.writestr(
+            "META-INF/manifest.xml",
+            f'<manifest:manifest xmlns:manifest="{manifest}"><manifest:file-entry manifest:full-path="/" '
+            f'manifest:media-type="{_ODS_KIND}"/></manifest:manifest>',
+        )
+    return out.getvalue()

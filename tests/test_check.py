@@ -43,6 +43,8 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("headings-missing", "Stock", {"Stock": "Ingredient | Unit\nonion | "}),
     ("heading-twice", "Stock!D1", {"Stock": "Ingredient | Amount | Unit | amount\nonion | 2 | | 3"}),
     ("columns-unknown", "Stock!C1", {"Stock": "Ingredient | Amount | Colour\nonion | 2 | red"}),
+    ("heading-near", "Enrolment!C1", {"Enrolment": "Participant | Group | Need\np1 | g1 | no egg"}),
+    ("column-nameless", "Stock!C2", {"Stock": "Ingredient | Amount |\nonion | 2 | red"}),
     ("setting-unknown", "Settings!A2", setting("Smal count", "5")),
     ("setting-twice", "Settings!A3", {"Settings": "Setting | Value\nPaper | A4\npaper | Letter"}),
     ("row-skipped", "Stock!A3", {"Stock": "Ingredient | Amount\nonion | 2\nTotals | 2"}),
@@ -53,10 +55,13 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("out-of-range", "Recipes!B2", {"Recipes": f"{RECIPE}\nsoup | 0 | onion | 1 |"}),
     ("id-twice", "Sessions!A3", sessions("@2027-03-04", "\nS1 | g1 | @2027-03-05 | soup")),
     ("row-twice", "Enrolment!A3", {"Enrolment": f"{ENROL}\np1 | g1 | none\nP1 | G1 | none"}),
+    ("row-repeated", "Stock!A3", {"Stock": "Ingredient | Amount | Lot\nonion | 2 | L1\nOnion | 2 | l1"}),
     ("choice-unknown", "Settings!B2", setting("Paper", "foolscap")),
     ("currency-unknown", "Settings!B2", setting("Currency", "dollars")),
     ("yes-no-unreadable", "Settings!B2", setting("Decimal comma", "perhaps")),
     ("mark-unknown", "Attendance!B2", {**MARKED, "Attendance": "Participant | s1\np1 | ??"}),
+    ("mark-about-health", "Attendance!B2", {**MARKED, "Attendance": "Participant | s1\np1 | flu again"}),
+    ("id-several", "Enrolment!A2", {"Enrolment": f"{ENROL}\np1; p2 | g1 | none"}),
     ("id-is-date", "Sessions!A2", {"Sessions": CORE["Sessions"].replace("s1", "@2027-01-02")}),
     ("id-is-yes-no", "Stock!A2", {"Stock": "Ingredient | Amount\nTRUE | 2"}),
     ("list-separator", "Sessions!D2", sessions("@2027-03-04", ", salad")),
@@ -68,12 +73,16 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("share-unreadable", "Settings!B2", setting("Spare kits", "a few")),
     ("money-unreadable", "Settings!B2", setting("Budget", "free")),
     ("money-other-currency", "Settings!B2", setting("Budget", "€500")),
+    ("money-of-several", "Settings!B2", setting("Budget", "2 for 5")),
+    ("money-by-unit", "Settings!B2", setting("Budget", "$3.49/lb")),
     ("money-negative", "Settings!B2", setting("Budget", "(500)")),
     ("money-decimals", "Settings!B2", setting("Budget", "4.505")),
     ("amount-unreadable", "Recipes!D2", recipe("some")),
+    ("amount-with-words", "Recipes!D2", recipe("1 med onion")),
     ("amount-not-positive", "Recipes!D2", recipe("0")),
     ("amount-negative", "Stock!B2", {"Stock": "Ingredient | Amount\nonion | -1"}),
     ("unit-unknown", "Recipes!E2", recipe("1", "cupfull")),
+    ("unit-is-size", "Recipes!E2", recipe("1", "large")),
     ("unit-imperial", "Recipes!E2", recipe("1", "imperial pint")),
     ("date-unreadable", "Sessions!C2", sessions("next week")),
     ("date-is-number", "Sessions!C2", sessions("46450")),
@@ -190,7 +199,7 @@ def test_a_missing_sheet_is_a_finding_each() -> None:
 
 
 def test_every_code_has_an_example_and_no_other_is_raised() -> None:
-    shown = {code for code, _, _ in EXAMPLES} | {"sheet-missing"}
+    shown = {code for code, _, _ in EXAMPLES} | {"sheet-missing", "sheet-hidden", "rows-hidden"}
     package = Path(opsreport.__file__).parent
     sources = "".join(
         (package / f"{name}.py").read_text(encoding="utf-8") for name in ("kinds", "shapes", "read", "check")
@@ -199,7 +208,8 @@ def test_every_code_has_an_example_and_no_other_is_raised() -> None:
     assert shown == raised
     spoken = set(re.findall(r'Unreadable\(\s*"([a-z-]+)"', sources))
     assert spoken <= set(RULES)
-    elsewhere = "".join(path.read_text(encoding="utf-8") for path in package.glob("plan/*.py"))
+    others = [*package.glob("plan/*.py"), package / "second_look.py", package / "workbook.py"]
+    elsewhere = "".join(path.read_text(encoding="utf-8") for path in others)
     assert {code for code in RULES if code not in raised and f'"{code}"' not in elsewhere} == set()
 
 
@@ -228,7 +238,51 @@ def test_an_unknown_group_is_one_finding_a_sheet_with_the_near_miss() -> None:
                          Sessions="Session | Group | Date | Recipes\ns1 | Mondays | @2027-03-04 | soup"))  # fmt: skip
     findings = gathered(found)
     assert [(finding.where, finding.code) for finding in findings] == [("Enrolment!B2:B3", "group-unknown")]
-    assert "Did you mean mondays?" in findings[0].fix
+    assert "Did you mean Mondays?" in findings[0].fix
+
+
+NEAR: list[tuple[str, str, dict[str, str]]] = [
+    ("ingredient-unknown", "turmeric", recipe("1", "g", "tumeric")),
+    ("ingredient-unknown", "scallion", recipe("1", "", "scalion")),  # another name in the catalogue
+    ("ingredient-unknown", "bitterleaf",
+     {**recipe("1", "", "biterleaf"), "Ingredients": "Ingredient | Also called\nndole | bitterleaf"}),
+    ("need-unknown", "no bitterleaf",
+     {"Enrolment": f"{ENROL}\np1 | g1 | no biterleaf", "Ingredients": "Ingredient | Also called\nndole | bitterleaf"}),
+    ("need-unknown", "vegetarian", {"Enrolment": f"{ENROL}\np1 | g1 | vegitarian"}),
+    ("unit-unknown", "tbsp", recipe("1", "tblp")),
+    ("group-unknown", "Mondays", {"Groups": "Group | Name\nMondays | m", "Enrolment": f"{ENROL}\np1 | Monday | none"}),
+    ("group-without-sessions", "g1", {"Enrolment": f"{ENROL}\np1 | g1 | none\np2 | g 1 | none"}),
+    ("recipe-unknown", "soup", sessions("@2027-03-04", "; sopu")),
+    ("supplier-unknown", "Market",
+     {"Suppliers": "Supplier | Name\nMarket | M", "Packs": f"{PACKS}\nMarkett | onion | 5 | lb | 4"}),
+    ("session-unknown", "s1", {**MARKED, "Attendance": "Participant | s-1\np1 | y"}),
+    ("replaces-unknown", "s1",
+     {"Sessions": "Session | Group | Date | Recipes | Replaces\ns1 | g1 | @2027-03-04 | soup | s-1"}),
+    ("household-unknown", "House 9",
+     {"Enrolment": f"{ENROL} | Household\np1 | g1 | none | House 9",
+      "Pick-ups": "Session | Household | Kit\ns1 | Hous 9 | left"}),
+    ("participant-unknown", "p1", {**MARKED, "Attendance": "Participant | s1\np01 | y"}),
+    ("participant-unknown", "007",
+     {**MARKED, "Enrolment": f"{ENROL}\n'007 | g1 | none", "Attendance": "Participant | s1\n7 | y"}),
+    ("question-unknown", "Sure",
+     {"Questions": QUESTIONS.replace("q1", "Sure"), "Surveys": "Participant | When | Sur\np1 | before | 3"}),
+    ("funder-unknown", "Lark", {"Groups": "Group | Funders\ng1 | Larc", "Funders": FUNDERS}),
+    ("report-by-unknown", "Age band",
+     {"Enrolment": f"{ENROL} | Age band\np1 | g1 | none | adult", **setting("Report by", "Aged band")}),
+    ("setting-unknown", "Small count", setting("Smal count", "5")),
+    ("heading-near", "Needs", {"Enrolment": "Participant | Group | Need\np1 | g1 | no egg"}),
+    ("headings-missing", "Amount", {"Stock": "Ingredient | Ammount\nonion | 2"}),
+    ("sheet-unknown", "Attendance", {"Attendence": "a | b"}),
+    ("allergen-unknown", "wheat", {"Ingredients": "Ingredient | Contains\nonion | wheet"}),
+    ("weekday-unknown", "Wednesday", setting("Open days", "Mon; Wednsday")),
+    ("currency-unknown", "EUR", setting("Currency", "EURO")),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("code", "near", "sheets"), NEAR)
+def test_a_near_miss_gets_a_suggestion(code: str, near: str, sheets: dict[str, str]) -> None:
+    fixes = [finding.fix for finding in read(term(sheets), AS_OF)[1] if finding.code == code]
+    assert any(near in fix for fix in fixes), fixes
 
 
 def test_a_bad_row_is_known_all_the_same() -> None:

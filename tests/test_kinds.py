@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from opsreport import kinds
 from opsreport.kinds import Amount, Dish, FunderShare, How, Mark, NeedAnswer, Share, Unreadable
 from opsreport.money import Currency
-from opsreport.units import mixed
+from opsreport.units import DIMENSION, mixed, plural
 
 D = dt.date
 F = Fraction
@@ -90,7 +90,7 @@ CELLS = [
     (kinds.amount, "2 (15 oz) cans", (Amount(F(30), "oz", "2 (15 oz) cans"), "noted")),
     (kinds.amount, "6 x 400 g", (Amount(F(2400), "g", "6 x 400 g"), "noted")),
     (kinds.amount, "1 lb 20 oz", "amount-unreadable"),
-    (kinds.amount, "2 cups chopped", "amount-unreadable"),
+    (kinds.amount, "2 cups chopped", "amount-with-words"),
     (kinds.amount, "some", "amount-unreadable"),
     (kinds.amount, "to taste", "amount-unreadable"),
     (kinds.amount, 0, "amount-not-positive"),
@@ -300,6 +300,60 @@ def test_a_date_shown_is_read_back(day: D) -> None:
     assert kinds.date.read(day.strftime("%A ") + kinds.day_shown(day), How()) == day
     assert kinds.date.read(f"{day.day}/{day.month}/{day.year}", How(date_order="day first")) == day
     assert kinds.date.read(f"{day.month}/{day.day}/{day.year}", How(date_order="month first")) == day
+
+
+UNITS = st.sampled_from([unit for unit in DIMENSION if unit not in ("smidgen", "pinch", "dash")])
+AMOUNTS = st.fractions(min_value=F(1, 96), max_value=1000, max_denominator=96)
+NAMES = st.from_regex(r"[a-z]{2,8}( [a-z]{2,8})?", fullmatch=True).filter(lambda name: name not in ("none", "no", "na"))
+
+
+@given(AMOUNTS, UNITS, st.booleans())
+def test_an_amount_with_its_unit_is_read_back(value: F, unit: str, joined: bool) -> None:
+    typed = f"{mixed(value)}{'' if joined else ' '}{plural(unit, value)}"
+    assert kinds.amount.read(typed, How()) == Amount(value, unit, typed)
+
+
+@given(AMOUNTS, AMOUNTS, UNITS)
+def test_a_range_is_its_upper_end_whatever_the_words(low: F, high: F, unit: str) -> None:
+    low, high = sorted((low, high))
+    for between in ("-", " – ", " to ", " or "):
+        typed = f"{kinds.mixed_or_decimal(low)}{between}{kinds.mixed_or_decimal(high)} {unit}"
+        if low < high:
+            how = How()
+            assert kinds.amount.read(typed, how) == Amount(high, unit, kinds.clean(typed))
+            assert how.notes
+
+
+@given(st.integers(1, 40), st.integers(1, 15))
+def test_a_sum_of_pounds_and_ounces_is_all_ounces(pounds: int, ounces: int) -> None:
+    assert kinds.amount.read(f"{pounds} lb {ounces} oz", How()).value == 16 * pounds + ounces
+
+
+@given(st.lists(NAMES, min_size=1, max_size=6))
+def test_a_list_is_read_back_and_never_parted_quietly(names: list[str]) -> None:
+    assert kinds.texts.read("; ".join(names), How()) == tuple(names)
+    assert kinds.dishes.read(" ;".join(names), How()) == tuple(map(Dish, names))
+    assert kinds.needs.read("; ".join(f"no {name}" for name in names), How()).needs == tuple(f"no {n}" for n in names)
+    for sign in (", ", "/", "\n"):
+        if len(names) > 1:
+            with pytest.raises(Unreadable) as refused:
+                kinds.texts.read(sign.join(names), How())
+            assert kinds.texts.read(refused.value.details["proposed"], How()) == tuple(names)
+
+
+@given(st.lists(st.tuples(NAMES, AMOUNTS), min_size=1, max_size=5))
+def test_dishes_and_shares_are_read_back(parts: list[tuple[str, F]]) -> None:
+    dishes = "; ".join(f"{name} x{mixed(times)}" for name, times in parts)
+    assert kinds.dishes.read(dishes, How()) == tuple(Dish(name, times) for name, times in parts)
+    shares = "; ".join(f"{name} {mixed(part)}%" for name, part in parts)
+    assert kinds.funder_shares.read(shares, How()) == tuple(FunderShare(name, part / 100) for name, part in parts)
+
+
+@given(st.sets(st.integers(0, 6), min_size=1))
+def test_weekdays_are_read_back(days: set[int]) -> None:
+    for length in (3, 9):
+        typed = "; ".join(kinds.WEEKDAYS[day][:length] for day in days)
+        assert kinds.weekdays.read(typed, How()) == tuple(sorted(days))
 
 
 @given(st.one_of(st.text(), st.floats(allow_nan=False, allow_infinity=False), st.booleans(), st.datetimes()))

@@ -1,9 +1,11 @@
 """Sheets, headings and rows: what is read, what is skipped with a note, what is refused."""
 
 import datetime as dt
+import io
 from fractions import Fraction
 from pathlib import Path
 
+import openpyxl
 import pytest
 from support import CORE, book, opened, read, said, term, written
 
@@ -104,7 +106,9 @@ def test_enrolment_keeps_further_columns() -> None:
 
 
 def test_ids_are_unique_without_case_and_a_person_may_be_in_several_groups() -> None:
-    assert said(term(Enrolment="Participant | Group | Needs\np1 | g1 | none\np1 | g2 | none")) == []
+    assert said(term(Enrolment="Participant | Group | Needs\np1 | g1 | none\np1 | g2 | none")) == [
+        ("Enrolment!B3", "group-without-sessions"), ("Enrolment!B3", "member-of-two-groups"),
+    ]  # fmt: skip
 
 
 def test_the_number_7_is_the_id_007_only_where_its_format_says_so() -> None:
@@ -176,14 +180,21 @@ def test_text_is_cleaned_and_ids_kept_as_typed() -> None:
     assert (rows.stock[0].ingredient, rows.stock[0].lot) == ("red onion", '"A"')
 
 
-def test_what_is_read_does_not_depend_on_hidden_rows_or_sheets() -> None:
-    import io
-
-    import openpyxl
-
+def test_what_is_hidden_is_read_like_the_rest_and_said() -> None:
     file = openpyxl.load_workbook(io.BytesIO(written(CORE)))
     file["Stock"].sheet_state = "hidden"
-    file["Stock"].row_dimensions[2].hidden = True
+    file["Enrolment"].row_dimensions[2].hidden = True
+    file["Enrolment"].row_dimensions[9].hidden = True
     out = io.BytesIO()
     file.save(out)
-    assert len(read(opened(out.getvalue()))[0].stock) == 1
+    rows, findings = read(opened(out.getvalue()))
+    assert (len(rows.stock), len(rows.enrolment)) == (1, 1)
+    assert [(str(f.place), f.code, f.seen) for f in findings] == [
+        ("Enrolment!A2", "rows-hidden", "row 2"), ("Stock", "sheet-hidden", "Stock"),
+    ]  # fmt: skip
+
+
+def test_headings_printed_again_further_down_are_skipped() -> None:
+    rows, findings = read(term(Stock="Ingredient | Amount\nonion | 2\nINGREDIENT | Amount\npotato | 3"))
+    assert [row.ingredient for row in rows.stock] == ["onion", "potato"]
+    assert [(str(f.place), f.code) for f in findings] == [("Stock!A3", "row-skipped")]
