@@ -11,12 +11,13 @@ from typing import Final, Literal
 
 from opsreport.foods import CatalogueEntry, catalogue, catalogue_entry, name_key
 from opsreport.kinds import Amount, How, Unreadable, amount_or_none_left
+from opsreport.kitchen import kitchen_words, scale_words
 from opsreport.plan.model import Scoop, ScoopPlan
 from opsreport.plan.scoops import MOST_SCOOPS, MOST_WAYS, all_plans, default_tools, plan_scoops
 from opsreport.programme import Tool
 from opsreport.sheets import SHEETS
-from opsreport.shown import decimal_words, kitchen_words
-from opsreport.tables.packing.words import MOST_ERROR, error_words, pounds_words, scoop_words
+from opsreport.shown import decimal_words
+from opsreport.tables.packing.words import MOST_ERROR, error_words, scoop_words
 from opsreport.units import Bridge, Figure, MeasureSet, Quantity, factors, mixed, unit_named
 
 MeasuredAs = Literal["dry", "liquid"]
@@ -256,15 +257,6 @@ def _listed(tools: Iterable[Tool]) -> str:
 # --- in words ---
 
 
-def scale_words(grams: Fraction) -> str:
-    """A weight as a kitchen scale is read: to 1 g below 100 g, to 5 g from there on, `≈` where that rounds."""
-    step = 1 if grams < 100 else 5
-    steps = (2 * grams + step) // (2 * step)  # half up
-    if not steps:
-        return "less than 1 g"
-    return f"{'' if steps * step == grams else '≈ '}{steps * step:,} g"
-
-
 def scoop_lines(answer: ScoopAnswer, all_ways: bool = False) -> list[str]:
     """The answer for people: the plan, the weight and where its figure is from; every way where asked."""
     food = f" {answer.entry.ingredient}" if answer.entry is not None else ""
@@ -300,10 +292,11 @@ def _weight_lines(answer: ScoopAnswer, entry: CatalogueEntry) -> list[str]:
     figure = {"cup": entry.grams_per_cup, "tbsp": entry.grams_per_tbsp, "tsp": entry.grams_per_tsp}[answer.figure]
     source = next((part for part in sources_of(entry) if part.startswith("weights")), "")
     said = f"{decimal_words(figure or Fraction(0))} g a US {answer.figure}" + (f" ({source})" if source else "")
-    ounces = pounds_words(answer.grams, answer.measures) if answer.measures in ("US", "label") else ""
-    scale = scale_words(answer.grams) + (f" ({ounces})" if ounces else "")
     notes = [note.strip() for note in entry.note.split(";") if "days" not in note]
-    return [f"On the scale: {scale}.", f"Catalogue figure: {'; '.join([said, *filter(None, notes)])}."]
+    return [
+        f"On the scale: {scale_words(answer.grams, answer.measures)}.",
+        f"Catalogue figure: {'; '.join([said, *filter(None, notes)])}.",
+    ]
 
 
 def _way_lines(answer: ScoopAnswer) -> list[str]:

@@ -15,7 +15,6 @@ from opsreport.ask import (
     catalogue_lines,
     nearest_names,
     nothing_found,
-    scale_words,
     scoop_lines,
 )
 from opsreport.foods import catalogue, catalogue_entry
@@ -209,18 +208,6 @@ def test_an_ingredient_without_a_figure() -> None:
     assert answer.grams is None
     assert scoop_lines(answer)[1] == f"The catalogue has no weight of a cup or spoon of {name}."
     assert refused("100 g", of=name).endswith("weigh it.")
-
-
-@pytest.mark.parametrize(
-    ("grams", "words"),
-    [
-        ("0.4", "less than 1 g"), ("0.5", "≈ 1 g"), ("61", "61 g"), ("60.75", "≈ 61 g"), ("99.4", "≈ 99 g"),
-        ("99.6", "≈ 100 g"), ("100", "100 g"), ("102.4", "≈ 100 g"), ("102.5", "≈ 105 g"), ("1250", "1,250 g"),
-    ],
-)  # fmt: skip
-def test_weights_as_a_kitchen_scale_is_read(grams: str, words: str) -> None:
-    """To 1 g below 100 g, to 5 g from there on."""
-    assert scale_words(F(grams)) == words
 
 
 def test_every_way_when_asked() -> None:

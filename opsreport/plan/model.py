@@ -35,6 +35,7 @@ class KitLine:
 
     shown: as the recipe measures it (prepared). base: as bought, before packing loss, in base_unit.
     whole: handed out in whole pieces. mixes: the blends it goes into, recipe and Mix, usually none.
+    beside: what of it stays out of the blends and how to measure that; None where all of it goes in, or none.
     instead_of: the foods it stands for in a kit with swaps.
     """
 
@@ -46,6 +47,23 @@ class KitLine:
     whole: bool = False
     mixes: tuple[str, ...] = ()
     instead_of: tuple[str, ...] = ()
+    beside: "KitLine | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Blend:
+    """Foods measured once for all kits of a sort, mixed, and portioned as one bag a kit.
+
+    mix: recipe and Mix, as in KitLine.mixes. parts: for all the kits together. grams: what one portion
+    weighs, exact; None where a part has no weight. volume: of one portion, the sum of its parts' [mL],
+    with its scoops; None where a part has none.
+    """
+
+    mix: str
+    parts: tuple[KitLine, ...]
+    grams: Fraction | None
+    volume: Fraction | None
+    scoops: ScoopPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +92,7 @@ class Variant:
     needs: tuple[str, ...]
     swaps: tuple[SwapMade, ...]
     lines: tuple[KitLine, ...]
+    blends: tuple[Blend, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

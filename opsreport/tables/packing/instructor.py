@@ -3,8 +3,9 @@
 from collections.abc import Iterable
 from typing import Final
 
+from opsreport.kitchen import kitchen_words
 from opsreport.plan.model import PlannedSession
-from opsreport.shown import day_words, decimal_words, kitchen_words
+from opsreport.shown import day_words, decimal_words
 from opsreport.tables.packing.cautions import DEFER, HANDS, LABELS
 from opsreport.tables.packing.checklists import difference_words, making_words
 from opsreport.tables.packing.day import PackingDay, allergen_words, counted

@@ -6,9 +6,10 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.foods import Food
+from opsreport.kitchen import kitchen_words
 from opsreport.plan.kits import session_lines
 from opsreport.programme import Line, Recipe
-from opsreport.shown import day_words, decimal_words, kitchen_words
+from opsreport.shown import day_words, decimal_words
 from opsreport.tables.packing.cautions import DEFER, HOME
 from opsreport.tables.packing.day import Exchange, Kits, PackingDay, allergen_words
 from opsreport.tables.table import Column, Document, Row, Table
