@@ -290,7 +290,7 @@ def _weight_lines(answer: ScoopAnswer, entry: CatalogueEntry) -> list[str]:
     if answer.grams is None or answer.figure is None:
         return [f"The catalogue has no weight of a cup or spoon of {entry.ingredient}."]
     figure = {"cup": entry.grams_per_cup, "tbsp": entry.grams_per_tbsp, "tsp": entry.grams_per_tsp}[answer.figure]
-    source = next((part for part in sources_of(entry) if part.startswith("weights")), "")
+    source = next((part for part in entry.sources if part.startswith("weights")), "")
     said = f"{decimal_words(figure or Fraction(0))} g a US {answer.figure}" + (f" ({source})" if source else "")
     notes = [note.strip() for note in entry.note.split(";") if "days" not in note]
     return [
@@ -344,11 +344,6 @@ def nothing_found(words: Sequence[str]) -> str:
     return f"The catalogue has nothing under {typed!r}.{_near(typed)}"
 
 
-def sources_of(entry: CatalogueEntry) -> list[str]:
-    """Where an entry's figures come from, one source a text."""
-    return [part for part in (part.strip() for part in entry.source.split(";")) if part]
-
-
 def catalogue_dicts(entries: Iterable[CatalogueEntry]) -> list[dict[str, object]]:
     """Entries for programs: every column of the Ingredients sheet by its heading in snake_case, then what
     one piece is, the note and the sources. Shares are 0 to 1; what is not known is null."""
@@ -358,7 +353,7 @@ def catalogue_dicts(entries: Iterable[CatalogueEntry]) -> list[dict[str, object]
             **{key: _plain(getattr(entry, name, None)) for key, name in columns},
             "each_is": _plain(entry.each_is),
             "note": _plain(entry.note),
-            "sources": sources_of(entry),
+            "sources": list(entry.sources),
         }
         for entry in entries
     ]
@@ -434,13 +429,13 @@ def _entry_lines(entry: CatalogueEntry) -> list[str]:
         ("Edible share", _share(entry.edible_share) or "100%"),
         ("Keeps sealed", _day_words(entry.keeps)),
         ("Keeps open", _day_words(entry.keeps_open)),
-        ("Contains", "; ".join(entry.contains) or "no allergen of its own"),
+        ("Contains", "; ".join(entry.contains) or "nothing listed here; its label decides"),
         ("Tags", "; ".join(entry.tags)),
         ("Container", entry.container),
         ("Note", entry.note),
     )
     lines = [entry.ingredient, *(f"  {name + ':':<14}{value}" for name, value in facts if value)]
-    return [*lines, "  Sources:", *(f"    {source}" for source in sources_of(entry)), "", CAUTION]
+    return [*lines, "  Sources:", *(f"    {source}" for source in entry.sources), "", CAUTION]
 
 
 def _day_words(days: int | None) -> str:

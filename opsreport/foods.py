@@ -70,6 +70,11 @@ class CatalogueEntry:
     source: str
     note: str
 
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Where its figures come from, one source a text: `weights: USDA SR28 08120`."""
+        return _listed(self.source)
+
 
 def _exact(text: str) -> Fraction | None:
     """`62.5`, `50/0.88` or '' as an exact figure."""
@@ -138,6 +143,7 @@ class Food:
     name: its one id. listed: it stands in the Ingredients sheet or the catalogue; what it holds is then
     known as far as they say. bridge: grams by measure and by piece. edible_share: 0 < share <= 1.
     contains: allergens by their full names. keeps / keeps_open: days, None where unknown.
+    each_is: what the catalogue's piece is, where its weight is used. sources: the catalogue's, for its figures.
     from_catalogue: headings whose figure is the catalogue's.
     """
 
@@ -155,6 +161,7 @@ class Food:
     container: str = ""
     family_cupboard: bool = False
     each_is: str = ""
+    sources: tuple[str, ...] = ()
     from_catalogue: tuple[str, ...] = ()
 
     @property
@@ -316,6 +323,7 @@ def _joined(name: str, row: IngredientRow | None, entry: CatalogueEntry | None, 
         whole=pick("Per kit", "per_kit") == "whole",
         container=str(pick("Container", "container") or ""),
         family_cupboard=bool(row.family_cupboard) if row is not None else False,
-        each_is=entry.each_is if entry is not None else "",
+        each_is=entry.each_is if entry is not None and "Grams each" in taken else "",
+        sources=entry.sources if entry is not None else (),
         from_catalogue=tuple(taken),
     )

@@ -435,5 +435,5 @@ def test_one_entry_for_people_says_everything() -> None:
 
 def test_an_entry_without_allergens_is_not_called_safe() -> None:
     lines = catalogue_lines(answer_catalogue(["carrot"]))
-    assert "  Contains:     no allergen of its own" in lines
+    assert "  Contains:     nothing listed here; its label decides" in lines
     assert lines[-1] == CAUTION

@@ -235,6 +235,19 @@ class Costs:
 
 
 @dataclass(frozen=True, slots=True)
+class FigureUsed:
+    """A food's weight that carried amounts to grams: of one cup, tbsp or tsp, or of one piece (`each`) [g].
+
+    catalogue: it is the built-in catalogue's (a US measure's then), not the workbook's.
+    """
+
+    food: str
+    measure: str
+    grams: Fraction
+    catalogue: bool
+
+
+@dataclass(frozen=True, slots=True)
 class FoodPlan:
     """Everything about food: who gets what, from where, at what cost."""
 
@@ -248,6 +261,7 @@ class FoodPlan:
     shopping: tuple[ToShop, ...] = ()
     buying: Buying = Buying()
     costs: Costs = Costs()
+    figures: tuple[FigureUsed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
