@@ -230,7 +230,8 @@ def _blend_rows(kits: Kits, blend: Blend) -> Iterable[Row]:
     yield Row((" · ".join(facts), *[None] * (len(_BLENDS) - 1)), "heading")
     for line in blend.parts:
         each = kitchen_words(line.shown.times(Fraction(1, kits.count)), programme.measures)
-        how = f"{kit_words(line, programme.measures)} in all: {measuring_words(programme, line)}"
+        in_all, how = kit_words(line, programme.measures), measuring_words(programme, line)
+        how = f"{in_all} in all" if how == in_all else f"{in_all} in all: {how}"
         instead = f"; instead of {', '.join(line.instead_of)}" if line.instead_of else ""
         emphasis: Literal["", "warning"] = "warning" if line.instead_of else ""
         yield Row((kits.code, line.food, each, how + instead, line.base, line.base_unit, 1, None), emphasis)
