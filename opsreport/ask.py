@@ -13,7 +13,7 @@ from opsreport.foods import CatalogueEntry, catalogue, catalogue_entry, name_key
 from opsreport.kinds import Amount, How, Unreadable, amount_or_none_left
 from opsreport.kitchen import kitchen_words, scale_words
 from opsreport.plan.model import Scoop, ScoopPlan
-from opsreport.plan.scoops import MOST_SCOOPS, MOST_WAYS, all_plans, default_tools, plan_scoops
+from opsreport.plan.scoops import MOST_SCOOPS, all_plans, default_tools, plan_scoops
 from opsreport.programme import Tool
 from opsreport.sheets import SHEETS
 from opsreport.shown import decimal_words
@@ -23,6 +23,8 @@ from opsreport.units import Bridge, Figure, MeasureSet, Quantity, factors, mixed
 MeasuredAs = Literal["dry", "liquid"]
 ACCEPTED: Final = "a number and a unit, as 3/4 cup, 1 1/2 tsp, 2 tbsp, 150 mL or, with an ingredient, 200 g or 8 oz"
 """What an amount may look like."""
+MOST_LISTED: Final = 1_000
+"""Exact ways of one amount that are listed at most: the usual tools have 804 for 2 cups of a liquid."""
 
 
 class Unanswerable(Exception):  # noqa: N818 - said to the person who asked, never a failure
@@ -41,8 +43,8 @@ class ScoopAnswer:
     """How to measure one amount.
 
     asked: the amount as typed. amount: as read. volume: what it takes up [mL]. tools: those that were used to plan,
-    larger first. plan: fewest fills. ways: every exact plan, or the best MOST_WAYS of them. grams: what it weighs,
-    exact; None without an ingredient or where the catalogue has no figure. entry: the ingredient. figure: the
+    larger first. plan: fewest fills. ways: every exact plan, best first; None where nobody asked. grams: what it
+    weighs, exact; None without an ingredient or where the catalogue has no figure. entry: the ingredient. figure: the
     measure whose catalogue weight led from volume to grams or back.
     """
 
@@ -53,7 +55,7 @@ class ScoopAnswer:
     volume: Fraction
     tools: tuple[Tool, ...]
     plan: ScoopPlan
-    ways: tuple[ScoopPlan, ...]
+    ways: tuple[ScoopPlan, ...] | None
     grams: Fraction | None
     entry: CatalogueEntry | None
     figure: Figure | None
@@ -80,6 +82,7 @@ def answer_scoop(
     tools: Sequence[str] | None = None,
     state: MeasuredAs | None = None,
     measures: MeasureSet = "US",
+    every_way: bool = False,
 ) -> ScoopAnswer:
     """How to measure an amount with cups and spoons.
 
@@ -90,6 +93,7 @@ def answer_scoop(
         tools: the tools at hand instead of the usual ones, written as amounts, in the same way.
         state: which tools serve; None takes the ingredient's, dry without one.
         measures: how large cups and spoons are.
+        every_way: give every exact plan too, up to MOST_LISTED.
     Raises:
         Unanswerable: the amount, a tool or the ingredient is not known, or no tool is left.
     """
@@ -104,7 +108,7 @@ def answer_scoop(
         raise Unanswerable(f"No tool for {state} goods is left. There are: {_listed(at_hand)}.")
     serving.sort(key=lambda tool: (-tool.volume, tool.name))
     plan = plan_scoops(volume, serving)
-    ways = tuple(all_plans(volume, serving))
+    ways = tuple(all_plans(volume, serving, MOST_LISTED)) if every_way else None
     return ScoopAnswer(
         amount, quantity, measures, state, volume, tuple(serving), plan, ways, grams, entry, figure
     )  # fmt: skip
@@ -257,7 +261,7 @@ def _listed(tools: Iterable[Tool]) -> str:
 # --- in words ---
 
 
-def scoop_lines(answer: ScoopAnswer, all_ways: bool = False) -> list[str]:
+def scoop_lines(answer: ScoopAnswer) -> list[str]:
     """The answer for people: the plan, the weight and where its figure is from; every way where asked."""
     food = f" {answer.entry.ingredient}" if answer.entry is not None else ""
     lines = [f"{answer.amount}{food} {_plan_words(answer.plan)}"]
@@ -267,15 +271,14 @@ def scoop_lines(answer: ScoopAnswer, all_ways: bool = False) -> list[str]:
         lines.append("That is too far off for cooking: weigh it, add a tool of the right size, or measure it in parts.")
     if answer.entry is not None:
         lines += _weight_lines(answer, answer.entry)
-    if all_ways:
-        lines += _way_lines(answer)
+    if answer.ways is not None:
+        lines += _way_lines(answer, answer.ways)
     return lines
 
 
 def _kitchen(answer: ScoopAnswer) -> str:
     cups = Quantity(answer.volume / factors(answer.measures)["cup"], "cup")
-    millilitres = decimal_words(answer.volume, 1)
-    return f"{kitchen_words(cups, answer.measures)} ({millilitres} mL)"
+    return f"{decimal_words(answer.volume, 1)} mL, or {kitchen_words(cups, answer.measures)}"
 
 
 def _plan_words(plan: ScoopPlan) -> str:
@@ -299,12 +302,15 @@ def _weight_lines(answer: ScoopAnswer, entry: CatalogueEntry) -> list[str]:
     ]
 
 
-def _way_lines(answer: ScoopAnswer) -> list[str]:
-    if not answer.ways:
+def _way_lines(answer: ScoopAnswer, ways: Sequence[ScoopPlan]) -> list[str]:
+    if not ways:
         return [f"No exact way in {MOST_SCOOPS} scoops with {_listed(answer.tools)}."]
-    many = len(answer.ways) == MOST_WAYS
-    head = f"The {MOST_WAYS} ways with the fewest scoops:" if many else f"All exact ways in {MOST_SCOOPS} scoops:"
-    return [head, *(f"  {_plan_words(way).removeprefix('= ')}" for way in answer.ways)]
+    head = f"All {len(ways)} exact ways in up to {MOST_SCOOPS} scoops:"
+    if len(ways) == 1:
+        head = f"The one exact way in up to {MOST_SCOOPS} scoops:"
+    if len(ways) == MOST_LISTED:
+        head = f"The {MOST_LISTED:,} ways with the fewest scoops:"
+    return [head, *(f"  {_plan_words(way).removeprefix('= ')}" for way in ways)]
 
 
 # --- catalogue ---
@@ -371,6 +377,7 @@ def _plain(value: object) -> object:
 CAUTION: Final = (
     "The label on the package decides: a food that lists no allergen here may still hold one, and makers differ."
 )
+UNLISTED: Final = "nothing listed here; its label decides"
 
 
 def catalogue_lines(entries: Sequence[CatalogueEntry]) -> list[str]:
@@ -429,12 +436,13 @@ def _entry_lines(entry: CatalogueEntry) -> list[str]:
         ("Edible share", _share(entry.edible_share) or "100%"),
         ("Keeps sealed", _day_words(entry.keeps)),
         ("Keeps open", _day_words(entry.keeps_open)),
-        ("Contains", "; ".join(entry.contains) or "nothing listed here; its label decides"),
+        ("Contains (US)", "; ".join(entry.contains_us) or UNLISTED),
+        ("Contains (EU)", "; ".join(entry.contains_eu) or UNLISTED),
         ("Tags", "; ".join(entry.tags)),
         ("Container", entry.container),
         ("Note", entry.note),
     )
-    lines = [entry.ingredient, *(f"  {name + ':':<14}{value}" for name, value in facts if value)]
+    lines = [entry.ingredient, *(f"  {name + ':':<15}{value}" for name, value in facts if value)]
     return [*lines, "  Sources:", *(f"    {source}" for source in entry.sources), "", CAUTION]
 
 

@@ -15,6 +15,7 @@ from opsreport.places import data_file
 from opsreport.sheets import IngredientRow, Rows, State, Storage
 from opsreport.units import Bridge, Figure, MeasureSet, factors
 from opsreport.words import ALLERGENS as ALLERGENS
+from opsreport.words import US_ALLERGENS
 from opsreport.words import allergens_named as allergens_named
 from opsreport.words import fold as fold
 
@@ -69,6 +70,16 @@ class CatalogueEntry:
     container: str
     source: str
     note: str
+
+    @property
+    def contains_us(self) -> tuple[str, ...]:
+        """Those of the nine that US law names."""
+        return tuple(name for name in self.contains if name in US_ALLERGENS)
+
+    @property
+    def contains_eu(self) -> tuple[str, ...]:
+        """Those of the fourteen of EU law, in which wheat stands under gluten."""
+        return tuple(name for name in self.contains if name != "wheat")
 
     @property
     def sources(self) -> tuple[str, ...]:
