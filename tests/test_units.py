@@ -179,6 +179,20 @@ def test_parts_of_a_cup_in_spoons(cups: str, spoons: str) -> None:
     assert found == in_base(cups, "cup")
 
 
+@pytest.mark.parametrize(
+    ("part", "times", "whole"),
+    [
+        ("1/3 cup", 3, "1 cup"),  # common practice, no source: a third of a thing three times is the thing
+        ("1/8 tsp", 2, "1/4 tsp"),  # common practice, no source
+        ("1/16 cup", 1, "1 tbsp"),  # NIST SP 430, household table: 16 tbsp to the cup
+        ("1/3 tbsp", 3, "3 tsp"),  # NIST SP 430, household table: 3 tsp to the tbsp
+    ],
+)
+def test_plain_kitchen_sums_are_exact(part: str, times: int, whole: str) -> None:
+    (amount, unit), (total, of) = part.split(), whole.split()
+    assert sum((in_base(amount, unit) for _ in range(times)), F(0)) == in_base(total, of)
+
+
 def test_dash_pinch_and_smidgen_are_parts_of_the_sets_own_teaspoon() -> None:
     """1/8, 1/16, 1/32 of a teaspoon: common practice, no source."""
     for measures in MEASURES:

@@ -102,7 +102,7 @@ def _tables(card: Card) -> Iterable[Table]:
             *((_swap_words(card.exchanges),) if card.exchanges else ()),
             f"What we packed contains: {contains}." if contains else "What we packed: no allergen on record.",
         ),
-        notes=(*(f"{counted_batches(card.times)}: {note}" for note in card.scaling), HOME, DEFER),
+        notes=(*card.scaling, HOME, DEFER),
         page_break=True,
     )
     if card.recipe.steps:
