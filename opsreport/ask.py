@@ -11,17 +11,20 @@ from typing import Final, Literal
 
 from opsreport.foods import CatalogueEntry, catalogue, catalogue_entry, name_key
 from opsreport.kinds import Amount, How, Unreadable, amount_or_none_left
+from opsreport.kitchen import kitchen_words, scale_words
 from opsreport.plan.model import Scoop, ScoopPlan
-from opsreport.plan.scoops import MOST_SCOOPS, MOST_WAYS, all_plans, default_tools, plan_scoops
+from opsreport.plan.scoops import MOST_SCOOPS, all_plans, default_tools, plan_scoops
 from opsreport.programme import Tool
 from opsreport.sheets import SHEETS
-from opsreport.shown import decimal_words, kitchen_words
-from opsreport.tables.packing.words import MOST_ERROR, error_words, pounds_words, scoop_words
+from opsreport.shown import decimal_words
+from opsreport.tables.packing.words import MOST_ERROR, error_words, scoop_words
 from opsreport.units import Bridge, Figure, MeasureSet, Quantity, factors, mixed, unit_named
 
 MeasuredAs = Literal["dry", "liquid"]
 ACCEPTED: Final = "a number and a unit, as 3/4 cup, 1 1/2 tsp, 2 tbsp, 150 mL or, with an ingredient, 200 g or 8 oz"
 """What an amount may look like."""
+MOST_LISTED: Final = 1_000
+"""Exact ways of one amount that are listed at most: the usual tools have 804 for 2 cups of a liquid."""
 
 
 class Unanswerable(Exception):  # noqa: N818 - said to the person who asked, never a failure
@@ -40,8 +43,8 @@ class ScoopAnswer:
     """How to measure one amount.
 
     asked: the amount as typed. amount: as read. volume: what it takes up [mL]. tools: those that were used to plan,
-    larger first. plan: fewest fills. ways: every exact plan, or the best MOST_WAYS of them. grams: what it weighs,
-    exact; None without an ingredient or where the catalogue has no figure. entry: the ingredient. figure: the
+    larger first. plan: fewest fills. ways: every exact plan, best first; None where nobody asked. grams: what it
+    weighs, exact; None without an ingredient or where the catalogue has no figure. entry: the ingredient. figure: the
     measure whose catalogue weight led from volume to grams or back.
     """
 
@@ -52,7 +55,7 @@ class ScoopAnswer:
     volume: Fraction
     tools: tuple[Tool, ...]
     plan: ScoopPlan
-    ways: tuple[ScoopPlan, ...]
+    ways: tuple[ScoopPlan, ...] | None
     grams: Fraction | None
     entry: CatalogueEntry | None
     figure: Figure | None
@@ -79,6 +82,7 @@ def answer_scoop(
     tools: Sequence[str] | None = None,
     state: MeasuredAs | None = None,
     measures: MeasureSet = "US",
+    every_way: bool = False,
 ) -> ScoopAnswer:
     """How to measure an amount with cups and spoons.
 
@@ -89,6 +93,7 @@ def answer_scoop(
         tools: the tools at hand instead of the usual ones, written as amounts, in the same way.
         state: which tools serve; None takes the ingredient's, dry without one.
         measures: how large cups and spoons are.
+        every_way: give every exact plan too, up to MOST_LISTED.
     Raises:
         Unanswerable: the amount, a tool or the ingredient is not known, or no tool is left.
     """
@@ -103,7 +108,7 @@ def answer_scoop(
         raise Unanswerable(f"No tool for {state} goods is left. There are: {_listed(at_hand)}.")
     serving.sort(key=lambda tool: (-tool.volume, tool.name))
     plan = plan_scoops(volume, serving)
-    ways = tuple(all_plans(volume, serving))
+    ways = tuple(all_plans(volume, serving, MOST_LISTED)) if every_way else None
     return ScoopAnswer(
         amount, quantity, measures, state, volume, tuple(serving), plan, ways, grams, entry, figure
     )  # fmt: skip
@@ -256,16 +261,7 @@ def _listed(tools: Iterable[Tool]) -> str:
 # --- in words ---
 
 
-def scale_words(grams: Fraction) -> str:
-    """A weight as a kitchen scale is read: to 1 g below 100 g, to 5 g from there on, `≈` where that rounds."""
-    step = 1 if grams < 100 else 5
-    steps = (2 * grams + step) // (2 * step)  # half up
-    if not steps:
-        return "less than 1 g"
-    return f"{'' if steps * step == grams else '≈ '}{steps * step:,} g"
-
-
-def scoop_lines(answer: ScoopAnswer, all_ways: bool = False) -> list[str]:
+def scoop_lines(answer: ScoopAnswer) -> list[str]:
     """The answer for people: the plan, the weight and where its figure is from; every way where asked."""
     food = f" {answer.entry.ingredient}" if answer.entry is not None else ""
     lines = [f"{answer.amount}{food} {_plan_words(answer.plan)}"]
@@ -275,15 +271,14 @@ def scoop_lines(answer: ScoopAnswer, all_ways: bool = False) -> list[str]:
         lines.append("That is too far off for cooking: weigh it, add a tool of the right size, or measure it in parts.")
     if answer.entry is not None:
         lines += _weight_lines(answer, answer.entry)
-    if all_ways:
-        lines += _way_lines(answer)
+    if answer.ways is not None:
+        lines += _way_lines(answer, answer.ways)
     return lines
 
 
 def _kitchen(answer: ScoopAnswer) -> str:
     cups = Quantity(answer.volume / factors(answer.measures)["cup"], "cup")
-    millilitres = decimal_words(answer.volume, 1)
-    return f"{kitchen_words(cups, answer.measures)} ({millilitres} mL)"
+    return f"{decimal_words(answer.volume, 1)} mL, or {kitchen_words(cups, answer.measures)}"
 
 
 def _plan_words(plan: ScoopPlan) -> str:
@@ -298,20 +293,24 @@ def _weight_lines(answer: ScoopAnswer, entry: CatalogueEntry) -> list[str]:
     if answer.grams is None or answer.figure is None:
         return [f"The catalogue has no weight of a cup or spoon of {entry.ingredient}."]
     figure = {"cup": entry.grams_per_cup, "tbsp": entry.grams_per_tbsp, "tsp": entry.grams_per_tsp}[answer.figure]
-    source = next((part for part in sources_of(entry) if part.startswith("weights")), "")
+    source = next((part for part in entry.sources if part.startswith("weights")), "")
     said = f"{decimal_words(figure or Fraction(0))} g a US {answer.figure}" + (f" ({source})" if source else "")
-    ounces = pounds_words(answer.grams, answer.measures) if answer.measures in ("US", "label") else ""
-    scale = scale_words(answer.grams) + (f" ({ounces})" if ounces else "")
     notes = [note.strip() for note in entry.note.split(";") if "days" not in note]
-    return [f"On the scale: {scale}.", f"Catalogue figure: {'; '.join([said, *filter(None, notes)])}."]
+    return [
+        f"On the scale: {scale_words(answer.grams, answer.measures)}.",
+        f"Catalogue figure: {'; '.join([said, *filter(None, notes)])}.",
+    ]
 
 
-def _way_lines(answer: ScoopAnswer) -> list[str]:
-    if not answer.ways:
+def _way_lines(answer: ScoopAnswer, ways: Sequence[ScoopPlan]) -> list[str]:
+    if not ways:
         return [f"No exact way in {MOST_SCOOPS} scoops with {_listed(answer.tools)}."]
-    many = len(answer.ways) == MOST_WAYS
-    head = f"The {MOST_WAYS} ways with the fewest scoops:" if many else f"All exact ways in {MOST_SCOOPS} scoops:"
-    return [head, *(f"  {_plan_words(way).removeprefix('= ')}" for way in answer.ways)]
+    head = f"All {len(ways)} exact ways in up to {MOST_SCOOPS} scoops:"
+    if len(ways) == 1:
+        head = f"The one exact way in up to {MOST_SCOOPS} scoops:"
+    if len(ways) == MOST_LISTED:
+        head = f"The {MOST_LISTED:,} ways with the fewest scoops:"
+    return [head, *(f"  {_plan_words(way).removeprefix('= ')}" for way in ways)]
 
 
 # --- catalogue ---
@@ -351,11 +350,6 @@ def nothing_found(words: Sequence[str]) -> str:
     return f"The catalogue has nothing under {typed!r}.{_near(typed)}"
 
 
-def sources_of(entry: CatalogueEntry) -> list[str]:
-    """Where an entry's figures come from, one source a text."""
-    return [part for part in (part.strip() for part in entry.source.split(";")) if part]
-
-
 def catalogue_dicts(entries: Iterable[CatalogueEntry]) -> list[dict[str, object]]:
     """Entries for programs: every column of the Ingredients sheet by its heading in snake_case, then what
     one piece is, the note and the sources. Shares are 0 to 1; what is not known is null."""
@@ -365,7 +359,7 @@ def catalogue_dicts(entries: Iterable[CatalogueEntry]) -> list[dict[str, object]
             **{key: _plain(getattr(entry, name, None)) for key, name in columns},
             "each_is": _plain(entry.each_is),
             "note": _plain(entry.note),
-            "sources": sources_of(entry),
+            "sources": list(entry.sources),
         }
         for entry in entries
     ]
@@ -383,6 +377,7 @@ def _plain(value: object) -> object:
 CAUTION: Final = (
     "The label on the package decides: a food that lists no allergen here may still hold one, and makers differ."
 )
+UNLISTED: Final = "nothing listed here; its label decides"
 
 
 def catalogue_lines(entries: Sequence[CatalogueEntry]) -> list[str]:
@@ -441,13 +436,14 @@ def _entry_lines(entry: CatalogueEntry) -> list[str]:
         ("Edible share", _share(entry.edible_share) or "100%"),
         ("Keeps sealed", _day_words(entry.keeps)),
         ("Keeps open", _day_words(entry.keeps_open)),
-        ("Contains", "; ".join(entry.contains) or "no allergen of its own"),
+        ("Contains (US)", "; ".join(entry.contains_us) or UNLISTED),
+        ("Contains (EU)", "; ".join(entry.contains_eu) or UNLISTED),
         ("Tags", "; ".join(entry.tags)),
         ("Container", entry.container),
         ("Note", entry.note),
     )
-    lines = [entry.ingredient, *(f"  {name + ':':<14}{value}" for name, value in facts if value)]
-    return [*lines, "  Sources:", *(f"    {source}" for source in sources_of(entry)), "", CAUTION]
+    lines = [entry.ingredient, *(f"  {name + ':':<15}{value}" for name, value in facts if value)]
+    return [*lines, "  Sources:", *(f"    {source}" for source in entry.sources), "", CAUTION]
 
 
 def _day_words(days: int | None) -> str:

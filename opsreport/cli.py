@@ -99,7 +99,7 @@ def _parser() -> argparse.ArgumentParser:
         "--for", dest="state", choices=("dry", "liquid"), help="which tools (default: the ingredient's, else dry)"
     )  # fmt: skip
     scoop.add_argument("--measures", choices=("US", "label", "metric", "Australian"), default="US")
-    scoop.add_argument("--all", action="store_true", help="every exact way, at most 20")
+    scoop.add_argument("--all", action="store_true", help="every exact way, at most 1,000")
     scoop.add_argument("--json", action="store_true", help="the answer as JSON")
     scoop.set_defaults(command=_scoop)
 
@@ -185,11 +185,11 @@ def _scoop(asked: argparse.Namespace) -> int:
     try:
         answer = answer_scoop(
             asked.amount, of=asked.of, without=asked.without, tools=asked.tools, state=asked.state,
-            measures=asked.measures,
+            measures=asked.measures, every_way=asked.all,
         )  # fmt: skip
     except Unanswerable as refusal:
         return _refuse(refusal.sentence)
-    _say([json.dumps(answer.as_dict(), ensure_ascii=False)] if asked.json else scoop_lines(answer, asked.all))
+    _say([json.dumps(answer.as_dict(), ensure_ascii=False)] if asked.json else scoop_lines(answer))
     return 0
 
 

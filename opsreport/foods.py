@@ -15,6 +15,7 @@ from opsreport.places import data_file
 from opsreport.sheets import IngredientRow, Rows, State, Storage
 from opsreport.units import Bridge, Figure, MeasureSet, factors
 from opsreport.words import ALLERGENS as ALLERGENS
+from opsreport.words import US_ALLERGENS
 from opsreport.words import allergens_named as allergens_named
 from opsreport.words import fold as fold
 
@@ -69,6 +70,21 @@ class CatalogueEntry:
     container: str
     source: str
     note: str
+
+    @property
+    def contains_us(self) -> tuple[str, ...]:
+        """Those of the nine that US law names."""
+        return tuple(name for name in self.contains if name in US_ALLERGENS)
+
+    @property
+    def contains_eu(self) -> tuple[str, ...]:
+        """Those of the fourteen of EU law, in which wheat stands under gluten."""
+        return tuple(name for name in self.contains if name != "wheat")
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Where its figures come from, one source a text: `weights: USDA SR28 08120`."""
+        return _listed(self.source)
 
 
 def _exact(text: str) -> Fraction | None:
@@ -138,6 +154,7 @@ class Food:
     name: its one id. listed: it stands in the Ingredients sheet or the catalogue; what it holds is then
     known as far as they say. bridge: grams by measure and by piece. edible_share: 0 < share <= 1.
     contains: allergens by their full names. keeps / keeps_open: days, None where unknown.
+    each_is: what the catalogue's piece is, where its weight is used. sources: the catalogue's, for its figures.
     from_catalogue: headings whose figure is the catalogue's.
     """
 
@@ -155,6 +172,7 @@ class Food:
     container: str = ""
     family_cupboard: bool = False
     each_is: str = ""
+    sources: tuple[str, ...] = ()
     from_catalogue: tuple[str, ...] = ()
 
     @property
@@ -316,6 +334,7 @@ def _joined(name: str, row: IngredientRow | None, entry: CatalogueEntry | None, 
         whole=pick("Per kit", "per_kit") == "whole",
         container=str(pick("Container", "container") or ""),
         family_cupboard=bool(row.family_cupboard) if row is not None else False,
-        each_is=entry.each_is if entry is not None else "",
+        each_is=entry.each_is if entry is not None and "Grams each" in taken else "",
+        sources=entry.sources if entry is not None else (),
         from_catalogue=tuple(taken),
     )

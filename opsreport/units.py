@@ -215,7 +215,7 @@ def mixed(amount: Fraction) -> str:
     return f"{whole} {rest}/{parts}" if whole else f"{rest}/{parts}"
 
 
-_PLURAL_UNITS: Final = {"cup", *(_COUNT_WORDS)} - {"leaf"}
+_PLURAL_UNITS: Final = {"cup", "smidgen", *(_COUNT_WORDS)} - {"leaf"}
 
 
 def plural(unit: str, amount: Fraction) -> str:
@@ -224,8 +224,8 @@ def plural(unit: str, amount: Fraction) -> str:
         return unit
     if unit == "leaf":
         return "leaves"
-    if unit == "bunch":
-        return "bunches"
+    if unit in ("bunch", "pinch", "dash"):
+        return unit + "es"
     return unit + "s" if unit in _PLURAL_UNITS else unit
 
 

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from opsreport import ask
 from opsreport.ask import (
     CAUTION,
     Unanswerable,
@@ -15,7 +16,6 @@ from opsreport.ask import (
     catalogue_lines,
     nearest_names,
     nothing_found,
-    scale_words,
     scoop_lines,
 )
 from opsreport.foods import catalogue, catalogue_entry
@@ -175,7 +175,7 @@ def test_a_weight_becomes_a_volume_by_the_figure_of_the_measure_it_fills() -> No
     assert scooped("146 g", of="salt") == "1 × 1/2 cup"
     assert scoop_lines(answer_scoop("125 g", of="flour"))[:2] == [
         "125 g all-purpose flour = 1 cup (1 scoop)",
-        "That is 1 cup (≈ 236.6 mL).",
+        "That is ≈ 236.6 mL, or 1 cup.",
     ]
 
 
@@ -211,23 +211,11 @@ def test_an_ingredient_without_a_figure() -> None:
     assert refused("100 g", of=name).endswith("weigh it.")
 
 
-@pytest.mark.parametrize(
-    ("grams", "words"),
-    [
-        ("0.4", "less than 1 g"), ("0.5", "≈ 1 g"), ("61", "61 g"), ("60.75", "≈ 61 g"), ("99.4", "≈ 99 g"),
-        ("99.6", "≈ 100 g"), ("100", "100 g"), ("102.4", "≈ 100 g"), ("102.5", "≈ 105 g"), ("1250", "1,250 g"),
-    ],
-)  # fmt: skip
-def test_weights_as_a_kitchen_scale_is_read(grams: str, words: str) -> None:
-    """To 1 g below 100 g, to 5 g from there on."""
-    assert scale_words(F(grams)) == words
-
-
 def test_every_way_when_asked() -> None:
-    lines = scoop_lines(answer_scoop("3/4 cup", without=["1/4 cup", "1/2 tsp", "1/4 tsp"]), all_ways=True)
+    lines = scoop_lines(answer_scoop("3/4 cup", without=["1/4 cup", "1/2 tsp", "1/4 tsp"], every_way=True))
     assert lines == [
         "3/4 cup = 2 × 1/3 cup + 1 tbsp + 1 tsp (4 scoops)",
-        "All exact ways in 12 scoops:",
+        "All 9 exact ways in up to 12 scoops:",
         "  2 × 1/3 cup + 1 tbsp + 1 tsp (4 scoops)",
         "  1/2 cup + 4 × 1 tbsp (5 scoops)",
         "  2 × 1/3 cup + 4 × 1 tsp (6 scoops)",
@@ -238,8 +226,17 @@ def test_every_way_when_asked() -> None:
         "  1/2 cup + 1 tbsp + 9 × 1 tsp (11 scoops)",
         "  12 × 1 tbsp (12 scoops)",
     ]
-    assert scoop_lines(answer_scoop("1 cup"), all_ways=True)[1] == "The 20 ways with the fewest scoops:"
-    assert "No exact way in 12 scoops with 1 cup, " in scoop_lines(answer_scoop("5 mL"), all_ways=True)[-1]
+    assert scoop_lines(answer_scoop("1 cup", every_way=True))[1] == "All 106 exact ways in up to 12 scoops:"
+    one = scoop_lines(answer_scoop("2 tsp", tools=["1 tsp"], every_way=True))
+    assert one[1:] == ["The one exact way in up to 12 scoops:", "  2 × 1 tsp (2 scoops)"]
+    assert "No exact way in 12 scoops with 1 cup, " in scoop_lines(answer_scoop("5 mL", every_way=True))[-1]
+
+
+def test_more_ways_than_anyone_reads_are_cut_and_that_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ask, "MOST_LISTED", 5)
+    lines = scoop_lines(answer_scoop("1 cup", every_way=True))
+    assert lines[1] == "The 5 ways with the fewest scoops:"
+    assert len(lines) == 7
 
 
 def test_an_amount_read_again_is_noted_again() -> None:
@@ -432,21 +429,37 @@ def test_one_entry_for_people_says_everything() -> None:
     lines = catalogue_lines(answer_catalogue(["egg"]))
     assert lines[0] == "egg"
     for line in (
-        "  Also called:  eggs; large egg; hen's egg; whole egg; shell egg",
-        "  Weighs:       243 g a US cup, ≈ 56.818 g a piece as bought",
-        "  A piece is:   large",
-        "  Edible share: 88%",
-        "  Keeps sealed: 21 days",
-        "  Keeps open:   no figure",
-        "  Contains:     egg",
-        "  Note:         cup is 4.86 large eggs",
+        "  Also called:   eggs; large egg; hen's egg; whole egg; shell egg",
+        "  Weighs:        243 g a US cup, ≈ 56.818 g a piece as bought",
+        "  A piece is:    large",
+        "  Edible share:  88%",
+        "  Keeps sealed:  21 days",
+        "  Keeps open:    no figure",
+        "  Contains (US): egg",
+        "  Note:          cup is 4.86 large eggs",
         "    share: USDA SR28 01123 refuse 12%",
     ):
         assert line in lines
     assert lines[-1] == CAUTION
 
 
+@pytest.mark.parametrize(
+    ("name", "us", "eu"),
+    [
+        ("all-purpose flour", ("wheat",), ("gluten",)), ("pearl barley", (), ("gluten",)), ("celery", (), ("celery",)),
+        ("shrimp", ("crustacean shellfish",), ("crustacean shellfish",)), ("whole milk", ("milk",), ("milk",)),
+    ],
+)  # fmt: skip
+def test_the_nine_of_the_us_and_the_fourteen_of_the_eu_stand_apart(
+    name: str, us: tuple[str, ...], eu: tuple[str, ...]
+) -> None:
+    """21 USC 321(qq); Regulation (EU) 1169/2011, Annex II: cereals containing gluten, celery, molluscs …"""
+    (entry,) = answer_catalogue([name])
+    assert (entry.contains_us, entry.contains_eu) == (us, eu)
+
+
 def test_an_entry_without_allergens_is_not_called_safe() -> None:
     lines = catalogue_lines(answer_catalogue(["carrot"]))
-    assert "  Contains:     no allergen of its own" in lines
+    assert "  Contains (US): nothing listed here; its label decides" in lines
+    assert "  Contains (EU): nothing listed here; its label decides" in lines
     assert lines[-1] == CAUTION

@@ -4,13 +4,12 @@ Sources stand beside each check: NIST Handbook 44 App. C (HB 44), NIST SP 811 an
 New South Wales Health's standard cup and spoon sets, USDA's equivalents table and nutrient database (SR28).
 """
 
-import random
 import re
 import shutil
-import subprocess
 from fractions import Fraction
 from typing import get_args
 
+import gnu_units
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -180,6 +179,20 @@ def test_parts_of_a_cup_in_spoons(cups: str, spoons: str) -> None:
     assert found == in_base(cups, "cup")
 
 
+@pytest.mark.parametrize(
+    ("part", "times", "whole"),
+    [
+        ("1/3 cup", 3, "1 cup"),  # common practice, no source: a third of a thing three times is the thing
+        ("1/8 tsp", 2, "1/4 tsp"),  # common practice, no source
+        ("1/16 cup", 1, "1 tbsp"),  # NIST SP 430, household table: 16 tbsp to the cup
+        ("1/3 tbsp", 3, "3 tsp"),  # NIST SP 430, household table: 3 tsp to the tbsp
+    ],
+)
+def test_plain_kitchen_sums_are_exact(part: str, times: int, whole: str) -> None:
+    (amount, unit), (total, of) = part.split(), whole.split()
+    assert sum((in_base(amount, unit) for _ in range(times)), F(0)) == in_base(total, of)
+
+
 def test_dash_pinch_and_smidgen_are_parts_of_the_sets_own_teaspoon() -> None:
     """1/8, 1/16, 1/32 of a teaspoon: common practice, no source."""
     for measures in MEASURES:
@@ -254,47 +267,36 @@ def test_a_retail_can_is_its_label_weight() -> None:
 
 # --- against libraries that are not this one ---
 
-GNU_NAMES = {
-    "tsp": "ustsp", "tbsp": "ustbsp", "fl oz": "usfloz", "cup": "uscup", "pt": "uspint", "qt": "usquart",
-    "gal": "usgallon", "mL": "ml", "L": "liter", "g": "g", "kg": "kg", "oz": "oz", "lb": "lb",
-}  # fmt: skip
+
+def test_a_thousand_random_conversions_agree_with_gnu_units() -> None:
+    """A table made by GNU Units 2.22 (tests/gnu_units.py): another programme with its own definitions."""
+    table = gnu_units.rows()
+    assert len(table) == 1_000
+    for row in table:
+        ours = Quantity(F(row["amount"]), row["unit"]).in_base("US") / factors("US")[row["to"]]
+        assert float(ours) == pytest.approx(float(row["result"]), rel=1e-13), row
 
 
 @pytest.mark.skipif(shutil.which("units") is None, reason="GNU units is not installed")
-def test_random_conversions_agree_with_gnu_units() -> None:
-    """A few hundred conversions by another programme with its own definitions."""
-    source = random.Random(20270104)
-    cases = []
-    for _ in range(300):
-        one, other = source.sample(sorted(GNU_NAMES), 2)
-        while DIMENSION[one] != DIMENSION[other]:
-            one, other = source.sample(sorted(GNU_NAMES), 2)
-        cases.append((F(source.randint(1, 400), source.choice([1, 2, 3, 4, 8])), one, other))
-    asked = "".join(f"({a.numerator}|{a.denominator}) {GNU_NAMES[one]}\n{GNU_NAMES[to]}\n" for a, one, to in cases)
-    answer = subprocess.run(
-        ["units", "--quiet", "--one-line", "--output-format", "%.15g"],
-        input=asked, capture_output=True, text=True, check=True, timeout=30,
-    ).stdout  # fmt: skip
-    theirs = [float(line.strip().removeprefix("*")) for line in answer.splitlines() if line.strip()]
-    ours = [float(Quantity(a, one).in_base("US") / factors("US")[to]) for a, one, to in cases]
-    assert len(theirs) == len(cases)
-    assert ours == pytest.approx(theirs, rel=1e-12)
+def test_the_table_is_what_gnu_units_answers() -> None:
+    wanted = gnu_units.cases(1_000)
+    rows = gnu_units.rows()
+    assert [(F(row["amount"]), row["unit"], row["to"]) for row in rows] == wanted
+    answers = [float(answer) for answer in gnu_units.asked(wanted[:100])]
+    assert [float(row["result"]) for row in rows[:100]] == pytest.approx(answers, rel=1e-13)
 
 
-def test_random_conversions_agree_with_pints_own_registry() -> None:
-    """Pint's default definitions stand apart from the package's measures file."""
+def test_pints_own_registry_agrees_with_gnu_units_and_so_with_ours() -> None:
+    """Pint's default definitions stand apart from the package's measures file: the same thousand conversions."""
     import pint
 
     registry = pint.UnitRegistry()
-    theirs = {"fl oz": "fluid_ounce", "pt": "pint", "qt": "quart", "gal": "gallon", "oz": "ounce", "lb": "pound",
-              "tsp": "teaspoon", "tbsp": "tablespoon", "cup": "cup"}  # fmt: skip
-    source = random.Random(7)
-    for unit, name in theirs.items():
-        base = {"weight": "gram", "volume": "milliliter"}[DIMENSION[unit]]
-        for _ in range(30):
-            amount = F(source.randint(1, 999), source.choice([1, 3, 7, 8]))
-            found = registry.Quantity(float(amount), name).to(base).magnitude
-            assert float(Quantity(amount, unit).in_base("US")) == pytest.approx(found, rel=1e-12)
+    theirs = {"tsp": "teaspoon", "tbsp": "tablespoon", "fl oz": "fluid_ounce", "pt": "pint", "qt": "quart",
+              "gal": "gallon", "oz": "ounce", "lb": "pound"}  # fmt: skip
+    for row in gnu_units.rows():
+        one, other = (theirs.get(row[key], row[key]) for key in ("unit", "to"))
+        found = registry.Quantity(float(F(row["amount"])), one).to(other).magnitude
+        assert found == pytest.approx(float(row["result"]), rel=1e-12), row
 
 
 # --- bridges ---

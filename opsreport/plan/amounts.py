@@ -3,15 +3,15 @@
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from opsreport.foods import Food
 from opsreport.plan.kits import KitKind, Replacement, SessionKits, session_lines
-from opsreport.plan.model import KitLine, NeedOf, PlannedSession, SwapMade, Variant
+from opsreport.plan.model import Blend, KitLine, NeedOf, PlannedSession, ScoopPlan, SwapMade, Variant
 from opsreport.plan.scoops import Scooper
 from opsreport.programme import Line, Programme
-from opsreport.units import Quantity, to_buy, up_to_whole
+from opsreport.units import MeasureSet, NoBridge, Quantity, to_buy, up_to_whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +23,11 @@ class _Part:
     line: Line
     recipe: str
     replacement: Replacement
+
+    @property
+    def mix(self) -> str:
+        """The blend it goes into, recipe and Mix; '' for none."""
+        return f"{self.recipe}: {self.line.mix}" if self.line.mix else ""
 
 
 def plan_sessions(programme: Programme, kits: Sequence[SessionKits]) -> tuple[PlannedSession, ...]:
@@ -54,7 +59,8 @@ def letter_of(number: int) -> str:
 def _variant(
     programme: Programme, session_kits: SessionKits, kind: KitKind, letter: str, scooper: Scooper
 ) -> Variant:  # fmt: skip
-    parts = _kit_parts(programme, session_kits, kind)
+    parts = list(_kit_parts(programme, session_kits, kind))
+    lines = _summed(programme, parts, scooper)
     return Variant(
         letter=letter,
         kits=kind.kits,
@@ -64,7 +70,8 @@ def _variant(
         batches=kind.batches,
         needs=kind.needs,
         swaps=tuple(SwapMade(food, instead) for food, instead in kind.swaps),
-        lines=_summed(programme, parts, scooper),
+        lines=lines,
+        blends=_blends(programme, parts, lines, kind.kits, scooper) if kind.kits else (),
     )
 
 
@@ -121,9 +128,46 @@ def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: 
         bought = pieces * piece
         shown = Quantity(pieces, shown.unit if counted else "each")
     scoops = scooper.plan(shown, liquid=food.state == "liquid")
-    mixes = dict.fromkeys(f"{part.recipe}: {part.line.mix}" for part in parts if part.line.mix)
+    mixes = () if whole else tuple(dict.fromkeys(part.mix for part in parts if part.mix))
     instead_of = dict.fromkeys(part.line.food for part in parts if part.replacement.passed)
-    return KitLine(name, shown, bought, base_unit, scoops, whole, tuple(mixes), tuple(instead_of))
+    loose = [part for part in parts if not part.mix] if mixes else []
+    beside = _kit_line(programme, name, loose, scooper) if loose else None
+    return KitLine(name, shown, bought, base_unit, scoops, whole, mixes, tuple(instead_of), beside)
+
+
+def _blends(
+    programme: Programme, parts: Iterable[_Part], lines: Iterable[KitLine], kits: int, scooper: Scooper
+) -> tuple[Blend, ...]:
+    """The lines of a recipe with the same Mix as one blend for all kits of a sort; whole pieces stay out."""
+    whole = {line.food for line in lines if line.whole}
+    by_mix: dict[str, list[_Part]] = defaultdict(list)
+    for part in parts:
+        if part.mix and part.replacement.food not in whole:
+            by_mix[part.mix].append(part)
+    return tuple(_blend(programme, mix, same, kits, scooper) for mix, same in by_mix.items())
+
+
+def _blend(programme: Programme, mix: str, parts: Sequence[_Part], kits: int, scooper: Scooper) -> Blend:
+    """One blend: its parts for all the kits together, and how one kit's portion is measured."""
+    measures, foods = programme.measures, programme.foods.by_name
+    in_bulk = [replace(part, quantity=part.quantity.times(kits)) for part in parts]
+    weights = [_grams(foods[part.replacement.food or ""], part.quantity, measures) for part in parts]
+    grams = sum((weight for weight in weights if weight is not None), Fraction(0)) if None not in weights else None
+    volume, scoops = None, ScoopPlan()
+    if all(part.quantity.dimension == "volume" for part in parts):
+        sizes = [(foods[part.replacement.food or ""].state, part.quantity.in_base(measures)) for part in parts]
+        volume = sum((size for _, size in sizes), Fraction(0))
+        liquid = sum((size for state, size in sizes if state == "liquid"), Fraction(0))
+        scoops = scooper.plan(Quantity(volume, "mL"), liquid=2 * liquid > volume)
+    return Blend(mix, _summed(programme, in_bulk, scooper), grams, volume, scoops)
+
+
+def _grams(food: Food, quantity: Quantity, measures: MeasureSet) -> Fraction | None:
+    """What an amount weighs as measured, None where no figure says so."""
+    try:
+        return food.bridge.convert(quantity, "g", measures)
+    except NoBridge:
+        return None
 
 
 def _shown(programme: Programme, food: Food, parts: Sequence[_Part]) -> Quantity:

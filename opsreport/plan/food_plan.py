@@ -4,6 +4,7 @@ from opsreport.findings import Finding
 from opsreport.plan.amounts import needs_of, plan_sessions
 from opsreport.plan.buying import buy
 from opsreport.plan.costs import share_costs
+from opsreport.plan.figures import figures_used
 from opsreport.plan.kits import kits_of_sessions
 from opsreport.plan.model import FoodPlan
 from opsreport.plan.netting import net
@@ -35,5 +36,6 @@ def plan_food(programme: Programme) -> tuple[FoodPlan, list[Finding]]:
         shopping=bought.shopping,
         buying=bought.buying,
         costs=costs,
+        figures=figures_used(programme, sessions, bought.purchases),
     )
     return plan, [*unsafe, *notices(programme, plan)]

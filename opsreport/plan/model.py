@@ -36,6 +36,7 @@ class KitLine:
 
     shown: as the recipe measures it (prepared). base: as bought, before packing loss, in base_unit.
     whole: handed out in whole pieces. mixes: the blends it goes into, recipe and Mix, usually none.
+    beside: what of it stays out of the blends and how to measure that; None where all of it goes in, or none.
     instead_of: the foods it stands for in a kit with swaps.
     """
 
@@ -47,6 +48,23 @@ class KitLine:
     whole: bool = False
     mixes: tuple[str, ...] = ()
     instead_of: tuple[str, ...] = ()
+    beside: "KitLine | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Blend:
+    """Foods measured once for all kits of a sort, mixed, and portioned as one bag a kit.
+
+    mix: recipe and Mix, as in KitLine.mixes. parts: for all the kits together. grams: what one portion
+    weighs, exact; None where a part has no weight. volume: of one portion, the sum of its parts' [mL],
+    with its scoops; None where a part has none.
+    """
+
+    mix: str
+    parts: tuple[KitLine, ...]
+    grams: Fraction | None
+    volume: Fraction | None
+    scoops: ScoopPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +93,7 @@ class Variant:
     needs: tuple[str, ...]
     swaps: tuple[SwapMade, ...]
     lines: tuple[KitLine, ...]
+    blends: tuple[Blend, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +236,19 @@ class Costs:
 
 
 @dataclass(frozen=True, slots=True)
+class FigureUsed:
+    """A food's weight that carried amounts to grams: of one cup, tbsp or tsp, or of one piece (`each`) [g].
+
+    catalogue: it is the built-in catalogue's (a US measure's then), not the workbook's.
+    """
+
+    food: str
+    measure: str
+    grams: Fraction
+    catalogue: bool
+
+
+@dataclass(frozen=True, slots=True)
 class FoodPlan:
     """Everything about food: who gets what, from where, at what cost."""
 
@@ -230,6 +262,7 @@ class FoodPlan:
     shopping: tuple[ToShop, ...] = ()
     buying: Buying = Buying()
     costs: Costs = Costs()
+    figures: tuple[FigureUsed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

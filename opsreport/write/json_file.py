@@ -8,6 +8,7 @@ from typing import Any
 from opsreport.findings import Finding
 from opsreport.money import Currency, Money
 from opsreport.plan.model import (
+    Blend,
     FoodPlan,
     FunderReport,
     GroupAttendance,
@@ -144,6 +145,7 @@ def _variant(variant: Variant) -> Json:
         "needs": list(variant.needs),
         "swaps": [{"ingredient": swap.food, "instead": swap.instead} for swap in variant.swaps],
         "lines": [_line(line) for line in variant.lines],
+        "blends": [_blend(blend) for blend in variant.blends],
     }
 
 
@@ -156,6 +158,18 @@ def _line(line: KitLine) -> Json:
         "base_unit": line.base_unit,
         "scoops": [_scoop(scoop) for scoop in line.scoops.scoops],
         "scoop_error": str(line.scoops.error),
+    }
+
+
+def _blend(blend: Blend) -> Json:
+    """A blend: its parts for all kits together, and one kit's portion."""
+    return {
+        "blend": blend.mix,
+        "lines": [_line(line) for line in blend.parts],
+        "portion_ml": None if blend.volume is None else str(blend.volume),
+        "portion_grams": None if blend.grams is None else str(blend.grams),
+        "portion_scoops": [_scoop(scoop) for scoop in blend.scoops.scoops],
+        "portion_scoop_error": str(blend.scoops.error),
     }
 
 

@@ -374,6 +374,76 @@ def test_a_blend_is_named_by_recipe_and_mix() -> None:
     assert (line(food, "thing").mixes, line(food, "other thing").mixes) == (("r: spices",), ())
 
 
+MIX_HEAD = "Recipe | Servings | Ingredient | Amount | Unit | Mix\n"
+TWENTY_FOUR = "Participant | Group | Servings | Needs\n" + "\n".join(f"p{n} | g1 | | none" for n in range(24))
+
+
+def test_an_eighth_of_a_teaspoon_for_24_kits_is_one_tablespoon_in_bulk() -> None:
+    """3 tsp to the tablespoon: NIST SP 430, household table."""
+    food = planned(
+        MIX_HEAD + "r | 4 | cumin | 1/8 | tsp | spices\nr | | paprika | 1/2 | tsp | spices", Enrolment=TWENTY_FOUR
+    )
+    (variant,) = food.sessions[0].variants
+    assert variant.kits == 24
+    (blend,) = variant.blends
+    assert blend.mix == "r: spices"
+    assert [(part.food, scoops(part)) for part in blend.parts] == [("cumin", "1 × 1 tbsp"), ("paprika", "1 × 1/4 cup")]
+    assert [part.base for part in blend.parts] == [line(food, name).base * 24 for name in ("cumin", "paprika")]
+    assert blend.volume == F(5, 8) * factors("US")["tsp"]
+    assert [(scoop.tool, scoop.times) for scoop in blend.scoops.scoops] == [("1/2 tsp", 1), ("1/4 tsp", F(1, 2))]
+    assert blend.grams == sum(line(food, name).base for name in ("cumin", "paprika"))
+
+
+def test_only_kits_with_the_same_swaps_share_a_blend() -> None:
+    people = "Participant | Group | Servings | Needs\np1 | g1 | | none\np2 | g1 | | none\np3 | g1 | | no mustard"
+    food = planned(
+        MIX_HEAD + "r | 4 | ground mustard | 1 | tsp | spices\nr | | paprika | 1 | tsp | spices",
+        Enrolment=people, Swaps="Ingredient | Need | Use instead\nground mustard | no mustard | ground turmeric",
+    )  # fmt: skip
+    found = [
+        (variant.letter, variant.kits, [(part.food, str(part.shown)) for part in blend.parts])
+        for variant in food.sessions[0].variants for blend in variant.blends
+    ]  # fmt: skip
+    assert found == [
+        ("A", 2, [("ground mustard", "2 tsp"), ("paprika", "2 tsp")]),
+        ("B", 1, [("ground turmeric", "1 tsp"), ("paprika", "1 tsp")]),
+    ]
+
+
+def test_what_stays_out_of_a_blend_is_said_beside_it() -> None:
+    food = planned(MIX_HEAD + "r | 4 | paprika | 1 | tsp | spices\nr | | paprika | 1/2 | tsp |")
+    found = line(food, "paprika")
+    assert str(found.shown) == "1 1/2 tsp"
+    assert found.beside is not None
+    assert (str(found.beside.shown), scoops(found.beside)) == ("1/2 tsp", "1 × 1/2 tsp")
+    assert str(food.sessions[0].variants[0].blends[0].parts[0].shown) == "1 tsp"
+
+
+def test_whole_pieces_stay_out_of_a_blend() -> None:
+    food = planned(
+        MIX_HEAD + "r | 4 | lemon thing | 1 | each | dressing\nr | | paprika | 1 | tsp | dressing",
+        Ingredients="Ingredient | State\nlemon thing | whole",
+    )
+    assert [part.food for part in food.sessions[0].variants[0].blends[0].parts] == ["paprika"]
+    assert line(food, "lemon thing").mixes == ()
+
+
+def test_a_weight_in_a_blend_is_portioned_on_the_scale_only() -> None:
+    food = planned(
+        MIX_HEAD + "r | 4 | paprika | 1 | tsp | rub\nr | | brown sugar | 50 | g | rub", Enrolment=TWENTY_FOUR
+    )
+    (blend,) = food.sessions[0].variants[0].blends
+    assert (blend.volume, blend.scoops.scoops) == (None, ())
+    assert blend.grams == line(food, "paprika").base + 50
+
+
+def test_a_blend_without_a_weight_has_no_portion_in_grams() -> None:
+    food = planned(MIX_HEAD + "r | 4 | thing | 1 | tsp | rub\nr | | paprika | 1 | tsp | rub")
+    (blend,) = food.sessions[0].variants[0].blends
+    assert blend.grams is None
+    assert blend.volume == 2 * factors("US")["tsp"]
+
+
 @pytest.mark.parametrize(
     ("number", "letters"),
     [(0, "A"), (1, "B"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA"), (701, "ZZ"), (702, "AAA")],

@@ -16,7 +16,7 @@ from opsreport.money import Currency, Money
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme
 from opsreport.tables.orders import order_documents
-from opsreport.tables.orders.amounts import kitchen_words, larger_words, pack_words, shop_words
+from opsreport.tables.orders.amounts import in_kitchen_words, larger_words, pack_words, shop_words
 from opsreport.tables.table import Document, Facts, Paper, Prose, Row, Table
 from opsreport.units import Quantity
 from opsreport.write.html_page import html_bytes
@@ -505,5 +505,5 @@ def test_shop_words_are_never_too_little(amount: str, unit: str, measures: Any, 
         ("onion", "3", "each", ""),
     ],
 )
-def test_kitchen_words(food: str, amount: str, unit: str, words: str) -> None:
-    assert kitchen_words(PROGRAMME.foods.by_name[food], Fraction(amount), unit, "US") == words
+def test_in_kitchen_words(food: str, amount: str, unit: str, words: str) -> None:
+    assert in_kitchen_words(PROGRAMME.foods.by_name[food], Fraction(amount), unit, "US") == words

@@ -15,7 +15,6 @@ from opsreport.money import Currency
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan, KitLine, Scoop, ScoopPlan
 from opsreport.programme import Programme, build_programme
-from opsreport.shown import kitchen_words
 from opsreport.tables.packing import packing_documents
 from opsreport.tables.packing.day import allergen_words, boxes, is_cold, packing_days
 from opsreport.tables.packing.roster import DEMO, SPARE
@@ -407,31 +406,6 @@ def test_the_roster_tells_no_swap() -> None:
 # --- words ---
 
 
-@pytest.mark.parametrize(
-    ("amount", "unit", "words"),
-    [
-        ("2/3", "cup", "2/3 cup"), ("3/2", "tsp", "1 1/2 tsp"), ("3", "clove", "3 cloves"),
-        ("3/7", "cup", "≈ 3/8 cup"), ("2", "each", "2"), ("1250", "g", "1.25 kg"), ("999.5", "g", "999.5 g"),
-        ("100/3", "g", "≈ 33.333 g"), ("5/2", "lb", "2 1/2 lb"), ("1/6", "cup", "1/6 cup"),
-        ("1/100", "tsp", "less than 1/8 tsp"), ("2000", "mL", "2 L"), ("0", "tsp", "0 tsp"),
-    ],
-)  # fmt: skip
-def test_kitchen_words(amount: str, unit: str, words: str) -> None:
-    assert kitchen_words(Quantity(Fraction(amount), unit)) == words
-
-
-@pytest.mark.parametrize(
-    ("amount", "unit", "words"),
-    [
-        ("24", "tsp", "1/2 cup"), ("1/16", "cup", "1 tbsp"), ("3", "tsp", "1 tbsp"), ("2", "tbsp", "2 tbsp"),
-        ("7/8", "cup", "7/8 cup"), ("3/7", "cup", "≈ 6 7/8 tbsp"), ("4", "tsp", "4 tsp"),
-        ("1", "dash", "1 dash"),
-    ],
-)  # fmt: skip
-def test_kitchen_words_in_the_measure_that_holds_it_best(amount: str, unit: str, words: str) -> None:
-    assert kitchen_words(Quantity(Fraction(amount), unit), "US") == words
-
-
 def test_scoops_in_words() -> None:
     two = ScoopPlan((Scoop("1/3 cup", Fraction(2)), Scoop("1 tbsp", Fraction(1))))
     assert scoop_words(two) == "2 × 1/3 cup + 1 tbsp"
@@ -442,7 +416,7 @@ def test_scoops_in_words() -> None:
 def test_a_scoop_plan_more_than_a_twentieth_off_is_weighed() -> None:
     programme, _ = planned()
     cumin = Quantity(Fraction(1), "tsp")
-    for error, words in ((Fraction(1, 20), "1 tsp (≈ 5% too much)"), (Fraction(6, 100), "weigh 2.1 g")):
+    for error, words in ((Fraction(1, 20), "1 tsp (≈ 5% too much)"), (Fraction(6, 100), "weigh ≈ 2 g")):
         scoops = ScoopPlan((Scoop("1 tsp", Fraction(1)),), error)
         line = KitLine("cumin", cumin, Fraction("2.1"), "g", scoops)
         assert measuring_words(programme, line).startswith(words)
@@ -502,10 +476,41 @@ def test_the_instructor_has_demo_amounts_and_what_is_packed_once() -> None:
     assert [row["Take care"] for row in records(found["S07 cautions"])] == ["Cook it through."]
 
 
-def test_blends_are_named_with_what_goes_in() -> None:
-    blends = next(table for table in tables(of_day("stations")) if table.sheet == "Blends")
-    assert {row["Blend"] for row in records(blends)} == {"spice blend (chili)"}
-    assert all("cumin" in row["Goes into one bag"] and "paprika" in row["Goes into one bag"] for row in records(blends))
+def blends_by_kit() -> dict[str, list[Row]]:
+    """The rows of the Blends table by the kit of their heading."""
+    table = next(table for table in tables(of_day("stations")) if table.sheet == "Blends")
+    found: dict[str, list[Row]] = {}
+    for row in table.rows:
+        if row.emphasis == "heading":
+            found[str(row.cells[0]).partition(":")[0]] = rows = []
+            assert "spice blend (chili)" in str(row.cells[0])
+        else:
+            rows.append(row)
+    return found
+
+
+def test_a_blend_is_measured_once_for_all_kits_then_portioned() -> None:
+    kits = kits_by_code()
+    for code, rows in blends_by_kit().items():
+        *parts, portion = rows
+        assert [row.cells[1] for row in parts] == ["cumin", "paprika"]
+        for row in parts:
+            line = next(line for line in kits[code].variant.lines if line.food == row.cells[1])
+            assert row.cells[4] == line.base * kits[code].count
+            assert row.cells[6] == 1  # one box: it is measured once
+        assert f"into each of {kits[code].count} bags" in str(portion.cells[3]) or kits[code].count == 1
+    assert set(blends_by_kit()) == {code for code in kits if code.startswith("S07")}
+
+
+def test_what_goes_into_a_blend_is_not_measured_kit_by_kit() -> None:
+    """Its row at the station says where it is measured, and has no box to tick."""
+    rows = [
+        row for table in tables(of_day("stations")) if table.sheet != "Blends" for row in table.rows
+        if any("into blend" in str(cell) for cell in row.cells)
+    ]  # fmt: skip
+    assert rows
+    assert {row.cells[7] for row in rows} == {None}
+    assert {str(row.cells[2]).partition(":")[0] for row in rows} == {"nothing here"}
 
 
 def test_a_shortage_is_said_first() -> None:

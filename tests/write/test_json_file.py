@@ -10,6 +10,7 @@ import pytest
 from opsreport.findings import Finding, Place
 from opsreport.money import Money
 from opsreport.plan.model import (
+    Blend,
     Buying,
     Costs,
     FoodPlan,
@@ -46,8 +47,9 @@ LINE = KitLine(
     ScoopPlan((Scoop("1 cup", Fraction(2)), Scoop("1/4 tsp", Fraction(1, 2))), Fraction(-1, 8)),
 )
 VARIANT = Variant(
-    "A", 14, ("H1",), 1, 0, {"chili": Fraction(1, 2)}, ("no milk",), (SwapMade("milk", "oat drink"),), (LINE,)
-)
+    "A", 14, ("H1",), 1, 0, {"chili": Fraction(1, 2)}, ("no milk",), (SwapMade("milk", "oat drink"),), (LINE,),
+    (Blend("chili: grains", (LINE,), Fraction(5, 2), Fraction(7), ScoopPlan((Scoop("1 tsp", Fraction(1)),))),),
+)  # fmt: skip
 FOOD = FoodPlan(
     sessions=(PlannedSession("s1", "tue", DAY, PACKING, (VARIANT,)),),
     needs=(NeedOf("brown rice", "s1", PACKING, DAY, Fraction(18130, 3), "g"),),
@@ -124,6 +126,26 @@ GOLDEN = {
                             "base_unit": "g",
                             "scoops": [{"tool": "1 cup", "times": 2}, {"tool": "1/4 tsp", "times": "1/2"}],
                             "scoop_error": "-1/8",
+                        }
+                    ],
+                    "blends": [
+                        {
+                            "blend": "chili: grains",
+                            "lines": [
+                                {
+                                    "ingredient": "brown rice",
+                                    "amount": "7/3",
+                                    "unit": "cup",
+                                    "base_amount": "1295/3",
+                                    "base_unit": "g",
+                                    "scoops": [{"tool": "1 cup", "times": 2}, {"tool": "1/4 tsp", "times": "1/2"}],
+                                    "scoop_error": "-1/8",
+                                }
+                            ],
+                            "portion_ml": "7",
+                            "portion_grams": "5/2",
+                            "portion_scoops": [{"tool": "1 tsp", "times": 1}],
+                            "portion_scoop_error": "0",
                         }
                     ],
                 }

@@ -4,10 +4,10 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.foods import Food
+from opsreport.kitchen import OUNCES_USED, enough_words
 from opsreport.shown import decimal_words
-from opsreport.units import MeasureSet, Quantity, factors, mixed, plural, up_to_whole
+from opsreport.units import MeasureSet, Quantity, factors, plural, up_to_whole
 
-_POUNDS: Final[frozenset[MeasureSet]] = frozenset({"US", "label"})
 MOST_PIECES: Final = 100
 """More of a thing than this nobody counts in a shop: sprigs, peas."""
 _FRACTIONS_READ_BEST: Final = frozenset({"cup", "tbsp", "tsp", "pt", "qt", "gal"})
@@ -32,7 +32,7 @@ def larger_words(amount: Fraction, unit: str, measures: MeasureSet) -> str:
         return ""
     metric, pounds = ("kg", "lb") if unit == "g" else ("L", "qt")
     words = f"{decimal_words(amount / 1000, 2)} {metric}"
-    if measures in _POUNDS:
+    if measures in OUNCES_USED:
         words += f" ({decimal_words(amount / factors(measures)[pounds], 2)} {pounds})"
     return words
 
@@ -42,7 +42,7 @@ def shop_words(amount: Fraction, unit: str, measures: MeasureSet) -> str:
     if unit == "each":
         return f"{up_to_whole(amount)} each"
     sizes = factors(measures)
-    if measures in _POUNDS:
+    if measures in OUNCES_USED:
         large, small = ("lb", "oz") if unit == "g" else ("qt", "fl oz")
         if amount >= sizes[large]:
             return f"{_up(amount / sizes[large], 10)} {large}"
@@ -52,7 +52,7 @@ def shop_words(amount: Fraction, unit: str, measures: MeasureSet) -> str:
     return f"{_up(amount, 1)} {unit}"
 
 
-def kitchen_words(food: Food, amount: Fraction, unit: str, measures: MeasureSet) -> str:
+def in_kitchen_words(food: Food, amount: Fraction, unit: str, measures: MeasureSet) -> str:
     """About how many pieces or cups an amount as bought is, rounded up; '' where no figure says so.
 
     A weight becomes cups only where nothing is trimmed off: a cup's weight is of what is prepared.
@@ -66,21 +66,11 @@ def kitchen_words(food: Food, amount: Fraction, unit: str, measures: MeasureSet)
         if pieces <= MOST_PIECES:
             return f"about {pieces} {'piece' if pieces == 1 else 'pieces'}{size}"
     if unit == "mL":
-        return _measured(amount, measures)
+        return enough_words(amount, measures)
     figure = food.bridge.figure_for("cup")
     if figure is None or food.edible_share != 1:
         return ""
-    return f"about {_measured(amount / food.bridge.grams_per_ml[figure], measures)}"
-
-
-def _measured(volume: Fraction, measures: MeasureSet) -> str:
-    """A volume [mL] in quarter cups, whole tablespoons or quarter teaspoons, rounded up."""
-    sizes = factors(measures)
-    for unit, steps in (("cup", 4), ("tbsp", 1), ("tsp", 4)):
-        if volume >= sizes[unit] / steps or unit == "tsp":
-            amount = up_to_whole(volume / sizes[unit] * steps) / steps
-            return f"{mixed(amount)} {plural(unit, amount)}"
-    raise AssertionError("the smallest unit takes any volume")
+    return f"about {enough_words(amount / food.bridge.grams_per_ml[figure], measures)}"
 
 
 def _up(amount: Fraction, parts: int) -> str:

@@ -9,6 +9,7 @@ from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import larger_words
+from opsreport.tables.orders.figures import figures
 from opsreport.tables.orders.heads import planned_sessions, total
 from opsreport.tables.table import Column, Document, Row, Table, Value
 
@@ -46,6 +47,7 @@ def needs(programme: Programme, food: FoodPlan) -> Document:
         (
             _by_food(programme, covered, keys, intro),
             _by_session(programme, food, covered, keys),
+            figures(programme, food),
         ),
         head_line(programme),
         landscape=True,

@@ -6,7 +6,7 @@ from collections import defaultdict
 from opsreport.plan.model import FoodPlan, ToShop
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line
-from opsreport.tables.orders.amounts import amount_words, kitchen_words, shop_words
+from opsreport.tables.orders.amounts import amount_words, in_kitchen_words, shop_words
 from opsreport.tables.orders.heads import planned_sessions, total
 from opsreport.tables.table import Column, Document, Row, Table
 
@@ -54,7 +54,7 @@ def _shortages(programme: Programme, food: FoodPlan) -> Table:
                     short.amount,
                     short.unit,
                     shop_words(short.amount, short.unit, programme.measures),
-                    kitchen_words(known, short.amount, short.unit, programme.measures),
+                    in_kitchen_words(known, short.amount, short.unit, programme.measures),
                     short.full_kits_possible,
                 ),
                 "warning",
@@ -106,7 +106,7 @@ def _to_shop(programme: Programme, food: FoodPlan) -> Table:
                     amount,
                     unit,
                     shop_words(amount, unit, programme.measures),
-                    kitchen_words(known, amount, unit, programme.measures),
+                    in_kitchen_words(known, amount, unit, programme.measures),
                     users,
                     None,
                     None,

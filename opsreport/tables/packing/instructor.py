@@ -3,11 +3,13 @@
 from collections.abc import Iterable
 from typing import Final
 
+from opsreport.kitchen import kitchen_words
 from opsreport.plan.model import PlannedSession
-from opsreport.shown import day_words, decimal_words, kitchen_words
+from opsreport.shown import day_words, decimal_words
 from opsreport.tables.packing.cautions import DEFER, HANDS, LABELS
 from opsreport.tables.packing.checklists import difference_words, making_words
 from opsreport.tables.packing.day import PackingDay, allergen_words, counted
+from opsreport.tables.packing.recipe_cards import cards_of, counted_batches
 from opsreport.tables.packing.words import bought_words, kit_words
 from opsreport.tables.table import Column, Document, Row, Table
 
@@ -26,6 +28,12 @@ _SUPPLIES: Final = (
     Column("There", "boxes", 7),
 )
 _HOME: Final = (Column("Recipe", width=26), Column("Food", width=26), Column("Amount, one batch", width=20))
+_SCALING: Final = (
+    Column("For kits", width=14),
+    Column("Recipe", width=20),
+    Column("Makes", width=12),
+    Column("Mind", width=56),
+)
 _CAUTIONS: Final = (Column("Recipe", width=22), Column("Step", "amount", 6), Column("Take care", width=56))
 
 
@@ -63,6 +71,7 @@ def _tables(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
     )
     yield from _supplies(day, session)
     yield from _from_home(day, session)
+    yield from _scaling(day, session)
     yield from _cautions(day, session)
 
 
@@ -140,6 +149,23 @@ def _from_home(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
             _HOME,
             tuple(rows),
             intro=("People use their own; bring some for the demonstration.",),
+        )
+
+
+def _scaling(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
+    """What to mind where a kit makes more or less than one batch."""
+    rows = [
+        Row((card.codes, card.recipe.recipe, counted_batches(card.times), note))
+        for card in cards_of(day.kits_of(session))
+        for note in card.scaling
+    ]
+    if rows:
+        yield Table(
+            f"{session.session} scaling",
+            f"Session {session.session}: more or less than one batch",
+            _SCALING,
+            tuple(rows),
+            intro=("Amounts are multiplied as they stand; nothing here has changed them.",),
         )
 
 

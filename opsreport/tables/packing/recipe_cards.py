@@ -6,11 +6,13 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.foods import Food
+from opsreport.kitchen import kitchen_words
 from opsreport.plan.kits import session_lines
 from opsreport.programme import Line, Recipe
-from opsreport.shown import day_words, decimal_words, kitchen_words
+from opsreport.shown import day_words, decimal_words
 from opsreport.tables.packing.cautions import DEFER, HOME
 from opsreport.tables.packing.day import Exchange, Kits, PackingDay, allergen_words
+from opsreport.tables.packing.scaling import scaling_notes
 from opsreport.tables.table import Column, Document, Row, Table
 from opsreport.units import MeasureSet, mixed
 
@@ -30,7 +32,7 @@ _STEPS: Final = (Column("Step", "amount", 6), Column("What to do", width=58), Co
 
 
 @dataclass(frozen=True, slots=True)
-class _Card:
+class Card:
     """A recipe as some sorts of kit make it. times: batches a kit. exchanges: of this recipe's foods."""
 
     recipe: Recipe
@@ -46,21 +48,28 @@ class _Card:
     def copies(self) -> int:
         return sum(kits.count for kits in self.kits)
 
+    @property
+    def scaling(self) -> list[str]:
+        """What to mind in so many batches."""
+        instead = {exchange.food: exchange.instead for exchange in self.exchanges}
+        return scaling_notes(self.recipe, self.times, self.kits[0].programme.foods, instead)
+
 
 def recipe_cards(day: PackingDay) -> Document:
     """A card a session, recipe and way of making it; kits that make it alike share the card."""
-    cards = [card for session in day.sessions for card in _cards(day.kits_of(session))]
+    cards = [card for session in day.sessions for card in cards_of(day.kits_of(session))]
     tables = [_overview(cards), *(table for card in cards for table in _tables(card))]
     return day.document("recipe-cards", "Recipe cards", "the families", tables)
 
 
-def _overview(cards: Sequence[_Card]) -> Table:
+def _overview(cards: Sequence[Card]) -> Table:
     """Which card goes with which kits, and how many to print."""
     rows = tuple(Row((card.recipe.recipe, card.codes, counted_batches(card.times), card.copies)) for card in cards)
     return Table("Copies", "Cards and copies", _COPIES, rows, notes=("A page for each card follows.",))
 
 
-def _cards(variants: Sequence[Kits]) -> Iterable[_Card]:
+def cards_of(variants: Sequence[Kits]) -> Iterable[Card]:
+    """The cards of one session's kits, recipe by recipe; kits that make one alike share it."""
     if not variants:
         return
     programme, meeting = variants[0].programme, variants[0].meeting
@@ -74,10 +83,10 @@ def _cards(variants: Sequence[Kits]) -> Iterable[_Card]:
             exchanges = tuple(exchange for exchange in kits.exchanges if exchange.food in foods)
             alike.setdefault((kits.variant.batches.get(name, Fraction(1)) * factor, exchanges), []).append(kits)
         for (times, exchanges), same in alike.items():
-            yield _Card(recipe, times, exchanges, tuple(same))
+            yield Card(recipe, times, exchanges, tuple(same))
 
 
-def _tables(card: _Card) -> Iterable[Table]:
+def _tables(card: Card) -> Iterable[Table]:
     first = card.kits[0]
     name = card.recipe.recipe
     batches = counted_batches(card.times)
@@ -93,7 +102,7 @@ def _tables(card: _Card) -> Iterable[Table]:
             *((_swap_words(card.exchanges),) if card.exchanges else ()),
             f"What we packed contains: {contains}." if contains else "What we packed: no allergen on record.",
         ),
-        notes=(HOME, DEFER),
+        notes=(*card.scaling, HOME, DEFER),
         page_break=True,
     )
     if card.recipe.steps:
@@ -110,7 +119,7 @@ def counted_batches(number: Fraction) -> str:
     return f"{mixed(number)} {'batch' if number <= 1 else 'batches'}"
 
 
-def _packed_foods(card: _Card) -> list[Food]:
+def _packed_foods(card: Card) -> list[Food]:
     by_name = card.kits[0].programme.foods.by_name
     instead = {exchange.food: exchange.instead for exchange in card.exchanges}
     names = dict.fromkeys(
@@ -131,7 +140,7 @@ def _swap_words(exchanges: Sequence[Exchange]) -> str:
     )
 
 
-def _row(card: _Card, line: Line) -> Row:
+def _row(card: Card, line: Line) -> Row:
     """One line of the recipe: from home, in the kit, swapped, left out or shared at the session."""
     if line.from_home or line.quantity is None:
         amount = _amount(card, line) if line.quantity is not None else line.words or "to taste"
@@ -149,15 +158,15 @@ def _row(card: _Card, line: Line) -> Row:
     return Row((f"{exchange.instead} (instead of {line.food})", words, line.preparation, kit), "warning")
 
 
-def _measures(card: _Card) -> MeasureSet:
+def _measures(card: Card) -> MeasureSet:
     return card.kits[0].programme.measures
 
 
-def _amount(card: _Card, line: Line) -> str:
+def _amount(card: Card, line: Line) -> str:
     return "" if line.quantity is None else kitchen_words(line.quantity.times(card.times), _measures(card))
 
 
-def _substitute_amount(card: _Card, line: Line, exchange: Exchange) -> str:
+def _substitute_amount(card: Card, line: Line, exchange: Exchange) -> str:
     """The plan's amount where the substitute stands for this line alone, else words that say whose it is."""
     kits = card.kits[0]
     planned = kits.line_of(exchange.instead)

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
-from typing import Final
+from typing import Final, Literal
 
 from opsreport.foods import Food
-from opsreport.plan.kits import session_lines
-from opsreport.plan.model import KitLine
+from opsreport.kitchen import kitchen_words
+from opsreport.plan.model import Blend, KitLine
+from opsreport.programme import Programme
 from opsreport.tables.packing.cautions import ALLERGENS, ALLERGENS_SOURCE, COLD, COLD_SOURCE, table_cautions
 from opsreport.tables.packing.day import (
     Kits,
@@ -19,7 +20,7 @@ from opsreport.tables.packing.day import (
     is_raw_animal,
     varies_by_brand,
 )
-from opsreport.tables.packing.words import kit_words, measuring_words, to_take_words
+from opsreport.tables.packing.words import blend_portion_words, kit_words, measuring_words, to_take_words
 from opsreport.tables.table import Column, Document, Part, Row, Table
 
 ALLERGEN_SECTION: Final = "Allergens"
@@ -46,9 +47,11 @@ _COLUMNS: Final = (
 )
 _BLENDS: Final = (
     Column("Kit", "code", 10),
-    Column("Blend", width=22),
-    Column("Goes into one bag", width=56),
-    Column("Kits", "count", 6),
+    Column("Food", width=24),
+    Column("One portion", width=16),
+    Column("How to measure it", width=40),
+    Column("As bought, all", "amount", 11),
+    Column("Unit", width=6),
     Column("Done", "boxes", 22),
     Column("Initials", "write-in", 9),
 )
@@ -149,11 +152,9 @@ def _food_rows(day: PackingDay, food: Food) -> Iterable[Row]:
 
 
 def _kit_row(day: PackingDay, kits: Kits, line: KitLine) -> Row:
-    how = measuring_words(day.programme, line)
+    how = _how(day.programme, line)
     if line.instead_of:
         how += f"; instead of {', '.join(line.instead_of)}"
-    if line.mixes:
-        how += f"; {_into_blend(kits, line)}"
     return Row(
         (
             kits.code,
@@ -163,7 +164,7 @@ def _kit_row(day: PackingDay, kits: Kits, line: KitLine) -> Row:
             line.base_unit,
             kits.count,
             line.base * kits.count,
-            boxes(kits.count),
+            None if line.mixes and line.beside is None else boxes(kits.count),
             None,
         ),
         "warning" if line.instead_of else "",
@@ -173,68 +174,70 @@ def _kit_row(day: PackingDay, kits: Kits, line: KitLine) -> Row:
 # --- blends ---
 
 
-def _goes_all_in(kits: Kits, line: KitLine) -> bool:
-    """Whether all of a food goes into its one blend: no line of the session uses it outside of it."""
-    foods = {line.food, *line.instead_of}
-    uses = [use for _, _, use in session_lines(kits.programme, kits.meeting) if use.food in foods]
-    return len(line.mixes) == 1 and all(use.mix for use in uses if not use.once_a_session)
-
-
 def _blend_name(mix: str) -> str:
     """A blend's words without its recipe: `Chili: spice blend` is `spice blend (Chili)`."""
     recipe, _, name = mix.partition(": ")
     return f"{name} ({recipe})" if name else mix
 
 
-def _into_blend(kits: Kits, line: KitLine) -> str:
+def _how(programme: Programme, line: KitLine) -> str:
+    """How to measure a line for one kit; what goes into a blend is measured there, once for all kits."""
+    if not line.mixes:
+        return measuring_words(programme, line)
     names = " and ".join(_blend_name(mix) for mix in line.mixes)
-    if _goes_all_in(kits, line):
-        return f"into blend {names}"
-    return f"a part into blend {names}, see the recipe card"
+    if line.beside is None:
+        return f"nothing here: all of it goes into blend {names}, see Blends"
+    beside = line.beside
+    return (
+        f"here only {kit_words(beside, programme.measures)}: {measuring_words(programme, beside)}; "
+        f"the rest goes into blend {names}, see Blends"
+    )
 
 
 def _blends(day: PackingDay) -> Iterable[Table]:
-    rows = [
-        Row(
-            (
-                kits.code,
-                _blend_name(mix),
-                _blend_words(kits, lines),
-                kits.count,
-                boxes(kits.count),
-                None,
-            )
-        )
-        for kits in day.kits
-        for mix, lines in _lines_by_mix(kits).items()
-    ]
+    """Every blend with its parts for all kits and its portion; those with an allergen last."""
+    found = [(kits, blend) for kits in day.kits for blend in kits.variant.blends]
+    found.sort(key=lambda each: any(has_allergens(food) for food in _blended(*each)))
+    rows = [row for kits, blend in found for row in _blend_rows(kits, blend)]
     if rows:
         yield Table(
             "Blends",
-            "Blends: several foods in one bag",
+            "Blends: measured once for all kits, then portioned",
             _BLENDS,
             tuple(rows),
-            intro=("Fill the bag as each food's section comes up; finish one with an allergen in that section.",),
+            intro=(
+                "Measure each food once into one bowl, mix well, then fill one bag a kit. Stir again every few bags: "
+                "fine grains sink. Blends with an allergen come last, with clean tools.",
+            ),
+            notes=(
+                "Mixed foods settle into each other, so a portion by the spoon can come out short at the end: "
+                "even the bags out before closing them (common practice, no source).",
+            ),
             page_break=True,
         )
 
 
-def _lines_by_mix(kits: Kits) -> dict[str, list[KitLine]]:
-    found: dict[str, list[KitLine]] = {}
-    for line in kits.variant.lines:
-        for mix in line.mixes:
-            found.setdefault(mix, []).append(line)
-    return found
+def _blended(kits: Kits, blend: Blend) -> list[Food]:
+    return [kits.programme.foods.by_name[line.food] for line in blend.parts]
 
 
-def _blend_words(kits: Kits, lines: Sequence[KitLine]) -> str:
-    measures = kits.programme.measures
-    words = " + ".join(
-        f"{line.food} {kit_words(line, measures)}" if _goes_all_in(kits, line) else f"part of the {line.food}"
-        for line in lines
-    )
-    allergens = allergen_words([kits.programme.foods.by_name[line.food] for line in lines])
-    return f"{words}. CONTAINS {allergens}" if allergens else words
+def _blend_rows(kits: Kits, blend: Blend) -> Iterable[Row]:
+    """A heading for the blend, a row a food for all kits together, then one kit's portion."""
+    programme = kits.programme
+    allergens = allergen_words(_blended(kits, blend))
+    facts = [f"{kits.code}: {_blend_name(blend.mix)} for {kits.counted}"]
+    facts += [f"CONTAINS {allergens}"] if allergens else []
+    yield Row((" · ".join(facts), *[None] * (len(_BLENDS) - 1)), "heading")
+    for line in blend.parts:
+        each = kitchen_words(line.shown.times(Fraction(1, kits.count)), programme.measures)
+        in_all, how = kit_words(line, programme.measures), measuring_words(programme, line)
+        how = f"{in_all} in all" if how == in_all else f"{in_all} in all: {how}"
+        instead = f"; instead of {', '.join(line.instead_of)}" if line.instead_of else ""
+        emphasis: Literal["", "warning"] = "warning" if line.instead_of else ""
+        yield Row((kits.code, line.food, each, how + instead, line.base, line.base_unit, 1, None), emphasis)
+    bags = f"into each of {kits.count} bags" if kits.count > 1 else "into 1 bag"
+    portion = blend_portion_words(programme, blend)
+    yield Row((kits.code, "the blend, mixed", portion[0], f"{portion[1]} {bags}", None, None, boxes(kits.count), None))
 
 
 # --- once a session ---

@@ -3,14 +3,18 @@
 from fractions import Fraction
 from typing import Final
 
-from opsreport.plan.model import KitLine, Scoop, ScoopPlan
+from opsreport.kitchen import OUNCES_USED, kitchen_words, percent_off, pounds_words, scale_words
+from opsreport.plan.model import Blend, KitLine, Scoop, ScoopPlan
 from opsreport.programme import Programme
-from opsreport.shown import decimal_words, kitchen_words
+from opsreport.shown import decimal_words
 from opsreport.tables.packing.day import is_trimmed
 from opsreport.units import MeasureSet, Quantity, factors, mixed
 
 MOST_ERROR: Final = Fraction(1, 20)
 """Past this a scoop plan is too far off: the table weighs instead."""
+
+LEAST_PORTION: Final = 10
+"""Below this a kitchen scale, which shows whole grams, is off by more than a spoon [g]."""
 
 LEAST_PIECE: Final = 2
 """Weight of the smallest pieces that anyone counts: a clove of garlic, not a sprig of dill [g]."""
@@ -26,20 +30,10 @@ def rounded_words(amount: Fraction, unit: str) -> str:
     return f"{decimal_words(amount, places)} {unit}"
 
 
-def pounds_words(grams: Fraction, measures: MeasureSet) -> str:
-    """`≈ 2 lb 3 oz`; below a pound ounces with a decimal, below a tenth of an ounce nothing."""
-    sizes = factors(measures)
-    if grams < sizes["lb"]:
-        tenths = round(grams / sizes["oz"] * 10)
-        return f"≈ {decimal_words(Fraction(tenths, 10), 1)} oz" if tenths else ""
-    pounds, ounces = divmod(round(grams / sizes["oz"]), 16)
-    return f"≈ {pounds:,} lb {ounces} oz" if ounces else f"≈ {pounds:,} lb"
-
-
 def bought_words(amount: Fraction, unit: str, measures: MeasureSet) -> str:
     """A base amount for people: `1.2 kg (≈ 2 lb 10 oz)` with US measures, `1.2 kg` with others."""
     words = rounded_words(amount, unit)
-    pounds = pounds_words(amount, measures) if unit == "g" and measures in ("US", "label") else ""
+    pounds = pounds_words(amount, measures) if unit == "g" and measures in OUNCES_USED else ""
     return f"{words} ({pounds})" if pounds else words
 
 
@@ -68,16 +62,15 @@ def _fills(scoop: Scoop) -> str:
 
 def error_words(error: Fraction) -> str:
     """A plan's relative error: `≈ 2.3% too much`."""
-    percent = decimal_words(abs(error) * 100, 1).removeprefix("≈ ")
-    size = "less than 0.1" if percent == "0" else percent
-    return f"≈ {size}% too {'much' if error > 0 else 'little'}"
+    return f"≈ {percent_off(error)} too {'much' if error > 0 else 'little'}"
 
 
 def measuring_words(programme: Programme, line: KitLine) -> str:
     """How one kit's amount of one food is measured at the table."""
     measures = programme.measures
-    weighed = bought_words(line.base, line.base_unit, measures)
-    weigh = f"weigh {weighed}" if line.base_unit == "g" else f"measure {weighed}"
+    weigh = f"measure {bought_words(line.base, line.base_unit, measures)}"
+    if line.base_unit == "g":
+        weigh = f"weigh {scale_words(line.base, measures)}"
     if line.whole or line.shown.dimension == "count":
         each_is = programme.foods.by_name[line.food].each_is if line.shown.unit == "each" else ""
         return f"count {kitchen_words(line.shown)}" + (f" (one is: {each_is})" if each_is else "")
@@ -90,6 +83,22 @@ def measuring_words(programme: Programme, line: KitLine) -> str:
     if line.scoops.scoops:
         return f"{weigh}: cups and spoons would give {error_words(line.scoops.error)}"
     return weigh
+
+
+def blend_portion_words(programme: Programme, blend: Blend) -> tuple[str, str]:
+    """One kit's portion of a blend: how much, and how to measure it out."""
+    measures = programme.measures
+    how, grams = [], blend.grams
+    if blend.volume is not None and blend.scoops.scoops and abs(blend.scoops.error) <= MOST_ERROR:
+        how.append(scoop_words(blend.scoops))
+    if grams is not None and grams >= LEAST_PORTION:
+        how.append(f"weigh {scale_words(grams, measures)}")
+    if not how:
+        return "", "divide evenly"
+    if blend.volume is None:
+        return bought_words(grams, "g", measures) if grams is not None else "", " or ".join(how)
+    cups = Quantity(blend.volume / factors(measures)["cup"], "cup")
+    return kitchen_words(cups, measures), " or ".join(how)
 
 
 def kit_words(line: KitLine, measures: MeasureSet) -> str:
