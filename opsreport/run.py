@@ -9,7 +9,8 @@ from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
 from opsreport.findings import Finding, in_order, stopped
 from opsreport.plan.food_plan import plan_food, unsafe_kits
-from opsreport.plan.model import FoodPlan, PeoplePlan, Plan
+from opsreport.plan.model import FoodPlan, Plan
+from opsreport.plan.people_model import PeoplePlan
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme, build_programme
 from opsreport.read import read_rows
@@ -71,8 +72,7 @@ def finish_people_plan(
     programme: Programme, people: Later[PeoplePlan] | None, food: FoodPlan | None
 ) -> PeoplePlan | None:
     """The same with each funder's food cost, which waits for the orders."""
-    spent = None if food is None else food.costs.sessions
-    return None if people is None else with_food_costs(programme, people.result(), spent)
+    return None if people is None else with_food_costs(programme, people.result(), food)
 
 
 def check(source: Path, asked: Asked) -> tuple[Finding, ...]:

@@ -7,19 +7,8 @@ from typing import Any
 
 from opsreport.findings import Finding
 from opsreport.money import Currency, Money
-from opsreport.plan.model import (
-    FoodPlan,
-    FunderReport,
-    GroupAttendance,
-    KitLine,
-    Outcome,
-    PeoplePlan,
-    Plan,
-    PlannedSession,
-    Purchase,
-    Scoop,
-    Variant,
-)
+from opsreport.plan.model import FoodPlan, KitLine, Plan, PlannedSession, Purchase, Scoop, Variant
+from opsreport.plan.people_model import FunderReport, GroupAttendance, Outcome, PeoplePlan
 
 FORMAT = 1
 """Raised when a key changes its meaning or goes; a new key does not raise it."""

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Iterable
 from typing import Final
 
-from opsreport.plan.model import GroupAttendance, MemberAttendance, PeoplePlan, SessionAttendance
+from opsreport.plan.people_model import GroupAttendance, MemberAttendance, PeoplePlan, SessionAttendance
 from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, group_words, head_line

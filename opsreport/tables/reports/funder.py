@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.money import Currency
-from opsreport.plan.model import FunderReport, Measure
+from opsreport.plan.people_model import FunderReport, Measure
 from opsreport.programme import Programme
 from opsreport.shown import day_words, decimal_words
 from opsreport.tables.naming import counted, head_line, listed

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from opsreport.plan.model import Outcome
+from opsreport.plan.people_model import Outcome
 from opsreport.shown import share_words
 
 _UNUSUAL: Final = 0.05

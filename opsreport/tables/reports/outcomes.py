@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Final
 
-from opsreport.plan.model import Outcome, PeoplePlan
+from opsreport.plan.people_model import Outcome, PeoplePlan
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line
 from opsreport.tables.reports.definitions import TITLE, few_pairs_note, outcome_definitions
