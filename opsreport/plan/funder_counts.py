@@ -13,8 +13,6 @@ from typing import Final
 from opsreport.plan.breakdowns import BreakdownColumn
 from opsreport.plan.counts import Counts
 from opsreport.plan.hiding import Known, KnownOfPeople, PrintedPeople, hide_people
-from opsreport.programme import Programme
-from opsreport.words import fold
 
 _MOST_PARTS: Final = 3
 """Documents that are taken together from another one, when it is looked for what they give away."""
@@ -64,20 +62,21 @@ class Shown:
     kits: bool
 
 
-def smalls(programme: Programme) -> dict[str, int]:
-    """The small count of each funder's document: the largest of all funders that are linked by groups they share, so
-    that no document shows what another hides."""
-    own = {
-        fold(row.funder): programme.settings.small_count if row.small_count is None else row.small_count
-        for row in programme.funders
-    }
-    linked = {funder: {funder} for funder in own}
-    for group in programme.groups.values():
-        together = [fold(funder) for funder, _ in group.funders if fold(funder) in own]
-        joint = set().union(*(linked[funder] for funder in together)) if together else set()
-        for funder in joint:
-            linked[funder] = joint
-    return {funder: max(own[other] for other in others) for funder, others in linked.items()}
+def smalls(own: Sequence[int], sessions: Sequence[Sessions]) -> list[int]:
+    """The small count of each document: the largest of all that are linked by sessions of which one has all of the
+    other's, so that no document shows what another hides.
+
+    Args:
+        own: the funders' own small counts. sessions: of their documents.
+    """
+    linked = [{at} for at in range(len(own))]
+    for one, other in combinations(range(len(own)), 2):
+        a, b = sessions[one], sessions[other]
+        if a and b and (a <= b or b <= a):
+            joint = linked[one] | linked[other]
+            for at in joint:
+                linked[at] = joint
+    return [max(own[at] for at in together) for together in linked]
 
 
 def show_all(told: Sequence[Told]) -> list[Shown]:

@@ -13,7 +13,7 @@ from opsreport.plan.hiding import HIDDEN
 from opsreport.plan.outcomes import Answers, adjusted, compare
 from opsreport.plan.people import Attended, planned_sessions
 from opsreport.plan.people_model import BreakdownRow, FunderReport, Measure, Outcome
-from opsreport.plan.told_outcomes import safe_outcome
+from opsreport.plan.told_outcomes import rest_tells, safe_outcome
 from opsreport.programme import Group, Member, Programme
 from opsreport.sheets import FunderRow
 from opsreport.words import fold
@@ -48,10 +48,12 @@ def report_to_funders(
         columns: to break people down by. unusable: headings of Report by that cannot be used.
         answers: every question's, of everybody.
     """
-    small = smalls(programme)
-    paid = [_paid(programme, row, small[fold(row.funder)]) for row in programme.funders]
+    paid = [_paid(programme, row) for row in programme.funders]
     told = [_told(programme, attended, columns, each) for each in paid]
-    compared = _told_outcomes([[each.of(_surveyed(one)) for each in answers] for one in paid], [p.small for p in paid])
+    small = smalls([each.small for each in paid], [each.sessions for each in told])
+    paid = [replace(each, small=most) for each, most in zip(paid, small, strict=True)]
+    told = [replace(each, small=most) for each, most in zip(told, small, strict=True)]
+    compared = _told_outcomes([[each.of(_surveyed(one)) for each in answers] for one in paid], small)
     return tuple(
         _report(programme, attended, unusable, *each, len(answers))
         for each in zip(paid, told, show_all(told), compared, strict=True)
@@ -72,7 +74,7 @@ def charge_funders(
     )
 
 
-def _paid(programme: Programme, row: FunderRow, small: int) -> _Paid:
+def _paid(programme: Programme, row: FunderRow) -> _Paid:
     groups = tuple(
         (group, part)
         for group in programme.groups.values()
@@ -80,6 +82,7 @@ def _paid(programme: Programme, row: FunderRow, small: int) -> _Paid:
         if fold(funder) == fold(row.funder)
     )
     names = {group.group for group, _ in groups}
+    small = programme.settings.small_count if row.small_count is None else row.small_count
     return _Paid(row, small, groups, tuple(m for m in programme.members if m.group in names))
 
 
@@ -229,43 +232,29 @@ def _surveyed(paid: _Paid) -> frozenset[str]:
 def _told_outcomes(answers: Sequence[Sequence[Answers]], small: Sequence[int]) -> list[tuple[Outcome, ...]]:
     """Each funder's outcomes that rest on enough people, without the small counts in them.
 
-    Of two funders one of whose pairs are part of the other's, the smaller one is told nothing of a question where the
-    rest of the pairs, or of those who improved, stayed or got worse, is small, or where either hides some of these.
+    Of two funders one of whose pairs are part of the other's, the one with fewer is not told how many improved, stayed
+    and got worse where that would tell these numbers of the rest, and nothing at all of a question where the rest is
+    small or the answers are yes and no.
     """
     outcomes = [[compare(each) for each in of_funder] for of_funder in answers]
-    safe = [[safe_outcome(each, most) for each in of] for of, most in zip(outcomes, small, strict=True)]
-    matched = [[each.before.keys() & each.after.keys() for each in of_funder] for of_funder in answers]
+    matched = [[frozenset(each.before.keys() & each.after.keys()) for each in of_funder] for of_funder in answers]
     told = []
-    for at, (of_funder, most) in enumerate(zip(safe, small, strict=True)):
-        kept, tested = [], 0
+    for at, of_funder in enumerate(outcomes):
+        kept: list[Outcome] = []
         for question, outcome in enumerate(of_funder):
-            tested += outcomes[at][question].p is not None
-            wholes = [
-                other
-                for other in range(len(safe))
-                if matched[at][question] < matched[other][question] and outcome.n > most
-            ]
-            if outcome.n > most and not any(
-                _rest_tells(outcomes[at][question], outcomes[other][question], (outcome, safe[other][question]), most)
-                for other in wholes
-            ):
-                kept.append(outcome)
+            pairs = matched[at][question]
+            linked = [other for other in range(len(outcomes)) if pairs and pairs <= matched[other][question]]
+            most = max((small[other] for other in linked), default=small[at])
+            if outcome.n <= most:
+                continue
+            wholes = [outcomes[other][question] for other in linked if pairs < matched[other][question]]
+            if not any(rest_tells(outcome, whole, most) for whole in wholes):
+                kept.append(safe_outcome(outcome, most))
+            elif outcome.kind != "yes-no" and min(whole.n for whole in wholes) - outcome.n > most:
+                kept.append(safe_outcome(outcome, most, sides=False))
+        tested = sum(each.p is not None for each in of_funder)
         told.append(adjusted(kept, tested - sum(each.p is not None for each in kept)))
     return told
-
-
-def _rest_tells(part: Outcome, whole: Outcome, shown: tuple[Outcome, Outcome], small: int) -> bool:
-    """Whether two outcomes together say something of the few who are in one of them only."""
-    if any(None in (each.improved, each.same, each.worse) for each in shown):
-        return True
-    rests = [
-        (whole.n - part.n),
-        *((getattr(whole, side) or 0) - (getattr(part, side) or 0) for side in ("improved", "same", "worse")),
-    ]
-    if part.kind == "yes-no":
-        yes = [round((o.before or 0) * o.n) for o in (whole, part)], [round((o.after or 0) * o.n) for o in (whole, part)]
-        rests += [of[0] - of[1] for of in yes] + [rests[0] - (of[0] - of[1]) for of in yes]
-    return any(1 <= rest <= small for rest in rests)
 
 
 def _narratives(programme: Programme, funder: str) -> tuple[tuple[str, str], ...]:

@@ -12,8 +12,8 @@ from typing import Final
 from opsreport.tables.table import Picture, PictureRow
 from opsreport.write import clean
 
-_WIDTH: Final = 720
-_LABEL: Final = 250
+_WIDTH: Final = 780
+_LABEL: Final = 310
 """Where the axis begins; labels stand left of it [units of the drawing]."""
 _RIGHT: Final = 24
 _LINE: Final = 17

@@ -217,7 +217,7 @@ def _put_table(page: Page, table: Table) -> None:
     last = page.row - 1
     _put_totals(page, table, first, places)
     if table.chart is not None and table.rows and not any(row.emphasis == "heading" for row in table.rows):
-        _put_chart(page, table.chart, places, first, last)
+        _put_chart(page, table, table.chart, first, last)
 
 
 def _shade_marks(page: Page, table: Table, first: int, last: int) -> None:
@@ -231,8 +231,10 @@ def _shade_marks(page: Page, table: Table, first: int, last: int) -> None:
                 )
 
 
-def _put_chart(page: Page, chart: Chart, places: Mapping[str, int], first: int, last: int) -> None:
+def _put_chart(page: Page, table: Table, chart: Chart, first: int, last: int) -> None:
     """A chart of the table's own cells below it, in greys."""
+    places = {column.heading: index for index, column in enumerate(table.columns)}
+    shares = table.columns[places[chart.values[0]]].style == "percent"
     drawn = page.formats.chart(chart.kind)
     name = page.sheet.get_name()
     for heading, grey in zip(chart.values, _GREYS, strict=False):
@@ -246,7 +248,8 @@ def _put_chart(page: Page, chart: Chart, places: Mapping[str, int], first: int, 
             }
         )
     drawn.set_title({"name": cut(clean(chart.title), _LONGEST_HEADER), "name_font": {"size": 12}})
-    values = {"name": chart.axis, "min": 0, "major_gridlines": {"visible": True, "line": {"color": "#D9D9D9"}}}
+    values: dict[str, Any] = {"name": chart.axis, "min": 0} | ({"num_format": "0%", "max": 1} if shares else {})
+    values |= {"major_gridlines": {"visible": True, "line": {"color": "#D9D9D9"}}}
     drawn.set_x_axis(values if chart.kind == "bar" else {})
     drawn.set_y_axis({"reverse": True, "major_gridlines": {"visible": False}} if chart.kind == "bar" else values)
     drawn.set_legend({"position": "bottom"} if len(chart.values) > 1 else {"none": True})
