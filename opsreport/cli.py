@@ -60,6 +60,10 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
     build.add_argument("--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook)")
     _add_as_of(build)
+    build.add_argument(
+        "--with", dest="earlier", type=Path, action="append", default=[], metavar="PLAN",
+        help="plan.json of an earlier term, to put its figures beside this one's; repeat it for several",
+    )  # fmt: skip
     build.set_defaults(command=_build)
 
     start = commands.add_parser("start", help="write a new workbook to fill in")
@@ -121,7 +125,9 @@ def _asked(asked: argparse.Namespace) -> "Asked":
     from opsreport.run import Asked
 
     # the only look at the clock and at the machine
-    return Asked(today=dt.date.today(), as_of=asked.as_of, helpers=min(os.cpu_count() or 1, _MOST_PROCESSES) - 1)
+    helpers = min(os.cpu_count() or 1, _MOST_PROCESSES) - 1
+    earlier = tuple(getattr(asked, "earlier", ()))
+    return Asked(today=dt.date.today(), as_of=asked.as_of, helpers=helpers, earlier=earlier)
 
 
 def _start(asked: argparse.Namespace) -> int:

@@ -7,11 +7,12 @@ from pathlib import Path
 
 from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
+from opsreport.earlier import read_earlier
 from opsreport.findings import Finding, in_order, stopped
 from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.plan.people_model import PeoplePlan
-from opsreport.plan.people_plan import uncharged_people, with_food_costs
+from opsreport.plan.people_plan import beside_earlier, uncharged_people, with_food_costs
 from opsreport.programme import Programme, build_programme
 from opsreport.read import read_rows
 from opsreport.rules import FOOD, PEOPLE
@@ -31,6 +32,8 @@ class Asked:
     today: dt.date
     as_of: dt.date | None = None
     helpers: int = 0
+    earlier: tuple[Path, ...] = ()
+    """plan.json files of earlier runs, to be put beside this one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +96,10 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         source: the workbook; never changed.
         target: the folder to write; None: beside the workbook, named after it and the planning date.
     Raises:
-        Unusable: the file is no workbook that can be read.
+        Unusable: the file is no workbook that can be read, or an earlier run's is no plan.json.
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
+    earlier = tuple(read_earlier(path) for path in asked.earlier)
     with Beside(asked.helpers, prepare_to_write) as beside:
         rows, as_of, findings = read_and_check(source, asked)
         programme = build_programme(rows, as_of)
@@ -103,7 +107,8 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         food, told = make_food_plan(programme, findings)
         findings = in_order([*findings, *told])
         food_documents = food_documents_of(programme, food)
-        plan = Plan(as_of, programme.currency.code, food, finish_people_plan(programme, people, food))
+        people_plan = beside_earlier(finish_people_plan(programme, people, food), earlier)
+        plan = Plan(as_of, programme.currency.code, food, people_plan)
         documents = with_start_page(programme, plan, findings, food_documents)
         paper = Paper(programme.settings.paper, programme.currency, as_of)
         files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside)

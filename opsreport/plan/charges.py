@@ -84,7 +84,9 @@ def _expected(programme: Programme, sessions: Sequence[Session]) -> tuple[int, i
         days.setdefault(session.group, []).append(session)
     contacts = 0
     people = set()
-    for group, person, member in {(m.group, m.participant): (m.group, m.participant, m) for m in programme.members}.values():
+    for group, person, member in {
+        (m.group, m.participant): (m.group, m.participant, m) for m in programme.members
+    }.values():
         times = sum(member.active_on(session.day) for session in days.get(group, ()))
         contacts += times
         if times:

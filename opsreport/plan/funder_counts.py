@@ -158,7 +158,7 @@ def _households_tell(each: Told, others: Iterable[Told]) -> bool:
     return any(
         _is_small(len(other.counts.homes) - len(each.counts.homes), each.small)
         for other in others
-        if other.sessions > each.sessions
+        if other.sessions > each.sessions and len(each.counts.homes)
     )
 
 
@@ -202,7 +202,7 @@ def _telling(
     """Documents one of which must go, as with others they give something away."""
     printed = [sessions for sessions in values if sessions not in hidden]
     for whole in printed:
-        inside = [part for part in printed if part < whole]
+        inside = [part for part in printed if part < whole and values[part]]
         for many in range(1, _MOST_PARTS + 1):
             for parts in combinations(inside, many):
                 together = frozenset().union(*parts)

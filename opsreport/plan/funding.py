@@ -140,7 +140,9 @@ def _report(
         },
         outcomes=outcomes,
         hidden_outcomes=questions - len(outcomes),
-        notes=tuple(_notes(programme, attended, paid, told, (*unusable, *shown.people.left_out), questions - len(outcomes))),
+        notes=tuple(
+            _notes(programme, attended, paid, told, (*unusable, *shown.people.left_out), questions - len(outcomes))
+        ),
         planned=planned,
         narratives=_narratives(programme, row.funder),
     )
@@ -175,7 +177,9 @@ def _measures(paid: _Paid, told: Told, shown: Shown) -> list[Measure]:
         Measure("sessions", paid.row.sessions_target, len(counts.sessions), f"{len(counts.sessions):,}"),
         Measure("people", paid.row.people_target, people if printed.shows_people else None, printed.people),
         _counted("households", len(counts.homes), small, seen=shown.households),
-        _counted("contacts", counts.contacts, small, seen=shown.contacts),
+        _counted("contacts", counts.contacts, small, seen=shown.contacts)
+        if printed.shows_people
+        else Measure("contacts", None, None, HIDDEN),  # `1–10` would bound the completers too closely
         completion,
         Measure("completers", None, completers if printed.shows_completers else None, printed.completers),
         Measure("contact_hours", None, str(hours), one_decimal(hours))

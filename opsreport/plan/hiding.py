@@ -280,7 +280,7 @@ def hide_people(
     completers: int,
     breakdowns: Mapping[str, Sequence[tuple[int, int]]],
     small: int,
-    known: KnownOfPeople = KnownOfPeople(),  # noqa: B008 (it cannot be changed)
+    known: KnownOfPeople = KnownOfPeople(),
 ) -> PrintedPeople:
     """Hide people and completers, so that those who did not complete cannot be worked out either.
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from opsreport.plan.kits import spare_kits
-from opsreport.plan.ledger import Ledger, distinct
+from opsreport.plan.ledger import Ledger, distinct, gives_each
 from opsreport.plan.people_model import SessionKitsGiven
 from opsreport.programme import Programme, Session
 from opsreport.sheets import PickUpRow
@@ -91,8 +91,7 @@ def _holders(programme: Programme, ledger: Ledger) -> "Integers":
 
     roll, pairs = ledger.roll, ledger.pairs
     session, member = pairs.session[pairs.active], pairs.member[pairs.active]
-    one_each = np.array([name in programme.groups and programme.groups[name].kit_for_participant for name in roll.groups])
-    own = one_each[roll.member_group[member]]
+    own = gives_each(programme, roll)[roll.member_group[member]]
     holder = np.where(own, roll.member_person[member], len(roll.people) + roll.member_household[member])
     most = len(roll.people) + len(roll.homes)
     return np.bincount(distinct(session * most + holder) // max(most, 1), minlength=len(roll.sessions))

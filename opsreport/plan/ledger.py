@@ -231,8 +231,7 @@ def _handed(
     session, person, given = session[told], person[told], (kit[told] == 1) | only[told]
     group = roll.session_group[session]
     member = roll.member_of(person, group)
-    one_each = np.array([name in programme.groups and programme.groups[name].kit_for_participant for name in roll.groups])
-    shared = (member >= 0) & ~one_each[group]
+    shared = (member >= 0) & ~gives_each(programme, roll)[group]
     holder = person.copy()
     holder[shared] = len(roll.people) + roll.member_household[member[shared]]
     counts = np.full(len(roll.sessions), -1, np.int64)
@@ -240,6 +239,13 @@ def _handed(
     most = len(roll.people) + len(roll.homes)
     kits = distinct(session[given] * most + holder[given]) // most
     return counts + np.bincount(kits, minlength=len(roll.sessions))
+
+
+def gives_each(programme: Programme, roll: Roll) -> "Flags":
+    """By group: whether each participant gets a kit, not each household."""
+    import numpy as np
+
+    return np.array([name in programme.groups and programme.groups[name].kit_for_participant for name in roll.groups])
 
 
 def by_mark(numbers: "Integers", codes: "Integers", size: int) -> "Integers":

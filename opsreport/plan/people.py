@@ -9,7 +9,17 @@ from typing import TYPE_CHECKING
 
 from opsreport.kinds import Share
 from opsreport.plan.kits_given import KitsGiven, count_kits
-from opsreport.plan.ledger import ABSENT, EXCUSED, NOT_RECORDED, PRESENT, Ledger, by_mark, different, distinct, keep_ledger
+from opsreport.plan.ledger import (
+    ABSENT,
+    EXCUSED,
+    NOT_RECORDED,
+    PRESENT,
+    Ledger,
+    by_mark,
+    different,
+    distinct,
+    keep_ledger,
+)
 from opsreport.plan.people_model import GroupAttendance, MemberAttendance, Retention, SessionAttendance, Totals
 from opsreport.programme import Programme, Session
 
@@ -73,7 +83,8 @@ def attend(programme: Programme, kits_of: Callable[[Session], int]) -> Attended:
     groups = _by_group(programme, ledger, sessions, whole, own)
     completers = distinct(roll.member_person[whole])
     return Attended(
-        groups, sessions, _grid(ledger, of_members, whole), _retention(ledger, [counts[PRESENT] for counts in by_session]),
+        groups, sessions, _grid(ledger, of_members, whole),
+        _retention(ledger, [counts[PRESENT] for counts in by_session]),
         _totals(groups, ledger, kits, completers), ledger, kits, completers,
     )  # fmt: skip
 

@@ -245,14 +245,16 @@ class BreakdownCounts:
 
 @dataclass(frozen=True, slots=True)
 class EarlierTerm:
-    """What another run's plan.json says of the same programme. groups: sums over all its groups, by figure;
-    outcomes: by question, (pairs, change)."""
+    """What another run's plan.json says of the same programme.
 
-    name: str
-    as_of: str
-    groups: Mapping[str, Fraction]
-    outcomes: Mapping[str, tuple[int, float | None]]
-    food: Fraction | None
+    figures: of the whole programme, by name as there. outcomes: by question, its pairs, change and the interval's ends,
+    None where they are not given. spent: what the orders cost, as written; currency: of that.
+    """
+
+    as_of: dt.date
+    figures: Mapping[str, Fraction]
+    outcomes: Mapping[str, tuple[int, float | None, float | None, float | None]]
+    spent: str | None
     currency: str
 
 

@@ -11,7 +11,7 @@ from opsreport.plan.kits import delivered_kits
 from opsreport.plan.model import FoodPlan
 from opsreport.plan.outcomes import compare_all, gather
 from opsreport.plan.people import attend
-from opsreport.plan.people_model import PeoplePlan
+from opsreport.plan.people_model import EarlierTerm, PeoplePlan
 from opsreport.programme import Programme
 
 
@@ -38,9 +38,7 @@ def uncharged_people(programme: Programme) -> PeoplePlan:
         outcomes=compare_all(answers),
         funders=report_to_funders(programme, attended, columns, unusable, answers),
         retention=attended.retention,
-        breakdowns={
-            column.heading: broken_down(column, attended.ledger, attended.completers) for column in columns
-        },
+        breakdowns={column.heading: broken_down(column, attended.ledger, attended.completers) for column in columns},
         kits=attended.kits.sessions,
     )
 
@@ -51,6 +49,11 @@ def with_food_costs(programme: Programme, people: PeoplePlan, food: FoodPlan | N
         return _charged(programme, people, None, {})
     spent = Spent(food.costs.sessions, food.costs.in_kind)
     return _charged(programme, people, spent, {session.session: session.kits for session in food.sessions})
+
+
+def beside_earlier(people: PeoplePlan | None, earlier: tuple[EarlierTerm, ...]) -> PeoplePlan | None:
+    """The same with earlier terms to compare with, as named; nothing where errors stopped this term's reports."""
+    return people if people is None else dataclasses.replace(people, earlier=earlier)
 
 
 def _charged(

@@ -80,9 +80,7 @@ def rest_tells(part: Outcome, whole: Outcome, small: int) -> bool:
     ]
     rest = [q - p for p, q in zip(*true, strict=True)]
     secret = [*(value is None for of in printed for value in of), *(1 <= value <= small for value in rest)]
-    return any(
-        len({world[at] for world in worlds}) < 2 for at, must_stay_open in enumerate(secret) if must_stay_open
-    )
+    return any(len({world[at] for world in worlds}) < 2 for at, must_stay_open in enumerate(secret) if must_stay_open)
 
 
 _NEAR: Final = 6

@@ -192,6 +192,7 @@ def money_cell(money: Money) -> int:
 
 
 __all__ = [
-    "Chart", "Column", "Document", "Facts", "Label", "Labels", "Paper", "Part", "Picture", "PictureRow", "Prose", "Row", "Style", "Table", "Total",
+    "Chart", "Column", "Document", "Facts", "Label", "Labels", "Paper", "Part", "Picture", "PictureRow", "Prose",
+    "Row", "Style", "Table", "Total",
     "Value", "day_words", "decimal_words", "money_cell", "share_words",
 ]  # fmt: skip

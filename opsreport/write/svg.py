@@ -57,7 +57,8 @@ def _axis(picture: Picture, bottom: float) -> Iterator[str]:
         x = _x(picture, picture.zero)
         yield f'<line class="zero" x1="{x}" x2="{x}" y1="{_TOP - 6}" y2="{bottom}"/>'
     middle = (_LABEL + _WIDTH - _RIGHT) / 2
-    yield f'<text class="small" x="{middle}" y="{bottom + 40}" text-anchor="middle">{escape(clean(picture.axis))}</text>'
+    words = escape(clean(picture.axis))
+    yield f'<text class="small" x="{middle}" y="{bottom + 40}" text-anchor="middle">{words}</text>'
 
 
 def _row(picture: Picture, row: PictureRow, y: float) -> Iterator[str]:

@@ -67,9 +67,7 @@ def with_pandas(book: Programme) -> int:
     members = pd.DataFrame(
         {"participant": [m.participant for m in book.members], "household": [m.household for m in book.members]}
     )
-    meetings = pd.DataFrame(
-        {"session": list(book.sessions), "group": [each.group for each in book.sessions.values()]}
-    )
+    meetings = pd.DataFrame({"session": list(book.sessions), "group": [each.group for each in book.sessions.values()]})
     frame = frame.merge(meetings, on="session").merge(members, on="participant")
     by_session = frame.groupby(["session", "mark"]).size()
     by_person = frame[frame["mark"] == "present"].groupby(["group", "participant"]).size()

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from plan.people_support import answers, programme, question
 from scipy import stats
 
-from opsreport.plan.people_model import Outcome
 from opsreport.plan.chance import doubled_ranks, holm, mcnemar_p, signed_rank_p, student, wilson
 from opsreport.plan.outcomes import compare_all, gather, read_answer
+from opsreport.plan.people_model import Outcome
 
 
 def outcome(before: object, after: object, kind: str = "number", **asked: object) -> Outcome:
@@ -193,7 +193,9 @@ def test_signed_rank_of_a_great_many_people() -> None:
     assert approximate
     assert found == pytest.approx(stats.wilcoxon(changes, method="asymptotic", correction=True).pvalue, rel=2e-2)
     surveys = answers("q", [0] * 3000, changes)
-    assert compare_all(gather(programme(questions=[question("q")], surveys=surveys)))[0].note == "p from the normal curve"
+    assert (
+        compare_all(gather(programme(questions=[question("q")], surveys=surveys)))[0].note == "p from the normal curve"
+    )
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -260,7 +262,12 @@ def test_who_dropped_out() -> None:
 
 @pytest.mark.parametrize(
     ("low", "high", "better", "said"),
-    [(0.1, 2, "higher", "better"), (-2, -0.1, "higher", "worse"), (-2, -0.1, "lower", "better"), (-1, 1, "higher", "open")],
+    [
+        (0.1, 2, "higher", "better"),
+        (-2, -0.1, "higher", "worse"),
+        (-2, -0.1, "lower", "better"),
+        (-1, 1, "higher", "open"),
+    ],
 )
 def test_what_an_interval_allows(low: float, high: float, better: str, said: str) -> None:
     found = replace(outcome([1, 2, 3], [2, 4, 5]), low=low, high=high, change=(low + high) / 2, better=better)  # type: ignore[arg-type]

@@ -7,7 +7,17 @@ from typing import Any
 
 from plan.people_support import day, funder, marks, member, programme, question, session
 
-from opsreport.plan.people_model import BreakdownRow, FunderReport, GroupAttendance, Measure, MemberAttendance, Outcome, PeoplePlan, SessionAttendance, Totals
+from opsreport.plan.people_model import (
+    BreakdownRow,
+    FunderReport,
+    GroupAttendance,
+    Measure,
+    MemberAttendance,
+    Outcome,
+    PeoplePlan,
+    SessionAttendance,
+    Totals,
+)
 from opsreport.programme import Group, Programme
 from opsreport.tables.table import Document, Facts, Labels, Table, Value
 

@@ -10,7 +10,19 @@ from tables.people_support import cells, people_plan, small_programme, table, to
 
 from opsreport.findings import NOWHERE, Finding, Place
 from opsreport.money import Currency, Money
-from opsreport.plan.model import Buying, Costs, FoodPlan, LotLeft, Order, Plan, PlannedSession, Purchase, Shortage, ToShop, Variant
+from opsreport.plan.model import (
+    Buying,
+    Costs,
+    FoodPlan,
+    LotLeft,
+    Order,
+    Plan,
+    PlannedSession,
+    Purchase,
+    Shortage,
+    ToShop,
+    Variant,
+)
 from opsreport.plan.people_model import PeoplePlan
 from opsreport.programme import OnOrder, Programme, Supplier
 from opsreport.tables.start_page import start_page

@@ -9,7 +9,24 @@ import pytest
 
 from opsreport.findings import Finding, Place
 from opsreport.money import Money
-from opsreport.plan.model import Buying, Costs, FoodPlan, KitLine, NeedOf, Order, Plan, PlannedSession, Purchase, Scoop, ScoopPlan, Shortage, StockUse, SwapMade, ToShop, Variant
+from opsreport.plan.model import (
+    Buying,
+    Costs,
+    FoodPlan,
+    KitLine,
+    NeedOf,
+    Order,
+    Plan,
+    PlannedSession,
+    Purchase,
+    Scoop,
+    ScoopPlan,
+    Shortage,
+    StockUse,
+    SwapMade,
+    ToShop,
+    Variant,
+)
 from opsreport.plan.people_model import FunderReport, GroupAttendance, Measure, Outcome, PeoplePlan
 from opsreport.units import Quantity
 from opsreport.write.json_file import plan_json

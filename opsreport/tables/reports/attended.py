@@ -25,7 +25,9 @@ def breakdown_tables(people: PeoplePlan) -> Iterator[Table]:
             ),
             tuple(Row((row.value, row.people, row.contacts, row.completers)) for row in rows),
             totals=tuple(
-                Total(name.casefold(), "All", name, sum(getattr(row, name.casefold()) for row in rows), f"SUM([{name}])")
+                Total(
+                    name.casefold(), "All", name, sum(getattr(row, name.casefold()) for row in rows), f"SUM([{name}])"
+                )
                 for name in ("People", "Contacts", "Completers")
             ),
             empty="Nobody was present yet.",
@@ -176,4 +178,3 @@ def cost_tables(programme: Programme, people: PeoplePlan) -> Iterator[Table]:
 
 def _money(money: Money | None) -> int | None:
     return None if money is None else money_cell(money)
-

@@ -76,7 +76,8 @@ def funder_definitions(completion: Share) -> Prose:
             "late are held to all of them too. Completion: completers ÷ people.",
             "Food cost: what grocery orders cost for sessions within the period (goods, delivery and tax), "
             "in this funder's share of each group.",
-            "In-kind value: the value of the donated food that these sessions take from the shelf, charged the same way.",
+            "In-kind value: the value of the donated food that these sessions take from the shelf, charged the same "
+            "way.",
             "Planned: sessions of these groups on the list for the period, cancelled ones too; one that makes up for a "
             "cancelled one counts once with it.",
             "Share of promise: delivered ÷ promised. Pace: delivered ÷ (promised × sessions delivered ÷ sessions "

@@ -78,9 +78,7 @@ def _promised(currency: Currency, report: FunderReport) -> Table:
     rows: list[Row] = []
     if promised and others:
         rows.append(Row(("Promised", *[None] * 4), "heading"))
-    rows.extend(
-        Row((_name(m), _target(m, currency), delivered(m), _share(m), pace_words(m, report))) for m in promised
-    )
+    rows.extend(Row((_name(m), _target(m, currency), delivered(m), _share(m), pace_words(m, report))) for m in promised)
     if promised and others:
         rows.append(Row(("Also delivered", *[None] * 4), "heading"))
     rows.extend(Row((_name(m), None, delivered(m), None, None)) for m in others)
@@ -135,8 +133,8 @@ def _narratives(report: FunderReport) -> Table:
         "In our own words",
         (Column("About", width=24), Column("Text", "write-in", 90)),
         tuple(Row((heading, text or None)) for heading, text in report.narratives),
-        notes=("Texts of the workbook's sheet Narratives stand here again on the next run; a blank one is a box to fill "
-               "in by hand.",),
+        notes=("Texts of the workbook's sheet Narratives stand here again on the next run; a blank one is a box to "
+               "fill in by hand.",),
     )  # fmt: skip
 
 

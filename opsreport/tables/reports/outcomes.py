@@ -7,8 +7,8 @@ from opsreport.plan.people_model import Outcome, PeoplePlan
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line
 from opsreport.tables.reports.definitions import TITLE, few_pairs_note, outcome_definitions
-from opsreport.tables.reports.outcome_words import sentence
 from opsreport.tables.reports.outcome_pictures import outcome_pictures
+from opsreport.tables.reports.outcome_words import sentence
 from opsreport.tables.table import Chart, Column, Document, Part, Picture, Prose, Row, Table, Value
 from opsreport.words import fold
 
@@ -224,7 +224,12 @@ def _share_cells(outcome: Outcome, hiding: bool) -> tuple[Value, ...]:
 
 def _answer_cells(outcome: Outcome, hiding: bool) -> tuple[Value, ...]:
     yes_no = ("yes", "no") if outcome.kind == "yes-no" else ("higher", "lower")
-    return (outcome.text or outcome.question, yes_no[outcome.better == "lower"], outcome.n, _count(outcome.unmatched, hiding))
+    return (
+        outcome.text or outcome.question,
+        yes_no[outcome.better == "lower"],
+        outcome.n,
+        _count(outcome.unmatched, hiding),
+    )
 
 
 def _test_cells(outcome: Outcome, hiding: bool) -> tuple[Value, ...]:

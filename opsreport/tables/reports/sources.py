@@ -44,7 +44,9 @@ def _rows(places: Sequence[RowPlace | Place]) -> str:
         return ""
     first, last = min(place.row for place in written), max(place.row for place in written)
     columns = [column for place in (written[0], written[-1]) for column in _columns(place)]
-    widest = f"{column_letters(min(columns))}{first}:{column_letters(max(columns))}{last}" if columns else f"{first}:{last}"
+    widest = (
+        f"{column_letters(min(columns))}{first}:{column_letters(max(columns))}{last}" if columns else f"{first}:{last}"
+    )
     return f"{written[0].sheet}!{widest}"
 
 
