@@ -91,10 +91,12 @@ def unknown_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 
 def unknown_funders(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Funders of Groups that Funders, where it has rows, does not list."""
+    """Funders of Groups and Narratives that Funders, where it has rows, does not list."""
     if rows.known.get("Funders"):
         named = [(row, share.funder) for row in rows.groups for share in row.funders]
         yield from _unknown(rows, "Funders", named, "Funders", "funder-unknown")
+        told = [(row, row.funder) for row in rows.narratives]
+        yield from _unknown(rows, "Funders", told, "Funder", "funder-unknown")
 
 
 def replaced_sessions(rows: Rows, foods: Foods) -> Iterator[Finding]:

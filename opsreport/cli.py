@@ -64,6 +64,10 @@ def _parser() -> argparse.ArgumentParser:
         help="leave out what is faulty, stamp every document touched INCOMPLETE, and write the rest",
     )  # fmt: skip
     _add_as_of(build)
+    build.add_argument(
+        "--with", dest="earlier", type=Path, action="append", default=[], metavar="PLAN",
+        help="plan.json of an earlier term, to put its figures beside this one's; repeat it for several",
+    )  # fmt: skip
     build.set_defaults(command=_build)
 
     start = commands.add_parser("start", help="write a new workbook to fill in")
@@ -130,7 +134,7 @@ def _asked(asked: argparse.Namespace) -> "Asked":
     # the only look at the clock and at the machine
     return Asked(
         today=dt.date.today(), as_of=asked.as_of, helpers=min(os.cpu_count() or 1, _MOST_PROCESSES) - 1,
-        partial="partial" in asked and asked.partial,
+        partial=getattr(asked, "partial", False), earlier=tuple(getattr(asked, "earlier", ())),
     )  # fmt: skip
 
 

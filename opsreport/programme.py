@@ -18,6 +18,7 @@ from opsreport.money import Currency, Money
 from opsreport.sheets import (
     AttendanceRow,
     FunderRow,
+    NarrativeRow,
     PickUpRow,
     QuestionRow,
     Rows,
@@ -275,6 +276,7 @@ class Programme:
     funders: tuple[FunderRow, ...]
     present: frozenset[str]
     """The sheets that the workbook has."""
+    narratives: tuple[NarrativeRow, ...] = ()
 
     @property
     def currency(self) -> Currency:
@@ -386,6 +388,7 @@ def build_programme(rows: Rows, as_of: dt.date) -> Programme:
         questions=rows.questions,
         surveys=people.surveys(),
         funders=rows.funders,
+        narratives=rows.narratives,
         present=rows.present,
     )
 

@@ -7,11 +7,13 @@ from pathlib import Path
 
 from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
+from opsreport.earlier import read_earlier
 from opsreport.findings import Finding, gathered, stopped
 from opsreport.partial import Part, food_part, people_part, together
 from opsreport.plan.food_plan import plan_food, unsafe_kits
-from opsreport.plan.model import FoodPlan, PeoplePlan, Plan
-from opsreport.plan.people_plan import uncharged_people, with_food_costs
+from opsreport.plan.model import FoodPlan, Plan
+from opsreport.plan.people_model import PeoplePlan
+from opsreport.plan.people_plan import beside_earlier, uncharged_people, with_food_costs
 from opsreport.programme import Programme, build_programme
 from opsreport.read import read_rows
 from opsreport.rules import FOOD, PEOPLE, Severity
@@ -34,6 +36,8 @@ class Asked:
     as_of: dt.date | None = None
     helpers: int = 0
     partial: bool = False
+    earlier: tuple[Path, ...] = ()
+    """plan.json files of earlier runs, to be put beside this one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +79,7 @@ def finish_people_plan(
     programme: Programme, people: Later[PeoplePlan] | None, food: FoodPlan | None
 ) -> PeoplePlan | None:
     """The same with each funder's food cost, which waits for the orders."""
-    spent = None if food is None else food.costs.sessions
-    return None if people is None else with_food_costs(programme, people.result(), spent)
+    return None if people is None else with_food_costs(programme, people.result(), food)
 
 
 def parts_of(
@@ -133,9 +136,10 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         source: the workbook; never changed.
         target: the folder to write; None: beside the workbook, named after it and the planning date.
     Raises:
-        Unusable: the file is no workbook that can be read.
+        Unusable: the file is no workbook that can be read, or an earlier run's is no plan.json.
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
+    earlier = tuple(read_earlier(path) for path in asked.earlier)
     with Beside(asked.helpers, prepare_to_write) as beside:
         rows, as_of, findings = read_and_check(source, asked)
         programme = build_programme(rows, as_of)
@@ -146,7 +150,7 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         copy = begin_marked_copy(source, findings, beside)
         food_documents = food_documents_of(for_food.programme, food)
         whole = None if for_food.left_out else food  # a part of the food is no figure for a funder
-        reports = finish_people_plan(for_people.programme, people, whole)
+        reports = beside_earlier(finish_people_plan(for_people.programme, people, whole), earlier)
         left_out = together(*([for_food] if food else []), *([for_people] if reports else []))
         plan = Plan(as_of, programme.currency.code, food, reports, left_out)
         marked = marked_file(source, copy)

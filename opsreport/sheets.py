@@ -577,6 +577,16 @@ class FunderRow:
     small_count: int | None = column("Small count", kinds.whole, "Overrides Settings.", default=None, least=0)
 
 
+@sheet("Narratives", families=PEOPLE, key=("Funder", "Heading"))
+class NarrativeRow:
+    """A passage in the coordinator's own words for a funder's document."""
+
+    place: RowPlace
+    funder: str = column("Funder", kinds.id_text, "Whose document; blank: every funder's.", default="")
+    heading: str = column("Heading", kinds.text, "What it is about.")
+    text: str = column("Text", kinds.text, "The passage; blank: a box to fill in by hand.", default="")
+
+
 @dataclass(frozen=True, slots=True)
 class Rows:
     """Every sheet's good rows, in the order of the workbook, and which sheets it has."""
@@ -600,6 +610,7 @@ class Rows:
     questions: tuple[QuestionRow, ...] = ()
     surveys: tuple[SurveyRow, ...] = ()
     funders: tuple[FunderRow, ...] = ()
+    narratives: tuple[NarrativeRow, ...] = ()
     present: frozenset[str] = frozenset()
     known: Mapping[str, Mapping[str, str]] = dataclasses.field(default_factory=dict)
     """By sheet: the ids that its rows name, bad rows too, so that one slip is one finding; folded -> as typed."""

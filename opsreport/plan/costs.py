@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from opsreport.money import Money, split
-from opsreport.plan.model import Costs, Order, Purchase
+from opsreport.plan.model import Costs, Order, Purchase, StockUse
 from opsreport.programme import Programme
 
 NOBODY = ""
@@ -37,6 +37,29 @@ def share_costs(programme: Programme, purchases: Sequence[Purchase], orders: Seq
         {group: Money(groups[group]) for group in programme.groups if group in groups},
         _by_funder(programme, groups),
     )
+
+
+def share_in_kind(programme: Programme, uses: Sequence[StockUse]) -> dict[str, Money]:
+    """The value of donated food by session: each lot's Value in proportion to what sessions take of it.
+
+    What stays on the shelf keeps its part of the value; a lot without a Value adds nothing. Split by largest
+    remainder, ties by session date then id, the shelf last.
+    """
+    taken: dict[int, dict[str, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
+    for use in uses:
+        if use.source == "stock":
+            taken[use.row][use.session] += use.amount
+    value: dict[str, int] = defaultdict(int)
+    for lot in programme.lots:
+        of_lot = taken.get(lot.place.row)
+        if not of_lot or not lot.donated or not lot.value or not lot.base:
+            continue
+        sessions = sorted(of_lot, key=lambda name: (programme.sessions[name].day, name))
+        left = lot.base - sum(of_lot.values())
+        for session, part in zip(sessions, split(lot.value, [*(of_lot[s] for s in sessions), left]), strict=False):
+            value[session] += part
+    in_order = sorted(value, key=lambda name: (programme.sessions[name].day, name))
+    return {name: Money(value[name]) for name in in_order}
 
 
 def _goods_by_session(programme: Programme, rows: Sequence[Purchase]) -> dict[str, Fraction]:

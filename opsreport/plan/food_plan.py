@@ -1,9 +1,11 @@
 """The whole plan, one line a step."""
 
+import dataclasses
+
 from opsreport.findings import Finding
 from opsreport.plan.amounts import needs_of, plan_sessions
 from opsreport.plan.buying import buy
-from opsreport.plan.costs import share_costs
+from opsreport.plan.costs import share_costs, share_in_kind
 from opsreport.plan.figures import figures_used
 from opsreport.plan.kits import kits_of_sessions
 from opsreport.plan.model import FoodPlan
@@ -25,6 +27,7 @@ def plan_food(programme: Programme) -> tuple[FoodPlan, list[Finding]]:
     netted = net(programme, needs)
     bought = buy(programme, sessions, netted.still_open)
     costs = share_costs(programme, bought.purchases, bought.orders)
+    costs = dataclasses.replace(costs, in_kind=share_in_kind(programme, netted.uses))
     plan = FoodPlan(
         sessions=sessions,
         needs=needs,

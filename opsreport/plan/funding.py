@@ -1,27 +1,26 @@
 """What each funder is told: its groups' figures in its period beside its targets, small counts hidden."""
 
-import re
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Final
 
-from opsreport.money import Currency, Money, split
-from opsreport.plan.hiding import HIDDEN, PrintedPeople, hide_people, hide_row
-from opsreport.plan.model import BreakdownRow, FunderReport, Measure, Outcome
-from opsreport.plan.outcomes import Answers, compare
-from opsreport.plan.people import Attended, Counts, count
+from opsreport.money import Currency, Money
+from opsreport.plan.breakdowns import BreakdownColumn
+from opsreport.plan.charges import Spent, charged_to
+from opsreport.plan.counts import count
+from opsreport.plan.funder_counts import Shown, Told, show_all, smalls
+from opsreport.plan.hiding import HIDDEN
+from opsreport.plan.outcomes import Answers, adjusted, compare
+from opsreport.plan.people import Attended, planned_sessions
+from opsreport.plan.people_model import BreakdownRow, FunderReport, Measure, Outcome
+from opsreport.plan.told_outcomes import rest_tells, safe_outcome
 from opsreport.programme import Group, Member, Programme
 from opsreport.sheets import FunderRow
 from opsreport.words import fold
 
-NOT_STATED: Final = "not stated"
-NOT_AVAILABLE: Final = "not available"
-MOST_VALUES: Final = 40
-"""A column with more values than this is no way to break people down; it may well hold names."""
-_PRIVATE: Final = re.compile(r"\b(name|names|participant|household|code|phone|e-?mail|address)\b")
-"""Headings that a funder's document never breaks people down by."""
+NOT_AVAILABLE = "not available"
+HEADINGS = ("What went well", "What was hard", "What comes next")
+"""Boxes to fill in where the workbook has no narrative for a funder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,29 +33,43 @@ class _Paid:
     members: tuple[Member, ...]
 
 
-def report_to_funders(programme: Programme, attended: Attended, answers: Sequence[Answers]) -> tuple[FunderReport, ...]:
-    """One report a row of Funders, safe to hand over as it stands; its food cost is charged later.
+def report_to_funders(
+    programme: Programme, attended: Attended, columns: tuple[BreakdownColumn, ...], unusable: Sequence[str],
+    answers: Sequence[Answers],
+) -> tuple[FunderReport, ...]:  # fmt: skip
+    """One report a row of Funders, safe to hand over as it stands, beside all the others; its food cost is charged
+    later.
 
     A funder's groups are those whose Funders cell names it; who was present there within its period are its
     people, and completers are held to the sessions delivered within it. Survey answers are those of its
     groups' members who belonged to them on some day of the period.
 
     Args:
+        columns: to break people down by. unusable: headings of Report by that cannot be used.
         answers: every question's, of everybody.
     """
-    return tuple(_report(programme, attended, answers, _paid(programme, row)) for row in programme.funders)
+    paid = [_paid(programme, row) for row in programme.funders]
+    told = [_told(programme, attended, columns, each) for each in paid]
+    small = smalls([each.small for each in paid], [each.sessions for each in told])
+    paid = [replace(each, small=most) for each, most in zip(paid, small, strict=True)]
+    told = [replace(each, small=most) for each, most in zip(told, small, strict=True)]
+    compared = _told_outcomes([[each.of(_surveyed(one)) for each in answers] for one in paid], small)
+    return tuple(
+        _report(programme, attended, unusable, *each, len(answers))
+        for each in zip(paid, told, show_all(told), compared, strict=True)
+    )
 
 
 def charge_funders(
-    programme: Programme, reports: Sequence[FunderReport], session_costs: Mapping[str, Money] | None
+    programme: Programme, reports: Sequence[FunderReport], spent: Spent | None
 ) -> tuple[FunderReport, ...]:
-    """The reports, in the order of Funders, with the food cost that each funder bears.
+    """The reports, in the order of Funders, with the food cost and the in-kind value that each funder bears.
 
     Args:
-        session_costs: what the orders charge each session; None where orders were stopped.
+        spent: None where orders were stopped.
     """
     return tuple(
-        replace(report, measures=(*report.measures, _cost(programme, session_costs, _paid(programme, row))))
+        replace(report, measures=(*report.measures, *_cost(programme, spent, row)))
         for row, report in zip(programme.funders, reports, strict=True)
     )
 
@@ -73,80 +86,22 @@ def _paid(programme: Programme, row: FunderRow) -> _Paid:
     return _Paid(row, small, groups, tuple(m for m in programme.members if m.group in names))
 
 
-def _report(
-    programme: Programme, attended: Attended, answers: Sequence[Answers], paid: _Paid
-) -> FunderReport:  # fmt: skip
-    row = paid.row
-    names = [group.group for group, _ in paid.groups]
-    counts = count(attended.presents, programme.settings.completion, names, (row.start, row.end))
-    columns, unusable = _breakdowns(programme, paid, counts)
-    printed = hide_people(
-        len(counts.people),
-        len(counts.completers),
-        {heading: list(values.values()) for heading, values in columns.items()},
-        paid.small,
-    )
-    outcomes = [compare(each.of(_surveyed(paid))) for each in answers]
-    told = tuple(_safe_outcome(outcome, paid.small) for outcome in outcomes if outcome.n > paid.small)
-    kits = _kits(programme, attended, paid)
-    return FunderReport(
-        funder=row.funder,
-        name=row.name or row.funder,
-        start=row.start,
-        end=row.end,
-        groups=tuple((group.group, part) for group, part in paid.groups),
-        small_count=paid.small,
-        measures=(
-            *_people_measures(paid, counts, printed),
-            _counted("kits", kits, paid.small, row.kits_target),
-        ),
-        sessions=tuple(session.session for session in counts.sessions),
-        breakdowns={
-            heading: tuple(
-                BreakdownRow(value, people, completers)
-                for value, (people, completers) in zip(columns[heading], shown, strict=True)
-            )
-            for heading, shown in printed.breakdowns.items()
-        },
-        outcomes=told,
-        hidden_outcomes=len(outcomes) - len(told),
-        notes=tuple(_notes(attended, paid, counts, (*unusable, *printed.left_out), outcomes, told)),
-    )
+def _told(programme: Programme, attended: Attended, columns: tuple[BreakdownColumn, ...], paid: _Paid) -> Told:
+    """A funder's counts. Values that none of its members or people has are no rows of its breakdowns."""
+    import numpy as np
 
-
-def _people_measures(paid: _Paid, counts: Counts, printed: PrintedPeople) -> list[Measure]:
-    """Sessions to contact hours, in the order of the document."""
-    people, completers = len(counts.people), len(counts.completers)
-    target = paid.row.completion_target
-    wanted = None if target is None else float(target)
-    seen = printed.shows_people
-    if not people:
-        completion = Measure("completion", wanted, None, "–")
-    elif seen and printed.shows_completers:
-        rate = Fraction(completers, people)
-        completion = Measure("completion", wanted, float(rate), percent(rate))
-    else:
-        completion = Measure("completion", wanted, None, HIDDEN)
-    contacts = _counted("contacts", counts.contacts, paid.small, seen=seen)
-    hours = counts.contact_hours
-    return [
-        Measure("sessions", paid.row.sessions_target, len(counts.sessions), f"{len(counts.sessions):,}"),
-        Measure("people", paid.row.people_target, people if seen else None, printed.people),
-        _counted("households", counts.households, paid.small, seen=seen),
-        contacts,
-        completion,
-        Measure("completers", None, completers if printed.shows_completers else None, printed.completers),
-        Measure("contact_hours", None, str(hours), one_decimal(hours))
-        if contacts.value is not None
-        else Measure("contact_hours", None, None, HIDDEN),
-    ]
-
-
-def _counted(measure: str, value: int, small: int, target: int | None = None, *, seen: bool = True) -> Measure:
-    """A count that adds up to nothing else. seen: whether the people behind it may be known."""
-    if 1 <= value <= small:
-        return Measure(measure, target, None, f"1–{small}" if small > 1 else HIDDEN)
-    return Measure(measure, target, value, f"{value:,}") if seen else Measure(measure, target, None, HIDDEN)
+    row, roll = paid.row, attended.ledger.roll
+    names = {group.group for group, _ in paid.groups}
+    counts = count(attended.ledger, programme.settings.completion, names, (row.start, row.end))
+    enrolled = roll.member_person[np.array([group in names for group in roll.groups], bool)[roll.member_group]]
+    values = {}
+    for column in columns:
+        here = column.counts(counts.people)
+        stated = column.counts(enrolled)[:-1]
+        values[column.heading] = tuple(
+            at for at, people in enumerate(here) if people or (at < len(stated) and stated[at])
+        )
+    return Told(counts, _kits(programme, attended, paid), columns, values, paid.small)
 
 
 def _kits(programme: Programme, attended: Attended, paid: _Paid) -> int:
@@ -161,84 +116,111 @@ def _kits(programme: Programme, attended: Attended, paid: _Paid) -> int:
     )
 
 
-def _cost(programme: Programme, session_costs: Mapping[str, Money] | None, paid: _Paid) -> Measure:
-    """Food cost charged: each group's cost within the period, split among its funders to the cent."""
+def _report(
+    programme: Programme, attended: Attended, unusable: Sequence[str], paid: _Paid, told: Told, shown: Shown,
+    outcomes: tuple[Outcome, ...], questions: int,
+) -> FunderReport:  # fmt: skip
+    row = paid.row
+    planned = _planned(programme, paid)
+    return FunderReport(
+        funder=row.funder,
+        name=row.name or row.funder,
+        start=row.start,
+        end=row.end,
+        groups=tuple((group.group, part) for group, part in paid.groups),
+        small_count=paid.small,
+        measures=tuple(_against(measure, len(told.sessions), planned) for measure in _measures(paid, told, shown)),
+        sessions=tuple(session.session for session in told.counts.sessions),
+        breakdowns={
+            heading: tuple(
+                BreakdownRow(value, people, completers)
+                for (value, _, _), (people, completers) in zip(told.rows[heading], printed, strict=True)
+            )
+            for heading, printed in shown.people.breakdowns.items()
+        },
+        outcomes=outcomes,
+        hidden_outcomes=questions - len(outcomes),
+        notes=tuple(
+            _notes(programme, attended, paid, told, (*unusable, *shown.people.left_out), questions - len(outcomes))
+        ),
+        planned=planned,
+        narratives=_narratives(programme, row.funder),
+    )
+
+
+def _planned(programme: Programme, paid: _Paid) -> int:
+    """Sessions of its groups on the list for its period; a make-up counts once with what it makes up for."""
+    names = {group.group for group, _ in paid.groups}
+    inside = {
+        name: session
+        for name, session in programme.sessions.items()
+        if session.group in names and paid.row.start <= session.day <= paid.row.end
+    }
+    return sum(planned_sessions(replace(programme, sessions=inside)).values())
+
+
+def _measures(paid: _Paid, told: Told, shown: Shown) -> list[Measure]:
+    """Sessions to kits, in the order of the document."""
+    counts, printed, small = told.counts, shown.people, paid.small
+    people, completers = len(counts.people), len(counts.completers)
+    target = paid.row.completion_target
+    wanted = None if target is None else float(target)
+    if not people:
+        completion = Measure("completion", wanted, None, "–")
+    elif printed.shows_people and printed.shows_completers:
+        rate = Fraction(completers, people)
+        completion = Measure("completion", wanted, float(rate), percent(rate))
+    else:
+        completion = Measure("completion", wanted, None, HIDDEN)
+    hours = counts.contact_hours
+    return [
+        Measure("sessions", paid.row.sessions_target, len(counts.sessions), f"{len(counts.sessions):,}"),
+        Measure("people", paid.row.people_target, people if printed.shows_people else None, printed.people),
+        _counted("households", len(counts.homes), small, seen=shown.households),
+        _counted("contacts", counts.contacts, small, seen=shown.contacts)
+        if printed.shows_people
+        else Measure("contacts", None, None, HIDDEN),  # `1–10` would bound the completers too closely
+        completion,
+        Measure("completers", None, completers if printed.shows_completers else None, printed.completers),
+        Measure("contact_hours", None, str(hours), one_decimal(hours))
+        if shown.contacts
+        else Measure("contact_hours", None, None, HIDDEN),
+        _counted("kits", told.kits, small, paid.row.kits_target, seen=shown.kits),
+    ]
+
+
+def _counted(measure: str, value: int, small: int, target: int | None = None, *, seen: bool = True) -> Measure:
+    """A count of its own. seen: whether it may be shown for all that stands beside it and in other documents."""
+    if 1 <= value <= small:
+        return Measure(measure, target, None, f"1–{small}" if small > 1 else HIDDEN)
+    return Measure(measure, target, value, f"{value:,}") if seen else Measure(measure, target, None, HIDDEN)
+
+
+_GROWING = frozenset({"sessions", "people", "kits"})
+"""Measures that grow session by session, so that a pace can be told."""
+
+
+def _against(measure: Measure, delivered: int, planned: int) -> Measure:
+    """A measure with its share of the target, and its pace: value ÷ (target × sessions delivered ÷ planned)."""
+    if not measure.target or measure.value is None:
+        return measure
+    share = Fraction(str(measure.value)) / Fraction(str(measure.target))
+    tells = measure.measure in _GROWING and delivered and planned
+    return replace(measure, share=share, pace=share * Fraction(planned, delivered) if tells else None)
+
+
+def _cost(programme: Programme, spent: Spent | None, row: FunderRow) -> tuple[Measure, Measure]:
+    """Food cost and in-kind value charged."""
     currency: Currency = programme.currency
-    budget = None if paid.row.budget is None else currency.plain(paid.row.budget)
-    if session_costs is None:
-        return Measure("cost", budget, None, NOT_AVAILABLE)
-    spent: Counter[str] = Counter()
-    for name, money in session_costs.items():
-        session = programme.sessions.get(name)
-        if session is not None and paid.row.start <= session.day <= paid.row.end:
-            spent[session.group] += money
-    charged = 0
-    for group, _ in paid.groups:
-        parts = split(Money(spent[group.group]), [part for _, part in group.funders])
-        charged += sum(
-            money
-            for money, (funder, _) in zip(parts, group.funders, strict=True)
-            if fold(funder) == fold(paid.row.funder)
-        )
-    return Measure("cost", budget, currency.plain(Money(charged)), currency.shown(Money(charged)))
-
-
-def _breakdowns(
-    programme: Programme, paid: _Paid, counts: Counts
-) -> tuple[dict[str, dict[str, tuple[int, int]]], list[str]]:
-    """(people, completers) by value, by Report-by column; and the columns that cannot be used.
-
-    A person's value is the first one stated in any of the funder's groups, else anywhere.
-    """
-    columns: dict[str, dict[str, tuple[int, int]]] = {}
-    unusable = []
-    here = {member.participant for member in paid.members}
-    others = [m for m in programme.members if m.participant in counts.people and m.participant not in here]
-    for heading in programme.settings.report_by:
-        if _PRIVATE.search(fold(heading)):
-            unusable.append(heading)
-            continue
-        stated: dict[str, str] = {}
-        spelling: dict[str, str] = {}
-        for member in (*paid.members, *others):
-            value = _value(member, heading)
-            if value:
-                spelling.setdefault(fold(value), value)
-                stated.setdefault(member.participant, fold(value))
-        if len(spelling) > MOST_VALUES or _names(spelling, programme.members):
-            unusable.append(heading)
-            continue
-        came, completed = (Counter(map(stated.get, people)) for people in (counts.people, counts.completers))
-        rows = {
-            value: (came[key], completed[key])
-            for key, value in sorted(spelling.items(), key=lambda pair: _natural(pair[0]))
-            if key != NOT_STATED
-        }
-        stated_people, stated_completers = (sum(row[at] for row in rows.values()) for at in (0, 1))
-        if stated_people < len(counts.people):
-            rows[NOT_STATED] = (
-                len(counts.people) - stated_people, len(counts.completers) - stated_completers
-            )  # fmt: skip
-        columns[heading] = rows
-    return columns, unusable
-
-
-def _value(member: Member, heading: str) -> str:
-    return next((value for name, value in member.extra.items() if fold(name) == fold(heading)), "").strip()
-
-
-def _names(values: Mapping[str, str], members: Sequence[Member]) -> bool:
-    """Whether a column holds names of people."""
-    return bool({fold(member.pick_up_name) for member in members if member.pick_up_name} & set(values))
-
-
-def _natural(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Sorts `under 5`, `5–7`, `14–17` as people count."""
-    below = text.startswith(("under", "<", "less", "below"))
-    number = re.search(r"\d+", text)
-    if number is None:
-        return ((1, 0, text),)
-    return ((0, 2 * int(number[0]) - below, text),)
+    budget = None if row.budget is None else currency.plain(row.budget)
+    if spent is None:
+        return Measure("cost", budget, None, NOT_AVAILABLE), Measure("in_kind", None, None, NOT_AVAILABLE)
+    food = charged_to(programme, row, spent.food)
+    in_kind = charged_to(programme, row, spent.in_kind)
+    return (
+        _against(Measure("cost", budget, currency.plain(food), currency.shown(food)), 0, 0),
+        Measure("in_kind", None, currency.plain(Money(in_kind)), currency.shown(Money(in_kind))),
+    )
 
 
 def _surveyed(paid: _Paid) -> frozenset[str]:
@@ -251,36 +233,40 @@ def _surveyed(paid: _Paid) -> frozenset[str]:
     )
 
 
-def _safe_outcome(outcome: Outcome, small: int) -> Outcome:
-    """An outcome without the small counts in it, nor shares, changes and p from which they follow.
+def _told_outcomes(answers: Sequence[Sequence[Answers]], small: Sequence[int]) -> list[tuple[Outcome, ...]]:
+    """Each funder's outcomes that rest on enough people, without the small counts in them.
 
-    Of yes and no everything but n hangs together: after = before + (improved − worse) / n, and every share
-    gives a count. So all of it is hidden when any of it rests on few.
+    Of two funders one of whose pairs are part of the other's, the one with fewer is not told how many improved, stayed
+    and got worse where that would tell these numbers of the rest, and nothing at all of a question where the rest is
+    small or the answers are yes and no.
     """
-    up, same, down = outcome.improved or 0, outcome.same or 0, outcome.worse or 0
-    labels, _ = hide_row((up, same, down), small)
-    shown = [value if label == f"{value:,}" else None for value, label in zip((up, same, down), labels, strict=True)]
-    unmatched = outcome.unmatched
-    safe = replace(outcome, unmatched=None if unmatched and unmatched <= small else unmatched)
-    if outcome.kind != "yes-no":
-        safe = replace(safe, improved=shown[0], same=shown[1], worse=shown[2])
-        return replace(safe, p=None) if None in shown else safe
-    if None not in shown and not any(
-        _rests_on_few(share, outcome.n, small) for share in (outcome.before, outcome.after)
-    ):
-        return safe
-    return replace(
-        safe, before=None, before_low=None, before_high=None, after=None, low=None, high=None, change=None,
-        p=None, improved=None, same=None, worse=None,
-    )  # fmt: skip
+    outcomes = [[compare(each) for each in of_funder] for of_funder in answers]
+    matched = [[frozenset(each.before.keys() & each.after.keys()) for each in of_funder] for of_funder in answers]
+    told = []
+    for at, of_funder in enumerate(outcomes):
+        kept: list[Outcome] = []
+        for question, outcome in enumerate(of_funder):
+            pairs = matched[at][question]
+            linked = [other for other in range(len(outcomes)) if pairs and pairs <= matched[other][question]]
+            most = max((small[other] for other in linked), default=small[at])
+            if outcome.n <= most:
+                continue
+            wholes = [outcomes[other][question] for other in linked if pairs < matched[other][question]]
+            if not any(rest_tells(outcome, whole, most) for whole in wholes):
+                kept.append(safe_outcome(outcome, most))
+            elif outcome.kind != "yes-no" and min(whole.n for whole in wholes) - outcome.n > most:
+                kept.append(safe_outcome(outcome, most, sides=False))
+        tested = sum(each.p is not None for each in of_funder)
+        told.append(adjusted(kept, tested - sum(each.p is not None for each in kept)))
+    return told
 
 
-def _rests_on_few(share: float | None, n: int, small: int) -> bool:
-    """Whether a share, or its complement, is of few people."""
-    if share is None:
-        return False
-    yes = round(share * n)
-    return 1 <= yes <= small or 1 <= n - yes <= small
+def _narratives(programme: Programme, funder: str) -> tuple[tuple[str, str], ...]:
+    """The passages for a funder, in the order of the workbook; boxes to fill in where there is none."""
+    written = tuple(
+        (row.heading, row.text) for row in programme.narratives if not row.funder or fold(row.funder) == fold(funder)
+    )
+    return written or tuple((heading, "") for heading in HEADINGS)
 
 
 def percent(share: Fraction) -> str:
@@ -296,20 +282,27 @@ def one_decimal(exact: Fraction) -> str:
 
 
 def _notes(
-    attended: Attended, paid: _Paid, counts: Counts, left_out: Sequence[str], outcomes: Sequence[Outcome],
-    told: Sequence[Outcome],
-) -> list[str]:  # fmt: skip
+    programme: Programme, attended: Attended, paid: _Paid, told: Told, left_out: Sequence[str], hidden: int
+) -> list[str]:
     notes = []
     if not paid.groups:
         notes.append("No group names this funder in its Funders cell, so there is nothing to count.")
     if paid.small:
         notes.append(f"Counts from 1 to {paid.small} are hidden, and enough others that they cannot be worked out.")
+        own = programme.settings.small_count if paid.row.small_count is None else paid.row.small_count
+        if own < paid.small:
+            notes.append(
+                f"Another report on some of the same people hides counts up to {paid.small}, so this one does too."
+            )
     notes.append(f"Kits: {attended.kits.source}.")
-    without = sum(session.minutes is None for session in counts.sessions)
+    without = sum(session.minutes is None for session in told.counts.sessions)
     if without:
         notes.append(f"Contact hours leave out {without} sessions whose minutes nobody wrote down.")
     for heading in left_out:
         notes.append(f"No breakdown by {heading}: it would tell too much about single people.")
-    if len(told) < len(outcomes):
-        notes.append(f"{len(outcomes) - len(told)} outcomes rest on too few people to be shown.")
+    if hidden:
+        notes.append(
+            f"{hidden} outcomes are not shown: too few people answered, or the answers of a few could be worked out "
+            "from this report and another one."
+        )
     return notes

@@ -9,6 +9,11 @@ flow agrees with what is printed; another one exists exactly when one unit more 
 round a loop of counts that are hidden too. So a count is safe when such a loop exists, and the cheapest loop
 through counts still shown says what else to hide. The reader is taken to know the legend: `1–10` lies from 1
 to 10, `hidden` lies above.
+
+A reader of two documents of which one counts part of what the other counts knows more: no count of the part is
+greater than that of the whole, and their difference is a count too. A document is therefore held to what a reader
+would know who had the true figures of every other one (`Known`): such a reader cannot work a count out, so neither can
+one who has less.
 """
 
 import heapq
@@ -29,7 +34,7 @@ class Count:
     """One count and where it flows.
 
     printed: stands in the document (a rest that readers can only work out does not). total: hidden after
-    cells. fixed: known to the reader, never hidden (decided elsewhere).
+    cells. known: what other documents say of it.
     """
 
     key: Key
@@ -38,7 +43,17 @@ class Count:
     value: int
     printed: bool = True
     total: bool = False
-    fixed: bool = False
+    known: "Known | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What a reader of other documents knows of a count. secret: it must be hidden, whatever it is, as a small count
+    would follow from it and another document's."""
+
+    least: int = 0
+    most: int | None = None
+    secret: bool = False
 
 
 @dataclass(slots=True)
@@ -58,7 +73,8 @@ class Sums:
         for count in self.counts.values():
             self.at.setdefault(count.tail, []).append(count)
             self.at.setdefault(count.head, []).append(count)
-            if self.is_small(count.value) and count.printed and not count.fixed:
+            secret = count.known is not None and count.known.secret
+            if (self.is_small(count.value) or secret) and count.printed:
                 self.hidden.add(count.key)
 
     def is_small(self, value: int) -> bool:
@@ -77,7 +93,7 @@ class Sums:
     def must_vary(self, key: Key) -> bool:
         """Whether a reader must not be able to work a count out."""
         count = self.counts[key]
-        return key in self.hidden or (self.is_small(count.value) and not count.printed and not count.fixed)
+        return key in self.hidden or (self.is_small(count.value) and not count.printed)
 
     def protect(self, key: Key) -> bool:
         """Hide what lets one count be more, or less, than it is."""
@@ -88,15 +104,6 @@ class Sums:
         if self.room_down(count):
             loops.append(self.loop(count.tail, count.head, key))
         return self.hide_cheapest(loops)
-
-    def can_vary(self, key: Key) -> bool:
-        """Whether a count has another value that agrees with everything printed."""
-        count = self.counts[key]
-        ways = [
-            *([self.loop(count.head, count.tail, key)] if self.room_up(count) else []),
-            *([self.loop(count.tail, count.head, key)] if self.room_down(count) else []),
-        ]
-        return any(way is not None and way[0] == _FREE for way in ways)
 
     def hide_cheapest(self, loops: "Iterable[Loop | None]") -> bool:
         """Hide the counts of the cheapest loop; False where there is none."""
@@ -154,12 +161,16 @@ class Sums:
         return totals + count.total, counts + 1, values + count.value
 
     def room_up(self, count: Count) -> bool:
-        if count.fixed or (count.printed and count.value == 0):
+        """Whether a reader must reckon with one more."""
+        if count.printed and count.value == 0:
+            return False
+        if count.known is not None and count.known.most is not None and count.value >= count.known.most:
             return False
         return not (self.labelled and self.is_small(count.value)) or count.value < self.small
 
     def room_down(self, count: Count) -> bool:
-        if count.fixed:
+        """Whether a reader must reckon with one less."""
+        if count.known is not None and count.value <= count.known.least:
             return False
         if not self.is_small(count.value) and not count.printed:
             return count.value > 0
@@ -220,11 +231,20 @@ def table_counts(cells: Sequence[Sequence[int]]) -> list[Count]:
     ]
 
 
-def _settled(edges: list[Count], small: int) -> Sums:
-    """Counts hidden safely; without the labels of small ones where these would say too much."""
+def _settled(edges: Sequence[Count], small: int) -> Sums:
+    """Counts hidden safely, which counts that nothing else is known of always can be."""
+    sums = _safe(edges, small)
+    if sums is None:
+        raise ValueError("counts that cannot be hidden")
+    return sums
+
+
+def _safe(edges: Sequence[Count], small: int) -> Sums | None:
+    """Counts hidden safely, without the labels of small ones where these would say too much; None where that
+    cannot be done."""
     by_key = {count.key: count for count in edges}
     tries = (Sums(by_key, small, labelled) for labelled in _legends(small))
-    return next(sums for sums in tries if sums.settle())
+    return next((sums for sums in tries if sums.settle()), None)
 
 
 def _legends(small: int) -> tuple[bool, ...]:
@@ -247,8 +267,20 @@ class PrintedPeople:
     shows_completers: bool
 
 
+@dataclass(frozen=True, slots=True)
+class KnownOfPeople:
+    """What other documents say of people in all, and of each value of each breakdown (by column)."""
+
+    people: Known = Known()
+    breakdowns: Mapping[str, Sequence[Known]] = field(default_factory=dict)
+
+
 def hide_people(
-    people: int, completers: int, breakdowns: Mapping[str, Sequence[tuple[int, int]]], small: int
+    people: int,
+    completers: int,
+    breakdowns: Mapping[str, Sequence[tuple[int, int]]],
+    small: int,
+    known: KnownOfPeople = KnownOfPeople(),
 ) -> PrintedPeople:
     """Hide people and completers, so that those who did not complete cannot be worked out either.
 
@@ -256,19 +288,24 @@ def hide_people(
     of them gives away alone: each protects its own counts as if the figures in all were known, and all of
     them can take the same change of a hidden figure in all. A breakdown that cannot is left out.
 
+    Where another document's figure in all leaves no room, that one is hidden too (a count that differs from a printed
+    one by a small number has room), and both can change together; the breakdowns are left out then.
+
     Args:
         people, completers: in all.
         breakdowns: by column, (people, completers) of each value, adding up to the figures in all.
+        known: what other documents say.
     """
-    head = _settled(_head_counts(people, completers), small)
+    head = _safe(_head_counts(people, completers, known.people), small)
     tables: dict[str, Sums] = {}
     left_out = []
     for name, rows in breakdowns.items():
-        sums = _safe_breakdown(rows, small)
+        sums = None if head is None else _safe(_breakdown_counts(rows, known.breakdowns.get(name, ())), small)
         if sums is None:
             left_out.append(name)
         else:
             tables[name] = sums
+    head = head or _settled(_head_counts(people, completers, Known(secret=True)), small)
     while (culprit := _gives_away(head, tables)) is not None:
         left_out.append(culprit)
         del tables[culprit]
@@ -287,28 +324,25 @@ def hide_people(
     )
 
 
-def _head_counts(people: int, completers: int) -> list[Count]:
+def _head_counts(people: int, completers: int, known: Known) -> list[Count]:
     return [
         Count(("completers",), ("rows",), ("columns",), completers),
         Count(("others",), ("rows",), ("columns",), people - completers, printed=False),
-        Count(("people",), ("columns",), ("rows",), people, total=True),
+        Count(("people",), ("columns",), ("rows",), people, total=True, known=known),
     ]
 
 
-def _safe_breakdown(rows: Sequence[tuple[int, int]], small: int) -> Sums | None:
-    """A breakdown hidden as if the figures in all were known; None where that cannot be done."""
-    edges = [
+def _breakdown_counts(rows: Sequence[tuple[int, int]], known: Sequence[Known]) -> list[Count]:
+    """A breakdown as if the figures in all were known."""
+    return [
         count
         for i, (some, done) in enumerate(rows)
         for count in (
-            Count(("people", i), ("rows",), ("row", i), some),
+            Count(("people", i), ("rows",), ("row", i), some, known=known[i] if known else None),
             Count(("completers", i), ("row", i), ("completers",), done),
             Count(("others", i), ("row", i), ("others",), some - done, printed=False),
         )
     ]
-    by_key = {count.key: count for count in edges}
-    tries = (Sums(by_key, small, labelled) for labelled in _legends(small))
-    return next((sums for sums in tries if sums.settle()), None)
 
 
 _MOVES: Final = (

@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Literal
 
 from opsreport.money import Money
+from opsreport.plan.people_model import PeoplePlan
 from opsreport.rules import FOOD, PEOPLE, Family
 from opsreport.units import Quantity
 
@@ -233,6 +234,8 @@ class Costs:
     sessions: Mapping[str, Money] = field(default_factory=dict)
     groups: Mapping[str, Money] = field(default_factory=dict)
     funders: Mapping[str, Money] = field(default_factory=dict)
+    in_kind: Mapping[str, Money] = field(default_factory=dict)
+    """By session: the value of donated food that it takes from the shelf."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,163 +266,6 @@ class FoodPlan:
     buying: Buying = Buying()
     costs: Costs = Costs()
     figures: tuple[FigureUsed, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class GroupAttendance:
-    """A group's figures over its sessions; rate None where nothing was recorded."""
-
-    planned: int
-    delivered: int
-    expected: int
-    present: int
-    absent: int
-    excused: int
-    not_recorded: int
-    rate: float | None
-    contacts: int
-    people: int
-    households: int
-    completers: int
-    contact_hours: Fraction
-    own_sessions_completers: int
-    """Completers by each member's own sessions: the late joiner's rate, beside the group's."""
-
-
-@dataclass(frozen=True, slots=True)
-class SessionAttendance:
-    """One delivered session: expected and what was recorded, and visits of people not expected."""
-
-    session: str
-    group: str
-    day: dt.date
-    expected: int
-    present: int
-    absent: int
-    excused: int
-    not_recorded: int
-    contacts: int
-    kits_collected: int | None
-    """Kits collected or passed on; None where nobody recorded them."""
-
-
-@dataclass(frozen=True, slots=True)
-class MemberAttendance:
-    """One member's row of the grid, over the delivered sessions of the group.
-
-    marks: by session id: 'P', 'A', 'E', '' not recorded, 'V' a visit on a day they did not belong to the
-    group (not in present), None not expected.
-    """
-
-    participant: str
-    group: str
-    marks: Mapping[str, str | None]
-    present: int
-    expected: int
-    completer: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Totals:
-    """The whole programme, people counted once however many groups they are in."""
-
-    sessions_planned: int = 0
-    sessions_delivered: int = 0
-    contacts: int = 0
-    people: int = 0
-    households: int = 0
-    completers: int = 0
-    contact_hours: Fraction = Fraction(0)
-    kits_distributed: int = 0
-    kits_source: str = ""
-    """How the kits were counted: recorded pick-ups, or the kits of delivered sessions."""
-    sessions_without_minutes: int = 0
-    """Delivered sessions that add no contact hours because nobody wrote how long they lasted."""
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """One question's matched pairs. Numbers are None where they cannot be worked out.
-
-    before / after: means, or shares of yes. low / high: the 95% interval of the change, or of the
-    share after. effect: mean change / SD of changes. test: 'wilcoxon', 'mcnemar' or ''.
-    note: what a reader must know ('no matched pairs', 'all changes are zero' ...).
-    In a funder's report a count of people that must be hidden is None, and so is a share that rests on it.
-    """
-
-    question: str
-    text: str
-    kind: Literal["scale", "yes-no", "number"]
-    theme: str
-    n: int
-    unmatched: int | None
-    before: float | None
-    after: float | None
-    change: float | None
-    low: float | None
-    high: float | None
-    before_low: float | None
-    before_high: float | None
-    effect: float | None
-    p: float | None
-    test: str
-    improved: int | None
-    same: int | None
-    worse: int | None
-    note: str
-
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """One figure of a funder: target and value (None where hidden or unknown) and what is printed."""
-
-    measure: str
-    target: float | int | str | None
-    value: float | int | str | None
-    shown: str
-
-
-@dataclass(frozen=True, slots=True)
-class BreakdownRow:
-    """People and completers of one value of a breakdown column, already hidden where small."""
-
-    value: str
-    people: str
-    completers: str
-
-
-@dataclass(frozen=True, slots=True)
-class FunderReport:
-    """One funder's document, already safe to hand over: small counts are hidden here, before any writer.
-
-    breakdowns: by Report-by column. sessions: ids delivered in its period, by date.
-    outcomes: those that rest on enough people.
-    """
-
-    funder: str
-    name: str
-    start: dt.date
-    end: dt.date
-    groups: tuple[tuple[str, Fraction], ...]
-    small_count: int
-    measures: tuple[Measure, ...]
-    sessions: tuple[str, ...]
-    breakdowns: Mapping[str, tuple[BreakdownRow, ...]]
-    outcomes: tuple[Outcome, ...]
-    hidden_outcomes: int
-    notes: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PeoplePlan:
-    """Everything about people: attendance, outcomes and what funders see."""
-
-    groups: Mapping[str, GroupAttendance] = field(default_factory=dict)
-    sessions: tuple[SessionAttendance, ...] = ()
-    members: tuple[MemberAttendance, ...] = ()
-    totals: Totals = Totals()
-    outcomes: tuple[Outcome, ...] = ()
-    funders: tuple[FunderReport, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

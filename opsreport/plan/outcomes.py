@@ -1,22 +1,20 @@
 """What changed between the surveys before and after, question by question, in matched pairs only."""
 
 import math
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final, Literal
 
 from opsreport.numerals import ascii_numerals, number
-from opsreport.plan.model import Outcome
+from opsreport.plan.chance import holm, mcnemar_p, signed_rank_p, student, wilson
+from opsreport.plan.people_model import Outcome, Seen
 from opsreport.programme import Programme
 from opsreport.sheets import QuestionRow
 
 _YES: Final = frozenset({"y", "yes", "x", "✓", "✔", "1", "true"})
 _NO: Final = frozenset({"n", "no", "0", "false"})
-_Z: Final = 1.959963984540054
-"""The standard normal's 97.5% point."""
-MOST_EXACT: Final = 1000
-"""Changed pairs up to which the signed-rank p is exact; beyond, the normal curve is as good."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,18 +57,33 @@ def gather(programme: Programme) -> tuple[Answers, ...]:
     return tuple(Answers(row, **times[row.question]) for row in questions.values())
 
 
-def compare_all(programme: Programme) -> tuple[Outcome, ...]:
-    """Outcomes of the whole programme, in the order of Questions."""
-    return tuple(compare(answers) for answers in gather(programme))
+def compare_all(answers: Sequence[Answers]) -> tuple[Outcome, ...]:
+    """Outcomes of several questions, each p beside the one adjusted for all of them."""
+    return adjusted([compare(each) for each in answers])
+
+
+def adjusted(outcomes: Sequence[Outcome], hidden: int = 0) -> tuple[Outcome, ...]:
+    """The same with p adjusted for the number of questions tested. hidden: tests whose p may not be shown."""
+    tested = [outcome.p for outcome in outcomes if outcome.p is not None]
+    after_holm = iter(holm(tested, len(tested) + hidden))
+    return tuple(replace(o, p_holm=None if o.p is None else next(after_holm)) for o in outcomes)
 
 
 def compare(answers: Answers) -> Outcome:
     """One question's outcome."""
     pairs = [(answer, answers.after[who]) for who, answer in answers.before.items() if who in answers.after]
     unmatched = len(answers.before) + len(answers.after) - 2 * len(pairs)
-    if answers.question.kind == "yes-no":
-        return _yes_or_no(answers.question, pairs, unmatched)
-    return _measured(answers.question, pairs, unmatched)
+    dropped = [answer for who, answer in answers.before.items() if who not in answers.after]
+    work = _yes_or_no if answers.question.kind == "yes-no" else _measured
+    seen = Counter(pairs)
+    return replace(
+        work(answers.question, pairs, unmatched),
+        better=answers.question.better,
+        stayed_n=len(pairs),
+        dropped_n=len(dropped),
+        dropped_before=float(sum(dropped, Fraction(0)) / len(dropped)) if dropped else None,
+        seen=tuple(Seen(float(before), float(after), people) for (before, after), people in sorted(seen.items())),
+    )
 
 
 def read_answer(text: str, question: QuestionRow, *, decimal_comma: bool) -> Fraction | None:
@@ -107,7 +120,7 @@ def _measured(question: QuestionRow, pairs: Sequence[tuple[Fraction, Fraction]],
     low = high = effect = None
     if spread:
         deviation = math.sqrt(Fraction(spread, n * (n - 1))) / scale
-        half = _student(n - 1) * deviation / math.sqrt(n)
+        half = student(n - 1) * deviation / math.sqrt(n)
         low, high, effect = mean - half, mean + half, mean / deviation
     p, approximate = signed_rank_p(changes)
     notes = [
@@ -155,83 +168,3 @@ def _outcome(
         question.question, question.text, question.kind, question.theme, n, unmatched, before, after, change,
         low, high, before_low, before_high, effect, p, test, improved, n - up - down, worse, note,
     )  # fmt: skip
-
-
-def _student(degrees: int) -> float:
-    """The 97.5% point of Student's t."""
-    from scipy.special import stdtrit
-
-    return float(stdtrit(degrees, 0.975))
-
-
-def wilson(yes: int, n: int) -> tuple[float, float]:
-    """Wilson's 95% interval of a share.
-
-    Source: Wilson, Journal of the American Statistical Association 22 (1927) 209-212.
-    """
-    share, square = yes / n, _Z * _Z
-    centre = share + square / (2 * n)
-    half = _Z * math.sqrt(share * (1 - share) / n + square / (4 * n * n))
-    low, high = (centre - half) / (1 + square / n), (centre + half) / (1 + square / n)
-    return (0.0 if yes == 0 else low), (1.0 if yes == n else high)
-
-
-def mcnemar_p(up: int, down: int) -> float | None:
-    """Exact two-sided p of the pairs that changed: the lesser binomial tail, doubled, at most 1.
-
-    None where none changed.
-    """
-    changed = up + down
-    if not changed:
-        return None
-    term = tail = 1
-    for lesser in range(min(up, down)):
-        term = term * (changed - lesser) // (lesser + 1)
-        tail += term
-    return min(1.0, float(Fraction(2 * tail, 2**changed)))
-
-
-def signed_rank_p(changes: Sequence[int]) -> tuple[float | None, bool]:
-    """Wilcoxon's exact two-sided signed-rank p, and whether it is an approximation after all.
-
-    Zeros are dropped, equal sizes share the middle of their ranks. Under no effect each rank is up or down
-    with equal chance: the share of all 2^n signings whose lesser rank sum is no greater than the one seen.
-    Sums are built up rank by rank over doubled (so whole) ranks.
-    """
-    import numpy as np
-
-    changed = [change for change in changes if change]
-    n = len(changed)
-    if not n:
-        return None, False
-    doubled = doubled_ranks([abs(change) for change in changed])
-    up = sum(rank for rank, change in zip(doubled, changed, strict=True) if change > 0)
-    lesser = min(up, n * (n + 1) - up)
-    if n > MOST_EXACT:
-        variance = sum(rank * rank for rank in doubled) / 4
-        away = max(n * (n + 1) / 2 - lesser - 1, 0) / math.sqrt(variance)
-        return min(1.0, math.erfc(away / math.sqrt(2))), True
-    chances = np.zeros(lesser + 1)
-    chances[0] = 1.0
-    reached = 0
-    for rank in sorted(doubled):
-        reached = min(reached + rank, lesser)
-        moved = chances[: max(reached - rank + 1, 0)] / 2
-        chances[: reached + 1] /= 2
-        chances[rank : rank + len(moved)] += moved
-    return min(1.0, 2 * float(chances.sum())), False
-
-
-def doubled_ranks(sizes: Sequence[int]) -> list[int]:
-    """Twice the rank of each, from the smallest; equal ones share the mean of their ranks."""
-    order = sorted(range(len(sizes)), key=sizes.__getitem__)
-    ranks = [0] * len(sizes)
-    start = 0
-    while start < len(order):
-        stop = start
-        while stop < len(order) and sizes[order[stop]] == sizes[order[start]]:
-            stop += 1
-        for place in range(start, stop):
-            ranks[order[place]] = start + 1 + stop
-        start = stop
-    return ranks

@@ -4,37 +4,67 @@ import dataclasses
 from collections.abc import Mapping
 
 from opsreport.money import Money
+from opsreport.plan.breakdowns import breakdown_columns, broken_down
+from opsreport.plan.charges import Spent, charge_all, unit_costs
 from opsreport.plan.funding import charge_funders, report_to_funders
 from opsreport.plan.kits import delivered_kits
-from opsreport.plan.model import PeoplePlan
-from opsreport.plan.outcomes import compare, gather
+from opsreport.plan.model import FoodPlan
+from opsreport.plan.outcomes import compare_all, gather
 from opsreport.plan.people import attend
+from opsreport.plan.people_model import EarlierTerm, PeoplePlan
 from opsreport.programme import Programme
 
 
 def plan_people(programme: Programme, session_costs: Mapping[str, Money] | None) -> PeoplePlan:
-    """Work out the people's part of the plan.
+    """The people's part of the plan, without donated food and without kits to come.
 
     Args:
         session_costs: what the orders charge each session; None where orders were stopped.
     """
-    return with_food_costs(programme, uncharged_people(programme), session_costs)
+    spent = None if session_costs is None else Spent(session_costs)
+    return _charged(programme, uncharged_people(programme), spent, {})
 
 
 def uncharged_people(programme: Programme) -> PeoplePlan:
     """The people's part as far as it needs no orders: all but the food cost of each funder."""
     attended = attend(programme, lambda session: delivered_kits(programme, session))
+    columns, unusable = breakdown_columns(programme, attended.ledger.roll)
     answers = gather(programme)
     return PeoplePlan(
         groups=attended.groups,
         sessions=attended.sessions,
         members=attended.members,
         totals=attended.totals,
-        outcomes=tuple(compare(each) for each in answers),
-        funders=report_to_funders(programme, attended, answers),
+        outcomes=compare_all(answers),
+        funders=report_to_funders(programme, attended, columns, unusable, answers),
+        retention=attended.retention,
+        breakdowns={column.heading: broken_down(column, attended.ledger, attended.completers) for column in columns},
+        kits=attended.kits.sessions,
     )
 
 
-def with_food_costs(programme: Programme, people: PeoplePlan, session_costs: Mapping[str, Money] | None) -> PeoplePlan:
+def with_food_costs(programme: Programme, people: PeoplePlan, food: FoodPlan | None) -> PeoplePlan:
     """The people's part complete, once the orders are known."""
-    return dataclasses.replace(people, funders=charge_funders(programme, people.funders, session_costs))
+    if food is None:
+        return _charged(programme, people, None, {})
+    spent = Spent(food.costs.sessions, food.costs.in_kind)
+    return _charged(programme, people, spent, {session.session: session.kits for session in food.sessions})
+
+
+def beside_earlier(people: PeoplePlan | None, earlier: tuple[EarlierTerm, ...]) -> PeoplePlan | None:
+    """The same with earlier terms to compare with, as named; nothing where errors stopped this term's reports."""
+    return people if people is None else dataclasses.replace(people, earlier=earlier)
+
+
+def _charged(
+    programme: Programme, people: PeoplePlan, spent: Spent | None, kits: Mapping[str, int]
+) -> PeoplePlan:  # fmt: skip
+    funders = charge_funders(programme, people.funders, spent)
+    if spent is None:
+        return dataclasses.replace(people, funders=funders)
+    return dataclasses.replace(
+        people,
+        funders=funders,
+        charged=charge_all(programme, spent),
+        unit_costs=unit_costs(programme, spent, people.totals, lambda session: kits.get(session.session, 0)),
+    )

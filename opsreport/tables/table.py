@@ -12,9 +12,10 @@ from opsreport.shown import day_words, decimal_words, share_words
 Value = str | int | float | Fraction | dt.date | None
 """A cell. Money is minor units under the style `money`; shares are 0 to 1 under `percent`."""
 
-Style = Literal["text", "code", "date", "count", "amount", "money", "percent", "number", "boxes", "write-in"]
+Style = Literal["text", "code", "date", "count", "amount", "money", "percent", "number", "boxes", "write-in", "mark"]
 """How a column shows: `date` weekday and day; `count` whole; `amount` exact, at most 3 decimals shown;
-`number` a statistic; `boxes` that many boxes to tick; `write-in` an empty cell with a line to write on."""
+`number` a statistic; `boxes` that many boxes to tick; `write-in` an empty cell with a line to write on; `mark` an
+attendance mark, shaded so that a page of them reads as a picture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ class Table:
     """One table. sheet: its sheet's name in a workbook (made valid and unique by the writer).
 
     intro: sentences before it. notes: sentences after it. empty: what to say where it has no rows.
-    page_break: starts a page in print.
+    page_break: starts a page in print. chart: drawn from the table's own cells where a workbook can.
     """
 
     sheet: str
@@ -68,6 +69,54 @@ class Table:
     totals: tuple[Total, ...] = ()
     empty: str = "Nothing to list."
     page_break: bool = False
+    chart: "Chart | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A spreadsheet's own chart of a table: bars or lines of some columns over another, all by heading.
+
+    axis: what the values are, with their unit.
+    """
+
+    kind: Literal["bar", "line"]
+    title: str
+    over: str
+    values: tuple[str, ...]
+    axis: str
+
+
+@dataclass(frozen=True, slots=True)
+class PictureRow:
+    """One line of a picture, on its axis: an interval around a dot, or a way from an open dot to a full one.
+
+    start, end: the interval's ends, or nothing. open, full: dots. words: what the line shows, for who cannot see it.
+    """
+
+    label: str
+    words: str
+    start: float | None = None
+    end: float | None = None
+    open: float | None = None
+    full: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing for a page; a workbook leaves it out, as its figures stand in the tables beside it.
+
+    axis: what is measured, with its unit. least, most: the ends of the axis. zero: where a line of no change stands.
+    percent: the axis counts shares.
+    """
+
+    title: str
+    axis: str
+    rows: tuple[PictureRow, ...]
+    least: float
+    most: float
+    zero: float | None = None
+    percent: bool = False
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +155,7 @@ class Labels:
     labels: tuple[Label, ...]
 
 
-Part = Table | Facts | Prose | Labels
+Part = Table | Facts | Prose | Labels | Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +192,7 @@ def money_cell(money: Money) -> int:
 
 
 __all__ = [
-    "Column", "Document", "Facts", "Label", "Labels", "Paper", "Part", "Prose", "Row", "Style", "Table", "Total",
+    "Chart", "Column", "Document", "Facts", "Label", "Labels", "Paper", "Part", "Picture", "PictureRow", "Prose",
+    "Row", "Style", "Table", "Total",
     "Value", "day_words", "decimal_words", "money_cell", "share_words",
 ]  # fmt: skip

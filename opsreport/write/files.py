@@ -65,7 +65,7 @@ def prepare_to_write() -> None:
     import gc
 
     import jinja2  # noqa: F401
-    import pandas  # noqa: F401
+    import numpy  # noqa: F401
     import xlsxwriter  # noqa: F401
 
     gc.set_threshold(100_000, 50, 50)

@@ -21,12 +21,14 @@ from opsreport.tables.table import (
     Labels,
     Paper,
     Part,
+    Picture,
     Row,
     Style,
     Table,
     Value,
 )
 from opsreport.write import clean
+from opsreport.write.svg import svg
 from opsreport.write.xlsx import total_lines
 
 if TYPE_CHECKING:
@@ -58,7 +60,7 @@ def _render(template: str, document: Document, paper: Paper) -> bytes:
         tables=[
             (f"part-{number}", part.title)
             for number, part in enumerate(document.parts, 1)
-            if isinstance(part, Table | Labels)
+            if isinstance(part, Table | Labels | Picture)
         ],
     )  # fmt: skip
     return clean(page).encode("utf-8")
@@ -78,6 +80,7 @@ def _environment() -> "Environment":
         keep_trailing_newline=True,
     )
     environment.filters |= {
+        "drawn": _drawn,
         "by_folder": _by_folder,
         "cells": _cells,
         "css_text": _css_text,
@@ -143,7 +146,9 @@ def _cells(row: Row, columns: tuple[Column, ...], currency: Currency) -> "Iterat
     """A row's cells: opening tag, what stands in it, closing tag."""
     for index, (value, column) in enumerate(zip(row.cells, columns, strict=True)):
         opening, closing = _tags(column.style, names_row=bool(index == 0 and value and column.style in _NAMING))
-        if column.style == "boxes" and isinstance(value, int):
+        if column.style == "mark":
+            yield _mark_tag(str(value or "")), show(value, "text", currency), closing
+        elif column.style == "boxes" and isinstance(value, int):
             yield opening, _boxes(value), closing
         else:
             yield opening, show(value, column.style, currency), closing
@@ -158,6 +163,17 @@ def _tags(style: Style, names_row: bool) -> "tuple[Markup, Markup]":
     return Markup(f"<td{_marked(style)}>"), Markup("</td>")
 
 
+_MARKS: Final = {"P": " mark-p", "A": " mark-a", "E": " mark-e", "V": " mark-v"}
+
+
+@cache
+def _mark_tag(mark: str) -> "Markup":
+    """The opening tag of an attendance mark, shaded by what it is."""
+    from markupsafe import Markup
+
+    return Markup(f'<td class="mark{_MARKS.get(mark, "")}">')
+
+
 @cache
 def _boxes(count: int) -> "Markup":
     """Boxes to tick, said as a number to who cannot see them."""
@@ -165,6 +181,12 @@ def _boxes(count: int) -> "Markup":
 
     squares = "<i></i>" * count
     return Markup(f'<span class="unseen">{count} to tick</span><span aria-hidden="true">{squares}</span>')
+
+
+def _drawn(picture: Picture, id_: str) -> "Markup":
+    from markupsafe import Markup
+
+    return Markup(svg(picture, id_))  # every text in it is escaped there
 
 
 def _kind(part: Part) -> str:

@@ -7,20 +7,8 @@ from typing import Any
 
 from opsreport.findings import Finding
 from opsreport.money import Currency, Money
-from opsreport.plan.model import (
-    Blend,
-    FoodPlan,
-    FunderReport,
-    GroupAttendance,
-    KitLine,
-    Outcome,
-    PeoplePlan,
-    Plan,
-    PlannedSession,
-    Purchase,
-    Scoop,
-    Variant,
-)
+from opsreport.plan.model import Blend, FoodPlan, KitLine, Plan, PlannedSession, Purchase, Scoop, Variant
+from opsreport.plan.people_model import FunderReport, GroupAttendance, Outcome, PeoplePlan, Totals
 
 FORMAT = 1
 """Raised when a key changes its meaning or goes; a new key does not raise it."""
@@ -203,9 +191,26 @@ def _people(people: PeoplePlan | None) -> Json:
     if people is None:
         return {"attendance": {}, "outcomes": [], "funders": []}
     return {
-        "attendance": {"groups": {name: _attendance(group) for name, group in people.groups.items()}},
+        "attendance": {
+            "groups": {name: _attendance(group) for name, group in people.groups.items()},
+            "totals": _totals(people.totals),
+        },
         "outcomes": [_outcome(outcome) for outcome in people.outcomes],
         "funders": [_funder(report) for report in people.funders],
+    }
+
+
+def _totals(totals: Totals) -> Json:
+    """The whole programme, people counted once; beside the groups, for a comparison of terms."""
+    return {
+        "sessions_planned": totals.sessions_planned,
+        "sessions_delivered": totals.sessions_delivered,
+        "contacts": totals.contacts,
+        "people": totals.people,
+        "households": totals.households,
+        "completers": totals.completers,
+        "contact_hours": str(totals.contact_hours),
+        "kits_distributed": totals.kits_distributed,
     }
 
 
@@ -243,6 +248,7 @@ def _outcome(outcome: Outcome) -> Json:
         "improved": outcome.improved,
         "same": outcome.same,
         "worse": outcome.worse,
+        "p_holm": outcome.p_holm,
     }
     if outcome.kind == "yes-no":
         figures |= {"before_low": outcome.before_low, "before_high": outcome.before_high}

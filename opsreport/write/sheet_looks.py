@@ -33,6 +33,13 @@ EMPHASIS: Final[Mapping[str, Look]] = {
     "warning": {"bold": True, "pattern": 18, "fg_color": "#000000", "bg_color": "#FFFFFF"},
     "quiet": {"font_color": _GREY, "italic": True},
 }
+MARKS: Final[Mapping[str, Look]] = {
+    "P": {"bg_color": "#404040", "font_color": "#FFFFFF", "bold": True},
+    "A": {"pattern": 16, "fg_color": _RULE, "bg_color": "#FFFFFF"},
+    "E": {"bg_color": _WASH},
+    "V": {"border": 1, "bold": True},
+}
+"""How an attendance mark looks, so that a list of them reads as a picture, in greyscale too."""
 
 
 class Formats:
@@ -62,6 +69,10 @@ class Formats:
             self._made[key] = self._workbook.add_format(merged)
         return self._made[key]
 
+    def chart(self, kind: str) -> Any:
+        """An empty chart of the workbook: bar or line."""
+        return self._workbook.add_chart({"type": kind})
+
     def style(self, style: Style, number_format: str) -> Look:
         """How a column's style looks, numbers under `number_format`."""
         if style in RIGHT:
@@ -72,7 +83,7 @@ class Formats:
             return {"num_format": "@"}
         if style == "write-in":
             return {"border": 1}
-        return {}
+        return {"align": "center", "text_wrap": False} if style == "mark" else {}
 
     def number_format(self, style: Style, value: Value, live: bool) -> str:
         """Number format of one value, '' where the style is not one of numbers; live: the value may change under it."""

@@ -9,9 +9,9 @@ from typing import Any, Final
 
 from opsreport.findings import column_letters
 from opsreport.shown import day_words
-from opsreport.tables.table import Column, Document, Facts, Labels, Paper, Prose, Row, Table, Total
+from opsreport.tables.table import Chart, Column, Document, Facts, Labels, Paper, Picture, Prose, Row, Table, Total
 from opsreport.write import clean, cut
-from opsreport.write.sheet_looks import EMPHASIS, FRAMES, LOOKS, RIGHT, Formats, Look
+from opsreport.write.sheet_looks import EMPHASIS, FRAMES, LOOKS, MARKS, RIGHT, Formats, Look
 from opsreport.write.sheet_page import LINE, Page, boxes, lines_in
 
 MOST_ROWS: Final = 1_048_576
@@ -22,6 +22,9 @@ _LONGEST_HEADER: Final = 200
 _PAPERS: Final = {"Letter": 1, "A4": 9}
 _WIDEST_UPRIGHT: Final = 150
 """A wider sheet lies on its side in print, whatever the document does [characters]."""
+_CHART_ROWS: Final = 19
+"""Rows that a chart covers."""
+_GREYS: Final = ("#262626", "#8C8C8C", "#BFBFBF")
 _TALLEST_FROZEN: Final = 260.0
 """Above a heading lower than this nothing is frozen, or a small screen could not scroll [points]."""
 
@@ -94,6 +97,8 @@ def _sections(document: Document) -> list[_Section]:
     sections: list[_Section] = []
     waiting: list[Facts | Prose] = []
     for part in document.parts:
+        if isinstance(part, Picture):
+            continue
         if isinstance(part, Facts | Prose):
             waiting.append(part)
             continue
@@ -208,7 +213,50 @@ def _put_table(page: Page, table: Table) -> None:
         page.sheet.ignore_errors(
             {"number_stored_as_text": f"A{first + 1}:{column_letters(len(table.columns))}{page.row}"}
         )
+        _shade_marks(page, table, first, page.row - 1)
+    last = page.row - 1
     _put_totals(page, table, first, places)
+    if table.chart is not None and table.rows and not any(row.emphasis == "heading" for row in table.rows):
+        _put_chart(page, table, table.chart, first, last)
+
+
+def _shade_marks(page: Page, table: Table, first: int, last: int) -> None:
+    """Attendance marks shaded by what they are, so that a mark that is corrected there changes its shade too."""
+    for index, column in enumerate(table.columns):
+        if column.style == "mark":
+            for mark, look in MARKS.items():
+                shade = page.formats.of(look)
+                page.sheet.conditional_format(
+                    first, index, last, index, {"type": "cell", "criteria": "==", "value": f'"{mark}"', "format": shade}
+                )
+
+
+def _put_chart(page: Page, table: Table, chart: Chart, first: int, last: int) -> None:
+    """A chart of the table's own cells below it, in greys."""
+    places = {column.heading: index for index, column in enumerate(table.columns)}
+    shares = table.columns[places[chart.values[0]]].style == "percent"
+    drawn = page.formats.chart(chart.kind)
+    name = page.sheet.get_name()
+    for heading, grey in zip(chart.values, _GREYS, strict=False):
+        drawn.add_series(
+            {
+                "name": heading,
+                "categories": [name, first, places[chart.over], last, places[chart.over]],
+                "values": [name, first, places[heading], last, places[heading]],
+                "fill": {"color": grey},
+                "line": {"color": grey},
+            }
+        )
+    drawn.set_title({"name": cut(clean(chart.title), _LONGEST_HEADER), "name_font": {"size": 12}})
+    values: dict[str, Any] = {"name": chart.axis, "min": 0} | ({"num_format": "0%", "max": 1} if shares else {})
+    values |= {"major_gridlines": {"visible": True, "line": {"color": "#D9D9D9"}}}
+    drawn.set_x_axis(values if chart.kind == "bar" else {})
+    drawn.set_y_axis({"reverse": True, "major_gridlines": {"visible": False}} if chart.kind == "bar" else values)
+    drawn.set_legend({"position": "bottom"} if len(chart.values) > 1 else {"none": True})
+    drawn.set_size({"width": 640, "height": 20 * (_CHART_ROWS - 1)})
+    page.sheet.insert_chart(page.row, 0, drawn, {"description": chart.title})
+    for _ in range(_CHART_ROWS):
+        page.end_row(LINE)
 
 
 def _beside_number(table: Table, index: int) -> bool:

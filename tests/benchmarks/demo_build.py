@@ -12,7 +12,7 @@ from pathlib import Path
 from stopwatch import seconds
 
 DEMO = Path(__file__).resolve().parents[2] / "workbooks" / "fennelbridge-spring-2027.xlsx"
-LIBRARIES = "import python_calamine, numpy, pandas, scipy.special, xlsxwriter, jinja2, icalendar, rapidfuzz"
+LIBRARIES = "import python_calamine, numpy, xlsxwriter, jinja2, icalendar, rapidfuzz"
 
 
 def main() -> None:

@@ -21,7 +21,7 @@ from plan.people_support import (
 
 from opsreport.money import Money
 from opsreport.plan.funding import one_decimal, percent
-from opsreport.plan.model import FunderReport, Measure
+from opsreport.plan.people_model import FunderReport, Measure
 from opsreport.plan.people_plan import plan_people
 from opsreport.programme import Programme
 
@@ -78,6 +78,7 @@ def test_figures_against_targets() -> None:
         ("contact_hours", None, "36", "36"),
         ("kits", 8, 6, "6"),
         ("cost", "500.00", "5.01", "$5.01"),
+        ("in_kind", None, "0.00", "$0.00"),
     ]
     # of G too: 24 people and 18 households, a0 of both groups once; 5.00 + 3.00 of the cost
     names = ("sessions", "people", "households", "contacts", "completers")

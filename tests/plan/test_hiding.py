@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from opsreport.plan.hiding import (
     HIDDEN,
     Count,
+    Known,
     PrintedPeople,
     Sums,
     hide_people,
@@ -102,12 +103,21 @@ def test_a_published_two_way_pattern() -> None:
         old = counts[key]
         counts[key] = Count(key, old.tail, old.head, old.value, printed=False)
     sums = Sums(counts, 0, labelled=False, hidden=set())
-    fixed = {key for key in counts if key not in pattern}
-    for key in fixed:
-        counts[key].fixed = True
-    assert all(sums.can_vary(key) for key in pattern)
-    counts["cell", 1, 1].fixed = True
-    assert not any(sums.can_vary(key) for key in pattern)
+    for key in counts.keys() - pattern:
+        counts[key].known = Known(counts[key].value, counts[key].value)
+    assert all(can_vary(sums, key) for key in pattern)
+    counts["cell", 1, 1].known = Known(4, 4)
+    assert not any(can_vary(sums, key) for key in pattern)
+
+
+def can_vary(sums: Sums, key: tuple[str | int, ...]) -> bool:
+    """Whether a count has another value that agrees with everything printed."""
+    count = sums.counts[key]
+    ways = [
+        *([sums.loop(count.head, count.tail, key)] if sums.room_up(count) else []),
+        *([sums.loop(count.tail, count.head, key)] if sums.room_down(count) else []),
+    ]
+    return any(way is not None and way[0] == (0, 0, 0) for way in ways)
 
 
 def fewest_hidden(row: tuple[int, ...], small: int) -> int | None:

@@ -3,30 +3,24 @@
 import itertools
 import math
 import random
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan.people_support import answers, programme, question
 from scipy import stats
 
-from opsreport.plan.model import Outcome
-from opsreport.plan.outcomes import (
-    compare_all,
-    doubled_ranks,
-    mcnemar_p,
-    read_answer,
-    signed_rank_p,
-    wilson,
-)
+from opsreport.plan.chance import doubled_ranks, holm, mcnemar_p, signed_rank_p, student, wilson
+from opsreport.plan.outcomes import compare_all, gather, read_answer
+from opsreport.plan.people_model import Outcome
 
 
 def outcome(before: object, after: object, kind: str = "number", **asked: object) -> Outcome:
-    found = compare_all(
-        programme(questions=[question("q", kind, **asked)], surveys=answers("q", before, after))  # type: ignore[arg-type]
-    )
+    book = programme(questions=[question("q", kind, **asked)], surveys=answers("q", before, after))  # type: ignore[arg-type]
+    found = compare_all(gather(book))
     return found[0]
 
 
@@ -163,7 +157,7 @@ def test_what_cannot_be_read_is_missing() -> None:
 
 def test_the_last_readable_answer_counts() -> None:
     rows = [*answers("q", {"p": "1"}, {"p": "2"}), *answers("q", {"p": "3"}, {"p": "?"})]
-    found = compare_all(programme(questions=[question("q")], surveys=rows))[0]
+    found = compare_all(gather(programme(questions=[question("q")], surveys=rows)))[0]
     assert (found.before, found.after) == (3, 2)
 
 
@@ -199,7 +193,9 @@ def test_signed_rank_of_a_great_many_people() -> None:
     assert approximate
     assert found == pytest.approx(stats.wilcoxon(changes, method="asymptotic", correction=True).pvalue, rel=2e-2)
     surveys = answers("q", [0] * 3000, changes)
-    assert compare_all(programme(questions=[question("q")], surveys=surveys))[0].note == "p from the normal curve"
+    assert (
+        compare_all(gather(programme(questions=[question("q")], surveys=surveys)))[0].note == "p from the normal curve"
+    )
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -225,3 +221,54 @@ def test_shares_against_a_library(up: int, down: int) -> None:
     interval = stats.binomtest(up, n).proportion_ci(method="wilson")
     assert wilson(up, n) == pytest.approx((interval.low, interval.high), abs=1e-12)
     assert math.isclose(wilson(up, n)[0], 1 - wilson(down, n)[1], abs_tol=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "point"),
+    [(1, 12.706), (2, 4.303), (3, 3.182), (4, 2.776), (9, 2.262), (10, 2.228), (30, 2.042), (120, 1.980)],
+)
+def test_student_in_a_printed_table(degrees: int, point: float) -> None:
+    """Source: Student's t, 97.5% points, as printed in statistical tables (from memory)."""
+    assert student(degrees) == pytest.approx(point, abs=5e-4)
+
+
+def test_student_beside_a_library() -> None:
+    for degrees in (*range(1, 200), 999, 1000, 12_345):
+        assert student(degrees) == pytest.approx(stats.t.ppf(0.975, degrees), rel=1e-11)
+
+
+def test_holm_worked_by_hand() -> None:
+    """0.01, 0.04, 0.03, 0.005: times 3, 1, 2 and 4 by size, never below the one before. Derived."""
+    assert holm([0.01, 0.04, 0.03, 0.005], 4) == pytest.approx([0.03, 0.06, 0.06, 0.02])
+    assert holm([0.6, 0.7], 2) == [1.0, 1.0]
+    assert holm([0.01], 3) == pytest.approx([0.03])
+
+
+@settings(deadline=None)
+@given(st.lists(st.floats(0, 1), min_size=1, max_size=8))
+def test_holm_beside_a_library(chances: list[float]) -> None:
+    multipletests = pytest.importorskip("statsmodels.stats.multitest").multipletests
+    assert holm(chances, len(chances)) == pytest.approx(multipletests(chances, method="holm")[1], abs=1e-12)
+
+
+def test_who_dropped_out() -> None:
+    """The before answers of those who answered after, and of those who did not; all told apart from unmatched."""
+    rows = answers("q", {"a": "1", "b": "2", "c": "5", "d": "7"}, {"a": "2", "b": "2", "e": "9"})
+    found = compare_all(gather(programme(questions=[question("q")], surveys=rows)))[0]
+    assert (found.n, found.unmatched, found.stayed_n, found.dropped_n) == (2, 3, 2, 2)
+    assert (found.before, found.dropped_before) == (1.5, 6.0)
+    assert [(s.before, s.after, s.people) for s in found.seen] == [(1, 2, 1), (2, 2, 1)]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "better", "said"),
+    [
+        (0.1, 2, "higher", "better"),
+        (-2, -0.1, "higher", "worse"),
+        (-2, -0.1, "lower", "better"),
+        (-1, 1, "higher", "open"),
+    ],
+)
+def test_what_an_interval_allows(low: float, high: float, better: str, said: str) -> None:
+    found = replace(outcome([1, 2, 3], [2, 4, 5]), low=low, high=high, change=(low + high) / 2, better=better)  # type: ignore[arg-type]
+    assert found.direction == said

@@ -7,7 +7,7 @@ from typing import Any
 
 from plan.people_support import day, funder, marks, member, programme, question, session
 
-from opsreport.plan.model import (
+from opsreport.plan.people_model import (
     BreakdownRow,
     FunderReport,
     GroupAttendance,

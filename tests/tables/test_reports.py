@@ -19,7 +19,7 @@ from tables.people_support import (
 )
 
 from opsreport.kinds import Share
-from opsreport.plan.model import Measure, PeoplePlan
+from opsreport.plan.people_model import Measure, PeoplePlan
 from opsreport.plan.people_plan import plan_people
 from opsreport.tables.naming import file_names, listed
 from opsreport.tables.reports import report_documents

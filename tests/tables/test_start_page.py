@@ -16,7 +16,6 @@ from opsreport.plan.model import (
     FoodPlan,
     LotLeft,
     Order,
-    PeoplePlan,
     Plan,
     PlannedSession,
     Purchase,
@@ -24,6 +23,7 @@ from opsreport.plan.model import (
     ToShop,
     Variant,
 )
+from opsreport.plan.people_model import PeoplePlan
 from opsreport.programme import OnOrder, Programme, Supplier
 from opsreport.tables.start_page import start_page
 from opsreport.tables.table import Document, Paper, Prose, Table

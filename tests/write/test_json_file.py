@@ -14,14 +14,9 @@ from opsreport.plan.model import (
     Buying,
     Costs,
     FoodPlan,
-    FunderReport,
-    GroupAttendance,
     KitLine,
-    Measure,
     NeedOf,
     Order,
-    Outcome,
-    PeoplePlan,
     Plan,
     PlannedSession,
     Purchase,
@@ -33,6 +28,7 @@ from opsreport.plan.model import (
     ToShop,
     Variant,
 )
+from opsreport.plan.people_model import FunderReport, GroupAttendance, Measure, Outcome, PeoplePlan
 from opsreport.units import Quantity
 from opsreport.write.json_file import plan_json
 

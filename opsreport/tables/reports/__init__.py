@@ -1,6 +1,6 @@
 """What is reported about people: attendance, outcomes, and one document a funder."""
 
-from opsreport.plan.model import PeoplePlan
+from opsreport.plan.people_model import PeoplePlan
 from opsreport.programme import Programme
 from opsreport.tables.naming import file_names
 from opsreport.tables.reports.attendance import attendance_document

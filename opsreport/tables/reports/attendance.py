@@ -1,15 +1,16 @@
 """Attendance: who came, group by group and session by session, and whose marks are still missing."""
 
-import datetime as dt
-from collections.abc import Iterable
 from typing import Final
 
-from opsreport.plan.model import GroupAttendance, MemberAttendance, PeoplePlan, SessionAttendance
+from opsreport.plan.people_model import GroupAttendance, PeoplePlan
 from opsreport.programme import Programme
-from opsreport.shown import day_words
 from opsreport.tables.naming import counted, group_words, head_line
+from opsreport.tables.reports.attended import breakdown_tables, cost_tables, kits_table, retention_table
 from opsreport.tables.reports.definitions import attendance_definitions
-from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Total, decimal_words
+from opsreport.tables.reports.grid import grid_table
+from opsreport.tables.reports.sources import sources_table
+from opsreport.tables.reports.terms import terms_tables
+from opsreport.tables.table import Chart, Column, Document, Facts, Part, Prose, Row, Table, Total, decimal_words
 
 _WHOLE: Final = "Whole programme"
 _ONCE: Final = "Whole programme, people counted once"
@@ -20,12 +21,6 @@ _MARK_COLUMNS: Final = (
     Column("Absent", "count", 8),
     Column("Excused", "count", 8),
     Column("Not recorded", "count", 9),
-)
-_NOT_RECORDED: Final = "·"
-_LEGEND: Final = (
-    "P present, A absent, E excused, · not recorded, V came on a day when they did not belong to the "
-    "group; empty: not expected. V counts as a contact only.",
-    "Visitors who belong to another group stand in that group's list; their visits are in the contacts here.",
 )
 
 
@@ -38,7 +33,13 @@ def attendance_document(programme: Programme, people: PeoplePlan) -> Document:
         _people_by_group(programme, people),
         _by_session(people),
         still_to_record(programme, people),
-        *(_grid(programme, people, group) for group in people.groups),
+        *breakdown_tables(people),
+        retention_table(programme, people),
+        kits_table(programme, people),
+        *cost_tables(programme, people),
+        *(grid_table(programme, people, group) for group in people.groups),
+        *terms_tables(programme, people),
+        sources_table(programme),
         attendance_definitions(programme.settings.completion, people.totals.kits_source),
     ]
     return Document(
@@ -112,6 +113,7 @@ def _marks_by_group(programme: Programme, people: PeoplePlan) -> Table:
             Total(heading.lower(), _WHOLE, heading, value, f"SUM([{heading}])") for heading, value in sums.items()
         ),
         empty="The workbook has no group.",
+        chart=Chart("bar", "Attendance rate by group", "Group", ("Rate",), "present ÷ recorded"),
     )
 
 
@@ -189,11 +191,14 @@ def _by_session(people: PeoplePlan) -> Table:
 
 def still_to_record(programme: Programme, people: PeoplePlan) -> Table:
     """Delivered sessions with people whose mark is missing: codes only."""
+    held: dict[str, list[str]] = {}
+    for each in people.sessions:
+        held.setdefault(each.group, []).append(each.session)
     missing: dict[str, list[str]] = {}
     for member in people.members:
-        for session, mark in member.marks.items():
-            if mark == "":
-                missing.setdefault(session, []).append(member.participant)
+        for place, mark in enumerate(member.marks):
+            if mark == ".":
+                missing.setdefault(held[member.group][place], []).append(member.participant)
     return Table(
         "Still to be recorded",
         "Still to be recorded",
@@ -218,52 +223,3 @@ def still_to_record(programme: Programme, people: PeoplePlan) -> Table:
         intro=("Ask for these marks: until they are in, these people are neither present nor absent.",),
         empty="Every expected person of every delivered session has a mark.",
     )  # fmt: skip
-
-
-def _grid(programme: Programme, people: PeoplePlan, group: str) -> Table:
-    """Participants down, delivered sessions across."""
-    sessions = [session for session in people.sessions if session.group == group]
-    columns = [Column(f"{session.session} {_short(session.day)}", width=7) for session in sessions]
-    members = [member for member in people.members if member.group == group] if sessions else []
-    return Table(
-        f"List {group}",
-        f"{group_words(programme, group)}: who came when",
-        (
-            Column("Participant", "code", 14),
-            *columns,
-            Column("Times present", "count", 9),
-            Column("Of", "count", 6),
-            Column("Completer", width=10),
-        ),
-        tuple(_grid_row(member, sessions) for member in members),
-        totals=(
-            *(
-                Total(session.session, "Present", column.heading, session.present)
-                for session, column in zip(sessions, columns, strict=True)
-            ),
-            Total("present", "Present", "Times present", people.groups[group].present, "SUM([Times present])"),
-        )
-        if members
-        else (),
-        notes=_LEGEND if members else (),
-        empty="Nobody is enrolled in this group." if sessions else "No session of this group has been delivered yet.",
-        page_break=True,
-    )
-
-
-def _grid_row(member: MemberAttendance, sessions: Iterable[SessionAttendance]) -> Row:
-    marks = (member.marks.get(session.session) for session in sessions)
-    return Row(
-        (
-            member.participant,
-            *(_NOT_RECORDED if mark == "" else mark for mark in marks),
-            member.present,
-            member.expected,
-            "yes" if member.completer else "",
-        )
-    )
-
-
-def _short(day: dt.date) -> str:
-    """`8 Feb`: the weekday and the year stand in the list of sessions."""
-    return " ".join(day_words(day).split()[1:3])

@@ -55,10 +55,14 @@ def outcome_definitions() -> tuple[str, ...]:
         "Standardised change: average change ÷ standard deviation of the changes.",
         "p: how often chance alone would give a difference at least as great if nothing had changed "
         "(Wilcoxon signed-rank for scales and numbers, McNemar for yes-no, both exact unless a note says "
-        "otherwise).",
+        "otherwise). p, Holm: the same adjusted for the number of questions tested, so that one small p among many is "
+        "not taken for more than it is.",
         "Improved, same, worse: people whose answer moved in the better direction, stayed, or moved the other way.",
         "Everybody here took part and nobody is compared with: a change need not be due to the programme.",
     )
+
+
+NOT_STATED_WORDS: Final = "people of whom nothing stands in that column of the list of participants."
 
 
 def funder_definitions(completion: Share) -> Prose:
@@ -72,7 +76,14 @@ def funder_definitions(completion: Share) -> Prose:
             "late are held to all of them too. Completion: completers ÷ people.",
             "Food cost: what grocery orders cost for sessions within the period (goods, delivery and tax), "
             "in this funder's share of each group.",
-            "Share of promise: delivered ÷ promised.",
+            "In-kind value: the value of the donated food that these sessions take from the shelf, charged the same "
+            "way.",
+            "Planned: sessions of these groups on the list for the period, cancelled ones too; one that makes up for a "
+            "cancelled one counts once with it.",
+            "Share of promise: delivered ÷ promised. Pace: delivered ÷ (promised × sessions delivered ÷ sessions "
+            "planned): 100% is just enough if it goes on as it has; for sessions it compares what is planned with what "
+            "was promised.",
+            f"“Not stated”: {NOT_STATED_WORDS}",
             *outcome_definitions(),
         ),
         TITLE,

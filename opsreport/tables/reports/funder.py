@@ -8,13 +8,14 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.money import Currency
-from opsreport.plan.model import FunderReport, Measure
+from opsreport.plan.people_model import FunderReport, Measure
 from opsreport.programme import Programme
-from opsreport.shown import day_words, decimal_words
+from opsreport.shown import day_words, decimal_words, share_words
 from opsreport.tables.naming import counted, head_line, listed
 from opsreport.tables.reports.definitions import funder_definitions
-from opsreport.tables.reports.outcomes import HIDDEN, lower_is_better, outcome_tables
-from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Total, Value
+from opsreport.tables.reports.outcomes import HIDDEN, outcome_parts
+from opsreport.tables.reports.sources import sources_table
+from opsreport.tables.table import Column, Document, Facts, Part, Picture, Prose, Row, Table, Total, Value
 
 _MEASURES: Final[Mapping[str, str]] = {
     "sessions": "Sessions delivered",
@@ -26,25 +27,30 @@ _MEASURES: Final[Mapping[str, str]] = {
     "contact_hours": "Contact hours",
     "kits": "Kits given out",
     "cost": "Food cost",
+    "in_kind": "In-kind value of donated food",
 }
 
 
 def funder_document(programme: Programme, report: FunderReport, path: str) -> Document:
     """One funder's document. path: under `reports/`, without an ending."""
-    outcomes = outcome_tables(
+    outcomes = outcome_parts(
+        programme,
         report.outcomes,
-        lower_is_better(programme),
         title="What changed for people, before and after",
         empty=_no_outcomes(report),
         hiding=True,
     )
+    said = [part for part in outcomes if isinstance(part, Picture) or part.sheet == "Outcomes in words"]
     parts: list[Part] = [
         _facts(programme, report),
         _promised(programme.currency, report),
+        *said,
+        _narratives(report),
         _sessions(programme, report),
         *_breakdowns(report),
-        *outcomes,
+        *(part for part in outcomes if part not in said),
         _hidden(report),
+        sources_table(programme, hidden=True),
         funder_definitions(programme.settings.completion),
     ]
     head = head_line(programme)
@@ -58,8 +64,8 @@ def _facts(programme: Programme, report: FunderReport) -> Facts:
         groups.append(f"{name or group} ({decimal_words(100 * share, 1)}%)")
     return Facts(
         (
-            ("Funder", report.name),
             ("Period", f"{day_words(report.start)} to {day_words(report.end)}"),
+            ("Sessions", f"{len(report.sessions):,} delivered of {report.planned:,} planned in the period"),
             ("Groups and the funder's share", listed(groups, most=len(groups)) or "none"),
         )
     )
@@ -71,24 +77,65 @@ def _promised(currency: Currency, report: FunderReport) -> Table:
     others = [measure for measure in report.measures if measure.target is None]
     rows: list[Row] = []
     if promised and others:
-        rows.append(Row(("Promised", None, None, None), "heading"))
-    rows.extend(Row((_name(m), _target(m, currency), delivered(m), _share(m))) for m in promised)
+        rows.append(Row(("Promised", *[None] * 4), "heading"))
+    rows.extend(Row((_name(m), _target(m, currency), delivered(m), _share(m), pace_words(m, report))) for m in promised)
     if promised and others:
-        rows.append(Row(("Also delivered", None, None, None), "heading"))
-    rows.extend(Row((_name(m), None, delivered(m), None)) for m in others)
+        rows.append(Row(("Also delivered", *[None] * 4), "heading"))
+    rows.extend(Row((_name(m), None, delivered(m), None, None)) for m in others)
     return Table(
         "Promised and delivered",
         "Promised and delivered",
         (
-            Column("Measure", width=32),
-            Column("Promised", "count", 13),
-            Column("Delivered", "count", 13),
-            Column("Share of promise", "percent", 12),
+            Column("Measure", width=38),
+            Column("Promised", "count", 12),
+            Column("Delivered", "count", 12),
+            Column("Share of promise", "percent", 10),
+            Column("Pace", width=72),
         ),
         tuple(rows),
         notes=() if promised else ("The workbook states no target for this funder.",),
         empty="Nothing is measured for this funder.",
     )
+
+
+def pace_words(measure: Measure, report: FunderReport) -> str | None:
+    """Where a measure is heading, in words; nothing where nothing can be told."""
+    share, pace = measure.share, measure.pace
+    if share is None:
+        return None
+    if measure.measure == "cost":
+        return "more than the budget" if share > 1 else "within the budget"
+    if measure.measure == "completion":
+        return "as promised so far" if share >= 1 else "below what was promised so far"
+    if measure.measure == "sessions":
+        missing = Fraction(str(measure.target)) - report.planned
+        if share >= 1:
+            return "reached"
+        planned = f"{report.planned:,} are on the list for the period"
+        return f"{planned}, {decimal_words(missing, 0)} fewer than promised" if missing > 0 else f"on pace: {planned}"
+    if share >= 1:
+        return "reached"
+    if pace is None:
+        return None
+    words = "ahead of pace" if pace > _EVEN[1] else "on pace" if pace >= _EVEN[0] else "behind pace"
+    end = decimal_words(pace * Fraction(str(measure.target)), 0)
+    return f"{words}: {share_words(pace)}; going on like this, about {end} by the last session planned"
+
+
+_EVEN: Final = (Fraction(95, 100), Fraction(105, 100))
+"""A pace between these is as good as promised."""
+
+
+def _narratives(report: FunderReport) -> Table:
+    """Passages in the coordinator's own words, and boxes for those still to be written."""
+    return Table(
+        "In our own words",
+        "In our own words",
+        (Column("About", width=24), Column("Text", "write-in", 90)),
+        tuple(Row((heading, text or None)) for heading, text in report.narratives),
+        notes=("Texts of the workbook's sheet Narratives stand here again on the next run; a blank one is a box to "
+               "fill in by hand.",),
+    )  # fmt: skip
 
 
 def _name(measure: Measure) -> str:
@@ -118,13 +165,8 @@ def number_or_words(shown: str) -> Value:
 
 
 def _share(measure: Measure) -> Value:
-    """Delivered ÷ promised; not where the value is hidden or there is nothing to divide by."""
-    if measure.value is None:
-        return "not shown"
-    if not measure.target:
-        return None
-    promised, value = (Fraction(str(number)) for number in (measure.target, measure.value))
-    return value / promised if promised else None
+    """Delivered ÷ promised; not where the value is hidden."""
+    return "not shown" if measure.value is None else measure.share
 
 
 def _sessions(programme: Programme, report: FunderReport) -> Table:

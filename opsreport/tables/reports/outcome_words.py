@@ -2,14 +2,14 @@
 
 from typing import Final
 
-from opsreport.plan.model import Outcome
+from opsreport.plan.people_model import Outcome
 from opsreport.shown import share_words
 
 _UNUSUAL: Final = 0.05
 """A p below this is called unusual under chance alone."""
 
 
-def sentence(outcome: Outcome, *, lower_is_better: bool = False) -> str:
+def sentence(outcome: Outcome) -> str:
     """What can be said of one question; figures that are None (hidden, or not to be had) are left unsaid."""
     if not outcome.n:
         return "Nobody answered both before and after: too few pairs to say."
@@ -17,7 +17,7 @@ def sentence(outcome: Outcome, *, lower_is_better: bool = False) -> str:
         return "One person answered both before and after: too few pairs to say."
     if _nobody_changed(outcome):
         return _unchanged(outcome)
-    return _yes_or_no(outcome) if outcome.kind == "yes-no" else _measured(outcome, lower_is_better)
+    return _yes_or_no(outcome) if outcome.kind == "yes-no" else _measured(outcome)
 
 
 def p_words(p: float) -> str:
@@ -38,13 +38,20 @@ def _unchanged(outcome: Outcome) -> str:
     return f"{said}."
 
 
-def _measured(outcome: Outcome, lower_is_better: bool) -> str:
+def _measured(outcome: Outcome) -> str:
     """Scales and numbers: who improved, the average change, its interval, and what that leaves open."""
     people = f"{outcome.n:,} people"
+    lower_is_better = outcome.better == "lower"
     change, low, high = outcome.change, outcome.low, outcome.high
     if change is None:
         return f"{people} answered both times; the change is not shown."
     if low is None or high is None:
+        if None in (outcome.improved, outcome.same, outcome.worse):
+            average = _signed(change, _places(change))
+            return (
+                f"{people} answered both times; the average change is {average}, without its interval, as small counts "
+                "would follow from it: how sure that is cannot be said here."
+            )
         by = _signed(change, _places(change))
         return f"All {people} changed by the same {by}, so there is no interval to give."
     places = _places(change, low, high)

@@ -1,0 +1,46 @@
+"""The plan.json of an earlier run, read back for a comparison of terms."""
+
+import datetime as dt
+import json
+from collections.abc import Mapping
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from opsreport.plan.people_model import EarlierTerm
+from opsreport.workbook import Unusable
+
+_FIGURES = (
+    "sessions_planned", "sessions_delivered", "people", "households", "completers", "contacts", "contact_hours",
+    "kits_distributed",
+)  # fmt: skip
+_SUMS = ("present", "absent", "excused")
+
+
+def read_earlier(path: Path) -> EarlierTerm:
+    """What a plan.json says of its term. Figures that an older one lacks are left out.
+
+    Raises:
+        Unusable: the file is no plan.json that can be read.
+    """
+    try:
+        written: Any = json.loads(path.read_bytes())
+        attendance = written["attendance"]
+        groups, totals = attendance.get("groups", {}), attendance.get("totals", {})
+        figures = {name: Fraction(str(totals[name])) for name in _FIGURES if name in totals}
+        figures |= {name: Fraction(sum(group[name] for group in groups.values())) for name in _SUMS if groups}
+        return EarlierTerm(
+            dt.date.fromisoformat(written["as_of"]),
+            figures,
+            {each["question"]: _outcome(each) for each in written["outcomes"]},
+            written["buying"]["cost"] if written.get("buying") else None,
+            str(written["currency"]),
+        )
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, ZeroDivisionError) as fault:
+        raise Unusable(f"{path} is no plan.json of an earlier run ({type(fault).__name__}: {fault}).") from None
+
+
+def _outcome(each: Mapping[str, Any]) -> tuple[int, float | None, float | None, float | None]:
+    if each["test"] == "mcnemar":  # low and high there are of the share after, not of the change
+        return int(each["n"]), each["change"], None, None
+    return int(each["n"]), each["change"], each["low"], each["high"]

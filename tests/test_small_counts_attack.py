@@ -1,0 +1,379 @@
+"""A reader with nothing but the funders' spreadsheets and pages tries to work out what they hide.
+
+The reader knows how such reports are made: what adds up to what, that `1–10` lies from 1 to 10 and that `hidden` beside
+it lies above, which sessions each document counts, and so whose people are part of whose. An integer programme looks
+for another set of counts that agrees with all that is printed; where there is none for a hidden count, it is found out.
+
+`python tests/test_small_counts_attack.py` attacks 200 random programmes (about a minute); the suite takes some of them.
+"""
+
+import io
+import random
+import sys
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from html.parser import HTMLParser
+from pathlib import Path
+
+import numpy as np
+import openpyxl
+import pytest
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(Path(__file__).resolve().parent))
+
+from plan.people_support import TERM, answers, funder, group, mark, member, pick_up, programme, question, session
+
+from opsreport.money import Currency
+from opsreport.plan.counts import count
+from opsreport.plan.people import attend
+from opsreport.plan.people_plan import plan_people
+from opsreport.programme import Programme
+from opsreport.tables.reports import report_documents
+from opsreport.tables.table import Paper
+from opsreport.write.html_page import html_bytes
+from opsreport.write.xlsx import xlsx_bytes
+
+COLUMNS = ("Age band", "Town")
+MEASURES = {
+    "People, each counted once": "people",
+    "Households, each counted once": "households",
+    "Contacts": "contacts",
+    "Completers": "completers",
+    "Kits given out": "kits",
+}
+Key = tuple[object, ...]
+
+
+# --- random programmes ---
+
+
+def random_programme(seed: int) -> Programme:
+    """Up to three groups, funders whose periods lie within one another or overlap, few people with some traits."""
+    rng = random.Random(seed)
+    groups, sessions, members, marks = [], [], [], []
+    names = "ABC"[: rng.randint(1, 3)]
+    funders = "FGH"[: rng.randint(1, 3)]
+    for name in names:
+        paying = rng.sample(funders, rng.randint(1, len(funders)))
+        groups.append(group(name, funders=tuple((each, Fraction(1, len(paying))) for each in paying)))
+        meetings = [session(f"{name}{i}", name, 10 * i) for i in range(1, rng.randint(3, 6))]
+        sessions += meetings
+        comes = rng.choice((0.35, 0.7, 0.95))
+        for number in range(rng.randint(2, 40)):
+            who = f"{name}-{number}"
+            traits = {
+                "age_band": rng.choice(("", "5–7", "8–10", "8–10", "11–13")),
+                "town": rng.choice(("Ash", "Ash", "Oak")),
+            }
+            members.append(member(who, name, f"H-{name}-{number // rng.randint(1, 3)}", **traits))
+            marks += [mark(each.session, who, "P" if rng.random() < comes else "A") for each in meetings]
+    some = rng.choice((3, 5, 10))
+    rows = [
+        funder(name, rng.choice((1, 1, 15)), rng.choice((25, 35, 100, 100)), small_count=rng.choice((None, None, 4)))
+        for name in funders
+    ]
+    kits = [pick_up(each.session, f"K{i}", "collected") for each in sessions for i in range(rng.randint(0, 9))]
+    asked = {who.participant: str(rng.randint(1, 5)) for who in members if rng.random() < 0.8}
+    later = {who: str(min(5, int(answer) + rng.choice((0, 0, 1, 1, 2, -1)))) for who, answer in asked.items()}
+    return programme(
+        groups, members, sessions, marks, funders=rows, small=some, report_by=COLUMNS, pick_ups=kits,
+        questions=[question("Q", "scale", lowest=Fraction(1), highest=Fraction(5))], surveys=answers("Q", asked, later),
+    )  # fmt: skip
+
+
+# --- what a reader has in hand ---
+
+
+@dataclass
+class Document:
+    """One funder's document as printed. measures: by name; columns: by heading (value, people, completers)."""
+
+    small: int
+    sessions: frozenset[str]
+    measures: dict[str, str]
+    columns: dict[str, list[tuple[str, str, str]]]
+    target: str = ""
+    outcomes: list[list[str]] = field(default_factory=list)
+
+
+class _Tables(HTMLParser):
+    """Every table of a page: caption, then rows of texts."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tables: dict[str, list[list[str]]] = {}
+        self._at = ""
+        self._caption = ""
+        self.text = ""
+
+    def handle_starttag(self, tag: str, attrs: object) -> None:
+        self._at = tag if tag in ("caption", "td", "th") else self._at
+        if tag == "caption":
+            self._caption = ""
+        if tag == "tr":
+            self.tables.setdefault(self._caption, []).append([])
+        if tag in ("td", "th"):
+            self.tables[self._caption][-1].append("")
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == self._at:
+            self._at = ""
+
+    def handle_data(self, data: str) -> None:
+        self.text += data
+        if self._at == "caption":
+            self._caption += data
+        elif self._at in ("td", "th") and self.tables.get(self._caption):
+            self.tables[self._caption][-1][-1] += data
+
+
+def read_page(page: bytes, small: int) -> Document:
+    """A page, read by its tables."""
+    parser = _Tables()
+    parser.feed(page.decode("utf-8"))
+    tables = parser.tables
+    columns = {}
+    for heading in COLUMNS:
+        rows = [row for row in tables.get(f"People by {heading.casefold()}", [])[1:] if len(row) == 3]
+        if rows:
+            columns[heading] = [(row[0], row[1], row[2]) for row in rows if row[0] != "All"]
+    measures = {MEASURES[row[0]]: row[2] for row in tables["Promised and delivered"] if row[0] in MEASURES}
+    sessions = frozenset(row[1] for row in tables["Sessions delivered"][1:] if len(row) == 5)
+    return Document(small, sessions, measures, columns)
+
+
+def read_spreadsheet(book: bytes, small: int) -> Document:
+    """A spreadsheet, read by its sheets, cell by cell."""
+    sheets = openpyxl.load_workbook(io.BytesIO(book), data_only=True)
+
+    def rows(name: str, heading: str) -> Iterator[tuple[str, ...]]:
+        started = False
+        for row in sheets[name].iter_rows(values_only=True):
+            texts = tuple("" if cell is None else f"{cell:,}" if isinstance(cell, int) else str(cell) for cell in row)
+            if started and any(texts):
+                yield texts
+            started = started or texts[0] == heading
+
+    columns = {}
+    for heading in COLUMNS:
+        if f"By {heading}" in sheets.sheetnames:
+            found = [row for row in rows(f"By {heading}", heading) if row[1]]
+            columns |= {heading: [(row[0], row[1], row[2]) for row in found if row[0] != "All"]} if found else {}
+    measures = {MEASURES[row[0]]: row[2] for row in rows("Promised and delivered", "Measure") if row[0] in MEASURES}
+    sessions = frozenset(row[1] for row in rows("Sessions", "Date") if row[1])
+    return Document(small, sessions, measures, columns)
+
+
+# --- the attack ---
+
+
+class Reader:
+    """All counts behind some documents as whole numbers, what is printed of them as bounds, sums as equations."""
+
+    def __init__(self, documents: Sequence[Document], needed: Sequence[int]) -> None:
+        self.keys: dict[Key, int] = {}
+        self.low: list[float] = []
+        self.high: list[float] = []
+        self.rows: list[tuple[dict[int, int], float, float]] = []
+        for at, (document, least) in enumerate(zip(documents, needed, strict=True)):
+            self._one(at, document, least)
+        for i, inner in enumerate(documents):
+            for j, outer in enumerate(documents):
+                if i != j and inner.sessions and inner.sessions <= outer.sessions:
+                    self._within(i, j, inner, same=inner.sessions == outer.sessions)
+
+    def _count(self, key: Key, label: str, small: int, *, differ: bool) -> int:
+        if label == f"1–{small}":
+            low, high = 1, small
+        elif label == "hidden":
+            low, high = (small + 1 if differ else 1), 10_000
+        else:
+            low = high = int(label.replace(",", ""))
+        at = self.keys[key] = len(self.low)
+        self.low.append(low)
+        self.high.append(high)
+        return at
+
+    def equation(self, terms: Mapping[int, int], low: float = 0, high: float = 0) -> None:
+        self.rows.append((dict(terms), low, high))
+
+    def _one(self, at: int, document: Document, needed: int) -> None:
+        small, head = document.small, document.measures
+        differ = f"1–{small}" in (head["people"], head["completers"])
+        people = self._count((at, "people"), head["people"], small, differ=differ)
+        completers = self._count((at, "completers"), head["completers"], small, differ=differ)
+        households = self._count((at, "households"), head["households"], small, differ=False)
+        contacts = self._count((at, "contacts"), head["contacts"], small, differ=False)
+        self._count((at, "kits"), head["kits"], small, differ=False)
+        self.equation({people: 1, completers: -1}, 0, np.inf)
+        self.equation({people: 1, households: -1}, 0, np.inf)
+        self.equation({contacts: 1, people: -1, completers: -(needed - 1)}, 0, np.inf)
+        self.equation({people: len(document.sessions), contacts: -1}, 0, np.inf)
+        for heading, rows in document.columns.items():
+            differ = any(f"1–{small}" in row[1:] for row in rows)
+            sums: tuple[dict[int, int], dict[int, int]] = ({people: -1}, {completers: -1})
+            for value, some, done in rows:
+                of_value = self._count((at, heading, value, "people"), some, small, differ=differ)
+                finished = self._count((at, heading, value, "completers"), done, small, differ=differ)
+                self.equation({of_value: 1, finished: -1}, 0, np.inf)
+                sums[0][of_value] = sums[1][finished] = 1
+            for terms in sums:
+                self.equation(terms)
+
+    def _within(self, inner: int, outer: int, document: Document, *, same: bool) -> None:
+        """No count of the part is greater than its like of the whole; completers may be, unless both are the same."""
+        keys: list[Key] = [("people",), ("households",), ("contacts",), ("kits",)]
+        keys += [(heading, row[0], "people") for heading, rows in document.columns.items() for row in rows]
+        for key in keys:
+            a, b = self.keys.get((inner, *key)), self.keys.get((outer, *key))
+            if a is not None and b is not None:
+                self.equation({b: 1, a: -1}, 0, 0 if same else np.inf)
+
+    def adds_up(self, whole: int, parts: Iterable[int]) -> None:
+        """Contacts and kits of documents that share no session and together have all of another's."""
+        for name in ("contacts", "kits"):
+            self.equation({self.keys[whole, name]: 1} | {self.keys[part, name]: -1 for part in parts})
+
+    def found_out(self, secrets: Mapping[Key, tuple[dict[int, int], int]]) -> list[Key]:
+        """Of some sums of counts (and their true values) those that nothing but the truth agrees with."""
+        seen: dict[Key, set[int]] = {key: {true} for key, (_, true) in secrets.items()}
+        matrix = np.zeros((len(self.rows), len(self.low)))
+        for row, (terms, _, _) in enumerate(self.rows):
+            for at, factor in terms.items():
+                matrix[row, at] += factor
+        bounds = Bounds(np.array(self.low), np.array(self.high))
+        sums = LinearConstraint(matrix, [row[1] for row in self.rows], [row[2] for row in self.rows])
+        for key, (terms, _) in secrets.items():
+            for sign in (1, -1):
+                if len(seen[key]) > 1:
+                    break
+                cost = np.zeros(len(self.low))
+                for at, factor in terms.items():
+                    cost[at] = sign * factor
+                solved = milp(cost, constraints=sums, bounds=bounds, integrality=np.ones(len(self.low)))
+                assert solved.x is not None, "the documents contradict one another"
+                world = np.rint(solved.x)
+                for other, (its, _) in secrets.items():
+                    seen[other].add(round(sum(factor * world[at] for at, factor in its.items())))
+        return [key for key, values in seen.items() if len(values) < 2]
+
+
+def attack(book: Programme) -> list[str]:
+    """What is found out from every document alone and from all of them together."""
+    plan = plan_people(book, {})
+    paper = Paper("A4", Currency("USD"), TERM)
+    made = [document for document in report_documents(book, plan) if "funder-" in document.path]
+    pages, sheets = [], []
+    codes = {person.participant for person in book.members}
+    for document, report in zip(made, plan.funders, strict=True):
+        page, workbook = html_bytes(document, paper), xlsx_bytes(document, paper)
+        assert not any(f">{code}<" in page.decode("utf-8") for code in codes)
+        pages.append(read_page(page, report.small_count))
+        sheets.append(read_spreadsheet(workbook, report.small_count))
+    for page_read, sheet_read in zip(pages, sheets, strict=True):
+        assert page_read == sheet_read
+    told = [name for at in range(len(pages)) for name in _found_out(book, pages, [at])]
+    return told + (_found_out(book, pages, range(len(pages))) if len(pages) > 1 else [])
+
+
+def _found_out(book: Programme, documents: Sequence[Document], chosen: Sequence[int]) -> list[str]:
+    attended = attend(book, lambda _: 0)
+    counts = []
+    for at in chosen:
+        row = book.funders[at]
+        names = {each.group for each in book.groups.values() if row.funder in dict(each.funders)}
+        counts.append(count(attended.ledger, book.settings.completion, names, (row.start, row.end)))
+    some = [documents[at] for at in chosen]
+    reader = Reader(some, [each.least_presents for each in counts])
+    for whole, document in enumerate(some):
+        inside = [i for i, each in enumerate(some) if each.sessions and each.sessions < document.sessions]
+        for first in inside:
+            for second in inside:
+                one, other = some[first].sessions, some[second].sessions
+                if first < second and one | other == document.sessions and not one & other:
+                    reader.adds_up(whole, (first, second))
+    secrets: dict[Key, tuple[dict[int, int], int]] = {}
+    for at, (document, true) in enumerate(zip(some, counts, strict=True)):
+        truth = _truth(book, attended, true, document)
+        for key, label in _labels(document):
+            place = reader.keys[at, *key]
+            if not label.replace(",", "").isdigit():
+                secrets[at, *key] = ({place: 1}, truth[key])
+        for key, (people, completers) in {
+            key[:-1]: (truth[key], truth[(*key[:-1], "completers")]) for key in truth if key[-1] == "people"
+        }.items():
+            if 1 <= people - completers <= document.small:
+                terms = {reader.keys[at, *key, "people"]: 1, reader.keys[at, *key, "completers"]: -1}
+                secrets[at, *key, "others"] = (terms, people - completers)
+        for other, (wide, outer) in enumerate(zip(some, counts, strict=True)):
+            if document.sessions and document.sessions < wide.sessions:
+                outer_truth = _truth(book, attended, outer, wide)
+                for key in truth.keys() & outer_truth.keys():
+                    rest = outer_truth[key] - truth[key]
+                    if key[-1] not in ("completers",) and 1 <= rest <= document.small:
+                        terms = {reader.keys[other, *key]: 1, reader.keys[at, *key]: -1}
+                        secrets[at, other, *key] = (terms, rest)
+    return [f"{chosen}: {key}" for key in reader.found_out(secrets)]
+
+
+def _labels(document: Document) -> Iterator[tuple[Key, str]]:
+    for name, label in document.measures.items():
+        yield (name,), label
+    for heading, rows in document.columns.items():
+        for value, people, completers in rows:
+            yield (heading, value, "people"), people
+            yield (heading, value, "completers"), completers
+
+
+def _truth(book: Programme, attended: object, counts: object, document: Document) -> dict[Key, int]:
+    """The true counts of a document, counted plainly from the programme."""
+    ids = attended.ledger.roll.people  # type: ignore[attr-defined]
+    people = {ids[at] for at in counts.people}  # type: ignore[attr-defined]
+    completers = {ids[at] for at in counts.completers}  # type: ignore[attr-defined]
+    kits = {(row.session, row.household) for row in book.pick_ups if row.session in document.sessions}
+    truth: dict[Key, int] = {
+        ("people",): len(people), ("completers",): len(completers),
+        ("households",): len(counts.homes), ("contacts",): counts.contacts,  # type: ignore[attr-defined]
+        ("kits",): len(kits),
+    }  # fmt: skip
+    for heading, rows in document.columns.items():
+        of = {m.participant: m.extra.get(heading, "") or "not stated" for m in book.members}
+        for value, _, _ in rows:
+            truth[heading, value, "people"] = sum(of[who] == value for who in people)
+            truth[heading, value, "completers"] = sum(of[who] == value for who in completers)
+    return truth
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_nothing_hidden_is_found_out(seed: int) -> None:
+    assert attack(random_programme(seed)) == []
+
+
+def test_the_attack_finds_what_is_not_hidden_well() -> None:
+    """25, 4, 31, total 60 with only the 4 hidden; and a part that lacks three people of its whole."""
+    plain = {"households": "20", "contacts": "200", "completers": "0", "kits": "0"}
+    ages = [("x", "25", "0"), ("y", "1–10", "0"), ("z", "31", "0")]
+    one = Document(10, frozenset("abcd"), plain | {"people": "60"}, {"Age band": ages})
+    reader = Reader([one], [2])
+    place = reader.keys[0, "Age band", "y", "people"]
+    assert reader.found_out({("y",): ({place: 1}, 4)}) == [("y",)]
+    part = Document(10, frozenset("abc"), plain | {"people": "57"}, {})
+    both = Reader([part, one], [2, 2])
+    rest = {both.keys[1, "people"]: 1, both.keys[0, "people"]: -1}
+    assert both.found_out({("rest",): (rest, 3)}) == [("rest",)]
+
+
+if __name__ == "__main__":
+    from collections import Counter
+
+    outcome: Counter[bool] = Counter()
+    for seed in range(int(sys.argv[1]) if len(sys.argv) > 1 else 200):
+        found = attack(random_programme(seed))
+        outcome[not found] += 1
+        if found:
+            print(f"programme {seed}: {found}")
+    print(f"{outcome.total()} random programmes attacked, {outcome[False]} of them told something that is hidden")
+    sys.exit(bool(outcome[False]))
