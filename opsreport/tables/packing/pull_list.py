@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from opsreport.plan.dates import on_order_good_through
 from opsreport.plan.model import Purchase
 from opsreport.programme import OnOrder
 from opsreport.shown import day_words
 from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
+from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import PackingDay, counted
 from opsreport.tables.packing.words import bought_words, size_words, to_take_words
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
@@ -44,6 +46,7 @@ class _Pull:
     amount: Fraction
     left: Fraction | None
     warning: bool = False
+    shelved: Shelved | None = None
 
 
 def pull_list(day: PackingDay) -> Document:
@@ -77,6 +80,7 @@ def pull_list(day: PackingDay) -> Document:
         )
     if not pulls:
         parts.append(Table("Pull list", "Pull list", _COLUMNS, ()))
+    parts.append(count_sheet(day, [pull.shelved for pull in pulls if pull.shelved]))
     return day.document("pull-list", "Pull list", "whoever fetches the food", parts, landscape=True)
 
 
@@ -109,7 +113,9 @@ def _from_stock(day: PackingDay) -> Iterable[_Pull]:
         name = _lot_words(lot.lot) if lot else "stock"
         through = f", good through {day_words(lot.good_through)}" if lot and lot.good_through else ""
         left = lot.on_hand - used if lot else None
-        yield _Pull(food, f"{name}{through}", lot.location if lot else "", amount, left)
+        place, there = (lot.location, lot.on_hand - used + amount) if lot else ("", amount)
+        shelved = Shelved(food, lot.lot if lot else "", place, lot.good_through if lot else None, there)
+        yield _Pull(food, f"{name}{through}", place, amount, left, shelved=shelved)
 
 
 def _lot_words(lot: str) -> str:
@@ -123,8 +129,15 @@ def _from_open_orders(day: PackingDay) -> Iterable[_Pull]:
         if order is None:
             yield _Pull(food, "already ordered", "delivery", amount, None)
             continue
-        source = _order_words(order.order, order.size, order.due)
-        yield _Pull(food, source, _where(day, order.due), amount, order.packs * order.base - used)
+        source, where, left = (
+            _order_words(order.order, order.size, order.due),
+            _where(day, order.due),
+            order.packs * order.base - used,
+        )
+        through = on_order_good_through(order, day.programme.foods.by_name[food].keeps)
+        yield _Pull(
+            food, source, where, amount, left, shelved=Shelved(food, order.order, where, through, left + amount)
+        )
 
 
 def _uses(day: PackingDay, source: str) -> Iterable[tuple[str, int, Fraction, Fraction]]:
@@ -148,8 +161,9 @@ def _from_purchases(day: PackingDay) -> Iterable[_Pull]:
         amount = _used(purchase, day.session_ids)
         if amount:
             left = purchase.base - _used(purchase, day.up_to_here)
-            source = _order_words(purchase.order, purchase.size, purchase.arrives)
-            yield _Pull(purchase.food, source, _where(day, purchase.arrives), amount, left)
+            source, where = _order_words(purchase.order, purchase.size, purchase.arrives), _where(day, purchase.arrives)
+            shelved = Shelved(purchase.food, purchase.order, where, purchase.good_through, left + amount)
+            yield _Pull(purchase.food, source, where, amount, left, shelved=shelved)
 
 
 def _used(purchase: Purchase, sessions: frozenset[str]) -> Fraction:
