@@ -169,6 +169,9 @@ class Settings:
     paper: Literal["Letter", "A4"] = column(
         "Paper", kinds.paper, "What the documents are printed on.", default="Letter"
     )
+    first_label: int = column(
+        "First label", kinds.whole, "Which label of a begun sheet is printed on first.", default=1, least=1
+    )
     date_order: kinds.DateOrder = column(
         "Date order", kinds.date_order, "How dates typed as text read.", default="refuse"
     )
@@ -185,6 +188,14 @@ class Settings:
     open_days: tuple[int, ...] = column(
         "Open days", kinds.weekdays, "Days on which deliveries and packing can be done.", default=(0, 1, 2, 3, 4)
     )
+    stations: int = column(
+        "Stations",
+        kinds.whole,
+        "Packing stations, one of them for cold food and one for allergens.",
+        default=6,
+        least=1,
+    )
+    large_print: bool = column("Large print", kinds.yes_no, "Recipe cards in large print.", default=False)
     packing_loss: Fraction = column(
         "Packing loss", kinds.percent, "Added to measured amounts when buying.", default=Fraction(0), least=0, most=1
     )

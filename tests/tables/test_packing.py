@@ -109,7 +109,9 @@ def planned() -> tuple[Programme, FoodPlan]:
 
 @cache
 def documents() -> dict[str, Document]:
-    return {document.path.removeprefix("packing/"): document for document in packing_documents(*planned())}
+    found = {document.path.removeprefix("packing/"): document for document in packing_documents(*planned())}
+    del found["label-test-page"]  # the only one that is of no day
+    return found
 
 
 def of_day(name: str) -> Document:
@@ -121,7 +123,7 @@ def tables(document: Document) -> list[Table]:
 
 
 def labels() -> tuple:
-    (part,) = of_day("labels").parts
+    part = of_day("labels").parts[0]
     assert isinstance(part, Labels)
     return part.labels
 
@@ -143,6 +145,8 @@ def texts(document: Document) -> Iterator[str]:
         elif isinstance(part, Labels):
             for label in part.labels:
                 yield from (label.head, *label.lines, label.contains, *label.foot)
+            if part.merge is not None:
+                yield from (str(cell) for row in part.merge.rows for cell in row.cells if cell is not None)
         elif isinstance(part, Facts):
             yield from (text for pair in part.pairs for text in pair)
         elif isinstance(part, Prose):

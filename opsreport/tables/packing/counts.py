@@ -15,8 +15,8 @@ SHEET: Final = "Counts"
 
 _COLUMNS: Final = (
     Column("Ingredient", width=24),
-    Column("Lot", width=20),
-    Column("Place", width=14),
+    Column("Lot", width=21),
+    Column("Place", "code", 12),
     Column("Good through", "date", 16),
     Column("Should be there", width=24),
     Column("Counted", "write-in", 12),

@@ -11,11 +11,10 @@ from opsreport.plan.model import FoodPlan, KitLine, PlannedSession, Variant
 from opsreport.programme import Group, Programme, Session
 from opsreport.shown import day_words
 from opsreport.tables.naming import head_line
+from opsreport.tables.packing.allergen_names import law_name
 from opsreport.tables.table import Document, Part, Table
 from opsreport.units import NoBridge
 
-_NAMED_KINDS = frozenset({"fish", "crustacean shellfish", "tree nuts"})
-"""Allergens of which the kind matters: the food is named beside them, as 21 USC 343(w)(2) asks of labels."""
 _RAW_TAGS = frozenset({"meat", "poultry", "fish", "shellfish", "beef", "pork", "lamb"})
 _MOST_BOXES = 10
 _TEN = 10
@@ -53,6 +52,11 @@ class Kits:
     @property
     def group_words(self) -> str:
         return self.group.name or self.group.group
+
+    @property
+    def place(self) -> str:
+        """Where they are handed out, or cooked from."""
+        return self.group.pick_up_place if self.group.kits else self.group.site
 
     @property
     def meeting(self) -> Session:
@@ -175,12 +179,12 @@ def varies_by_brand(food: Food) -> bool:
 
 
 def allergen_words(foods: Sequence[Food]) -> str:
-    """The allergens of these foods in the order of the law, then the rest: `milk, tree nuts (in pesto)`."""
+    """The allergens of these foods in the order of the law, then the rest: `milk, tree nuts (walnut)`."""
     named = []
     for allergen in dict.fromkeys((*ALLERGENS, *(name for food in foods for name in food.contains))):
-        holders = [food.name for food in foods if allergen in food.contains]
+        holders = [food for food in foods if allergen in food.contains]
         if holders:
-            named.append(f"{allergen} (in {', '.join(holders)})" if allergen in _NAMED_KINDS else allergen)
+            named.append(law_name(allergen, holders))
     unknown = [food.name for food in foods if not food.listed]
     if unknown:
         named.append(f"not known for {', '.join(unknown)}")
@@ -196,6 +200,13 @@ def is_trimmed(programme: Programme, line: KitLine) -> bool:
         return food.bridge.convert(line.shown, programme.base_units[line.food], programme.measures) != line.base
     except NoBridge:
         return False
+
+
+def goes_all_in(kits: Kits, line: KitLine) -> bool:
+    """Whether all of a food goes into its one blend: no line of the session uses it outside of it."""
+    foods = {line.food, *line.instead_of}
+    uses = [use for _, _, use in session_lines(kits.programme, kits.meeting) if use.food in foods]
+    return len(line.mixes) == 1 and all(use.mix for use in uses if not use.once_a_session)
 
 
 # --- words and boxes ---

@@ -9,13 +9,12 @@ from typing import Final
 from opsreport.plan.dates import on_order_good_through
 from opsreport.plan.model import Purchase
 from opsreport.programme import OnOrder
-from opsreport.shown import day_words
+from opsreport.shown import short_day
 from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
 from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import PackingDay, counted
-from opsreport.tables.packing.words import bought_words, size_words, to_take_words
+from opsreport.tables.packing.words import bought_words, to_fetch_words
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
-from opsreport.units import Quantity
 
 _PLACES: Final = {
     "shelf": ("Shelf", "From the shelf"),
@@ -25,14 +24,14 @@ _PLACES: Final = {
 }
 _COLUMNS: Final = (
     Column("Food", width=20),
-    Column("Lot or order", width=24),
-    Column("Where", width=13),
-    Column("Take", width=24),
+    Column("Lot or order", width=20),
+    Column("Where", "code", 12),
+    Column("Take", width=22),
     Column("Exactly", "amount", 9),
-    Column("Unit", width=5),
-    Column("Should remain", width=18),
-    Column("Counted", "write-in", 10),
-    Column("Taken", "boxes", 7),
+    Column("Unit", width=4),
+    Column("Should remain", width=24),
+    Column("Counted", "write-in", 8),
+    Column("Taken", "boxes", 5),
 )
 
 
@@ -69,7 +68,8 @@ def pull_list(day: PackingDay) -> Document:
                 _COLUMNS,
                 tuple(_rows(day, there)),
                 intro=(
-                    "Take the lots of one food in the order printed: first out of date goes first.",
+                    "Take the lots of one food in the order printed: first out of date goes first. Dates are the last "
+                    "good day.",
                     *cold,
                 ),
                 notes=(
@@ -95,7 +95,7 @@ def _rows(day: PackingDay, pulls: list[_Pull]) -> Iterable[Row]:
                 pull.food,
                 pull.source,
                 pull.where,
-                to_take_words(programme, pull.food, pull.amount),
+                to_fetch_words(programme, pull.food, pull.amount),
                 pull.amount,
                 unit,
                 left or "—",
@@ -111,7 +111,7 @@ def _from_stock(day: PackingDay) -> Iterable[_Pull]:
     for food, row, amount, used in _uses(day, "stock"):
         lot = lots.get((food, row))
         name = _lot_words(lot.lot) if lot else "stock"
-        through = f", good through {day_words(lot.good_through)}" if lot and lot.good_through else ""
+        through = f", {short_day(lot.good_through)}" if lot and lot.good_through else ""
         left = lot.on_hand - used if lot else None
         place, there = (lot.location, lot.on_hand - used + amount) if lot else ("", amount)
         shelved = Shelved(food, lot.lot if lot else "", place, lot.good_through if lot else None, there)
@@ -119,7 +119,7 @@ def _from_stock(day: PackingDay) -> Iterable[_Pull]:
 
 
 def _lot_words(lot: str) -> str:
-    return f"lot {lot}" if lot else "lot without a name"
+    return f"lot {lot}" if lot else "lot"
 
 
 def _from_open_orders(day: PackingDay) -> Iterable[_Pull]:
@@ -130,7 +130,7 @@ def _from_open_orders(day: PackingDay) -> Iterable[_Pull]:
             yield _Pull(food, "already ordered", "delivery", amount, None)
             continue
         source, where, left = (
-            _order_words(order.order, order.size, order.due),
+            f"order {order.order}",
             _where(day, order.due),
             order.packs * order.base - used,
         )
@@ -161,17 +161,13 @@ def _from_purchases(day: PackingDay) -> Iterable[_Pull]:
         amount = _used(purchase, day.session_ids)
         if amount:
             left = purchase.base - _used(purchase, day.up_to_here)
-            source, where = _order_words(purchase.order, purchase.size, purchase.arrives), _where(day, purchase.arrives)
+            source, where = f"order {purchase.order}", _where(day, purchase.arrives)
             shelved = Shelved(purchase.food, purchase.order, where, purchase.good_through, left + amount)
             yield _Pull(purchase.food, source, where, amount, left, shelved=shelved)
 
 
 def _used(purchase: Purchase, sessions: frozenset[str]) -> Fraction:
     return sum((amount for session, amount in purchase.used if session in sessions), Fraction(0))
-
-
-def _order_words(order: str, size: Quantity, came: dt.date) -> str:
-    return f"order {order}, packs of {size_words(size)}, due {day_words(came)}"
 
 
 def _where(day: PackingDay, came: dt.date) -> str:

@@ -8,7 +8,7 @@ from opsreport.plan.model import Blend, KitLine, Scoop, ScoopPlan
 from opsreport.programme import Programme
 from opsreport.shown import decimal_words
 from opsreport.tables.packing.day import is_trimmed
-from opsreport.units import MeasureSet, Quantity, factors, mixed
+from opsreport.units import MeasureSet, factors, mixed
 
 MOST_ERROR: Final = Fraction(1, 20)
 """Past this a scoop plan is too far off: the table weighs instead."""
@@ -46,6 +46,15 @@ def to_take_words(programme: Programme, food_name: str, amount: Fraction) -> str
     if unit == "g" and food.state == "whole" and piece is not None and piece >= LEAST_PIECE:
         return f"{decimal_words(amount / piece, 1)} pieces, {words}"
     return words
+
+
+def to_fetch_words(programme: Programme, food_name: str, amount: Fraction) -> str:
+    """The same in few words, the exact grams standing beside it: `22 pieces, ≈ 8 lb 15 oz`."""
+    words = to_take_words(programme, food_name, amount)
+    pounds = pounds_words(amount, programme.measures) if programme.base_units[food_name] == "g" else ""
+    if not pounds or programme.measures not in ("US", "label"):
+        return words
+    return pounds if "pieces" not in words else f"{words.partition(',')[0]}, {pounds}"
 
 
 def scoop_words(scoops: ScoopPlan) -> str:
@@ -106,6 +115,7 @@ def kit_words(line: KitLine, measures: MeasureSet) -> str:
     return kitchen_words(line.shown, measures)
 
 
-def size_words(size: Quantity) -> str:
-    """A pack's size: `10 lb`."""
-    return kitchen_words(size)
+def blend_name(mix: str) -> str:
+    """A blend's words without its recipe: `Chili: spice blend` is `spice blend (Chili)`."""
+    recipe, _, name = mix.partition(": ")
+    return f"{name} ({recipe})" if name else mix
