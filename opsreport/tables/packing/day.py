@@ -97,6 +97,12 @@ class Kits:
         foods = dict.fromkeys(line.food for _, _, line in lines if not line.once_a_session)
         return [Exchange(food, "" if made[food] == LEAVE_OUT else made[food]) for food in foods if food in made]
 
+    def once_food(self, food: str) -> str:
+        """What the session shares of a food that is packed once: itself, what stands for it, '' where nothing."""
+        shared = [line for line in self.session.once if food == line.food or food in line.instead_of]
+        found = next((line.food for line in shared if food in line.instead_of), None)
+        return found or next((line.food for line in shared), "")
+
     def line_of(self, food: str) -> KitLine | None:
         return next((line for line in self.variant.lines if line.food == food), None)
 

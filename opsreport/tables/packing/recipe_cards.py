@@ -129,7 +129,7 @@ def _packed_foods(card: Card) -> list[Food]:
     by_name = card.kits[0].programme.foods.by_name
     instead = {exchange.food: exchange.instead for exchange in card.exchanges}
     names = dict.fromkeys(
-        instead.get(line.food, line.food) if not line.once_a_session else line.food
+        card.kits[0].once_food(line.food) if line.once_a_session else instead.get(line.food, line.food)
         for line in card.recipe.lines
         if line.is_packed
     )
@@ -152,8 +152,7 @@ def _row(card: Card, line: Line) -> Row:
         amount = _amount(card, line) if line.quantity is not None else line.words or "to taste"
         return Row((line.food, amount, "", line.preparation, "your home"))
     if line.once_a_session:
-        amount = kitchen_words(line.quantity, _measures(card))
-        return Row((line.food, amount, "", line.preparation, "the session"))
+        return _shared_row(card, line)
     kit = f"the kit: {line.mix}" if line.mix else "the kit"
     exchange = next((each for each in card.exchanges if each.food == line.food), None)
     if exchange is None:
@@ -162,6 +161,18 @@ def _row(card: Card, line: Line) -> Row:
         return Row((line.food, "none", "", "", "left out of this kit"), "warning")
     words = _substitute_amount(card, line, exchange)
     return Row((f"{exchange.instead} (instead of {line.food})", words, "", line.preparation, kit), "warning")
+
+
+def _shared_row(card: Card, line: Line) -> Row:
+    """What is packed once a session: swapped there for everybody, where somebody must not have it."""
+    food = card.kits[0].once_food(line.food)
+    amount = kitchen_words(line.quantity, _measures(card)) if line.quantity is not None else ""
+    if food == line.food:
+        return Row((food, amount, "", line.preparation, "the session"))
+    if not food:
+        return Row((line.food, "none", "", "", "left out of this kit"), "warning")
+    words = f"in place of {amount} {line.food}"
+    return Row((f"{food} (instead of {line.food})", words, "", line.preparation, "the session"), "warning")
 
 
 def _fill(card: Card, line: Line) -> str:
