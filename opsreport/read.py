@@ -215,11 +215,11 @@ def read_counts(workbook: Workbook, settings: Settings) -> tuple[tuple[CountRow,
         return (), [Finding(Place(0, spec.name), "sheet-missing", spec.name, details, spec.families)]
     table = find_table(found[0], spec)
     if not isinstance(table, Table):
-        details = {"missing": ", ".join(table)}
+        details = {"missing": ", ".join(table), "near": _near_headings(found[0], table)}
         place = Place(found[0].order, found[0].name)
         return (), [Finding(place, "headings-missing", found[0].name, details, spec.families)]
     rows, findings = _read_table(table, _how(settings), _Known())
-    return rows, in_order([*_heading_findings(table), *findings])
+    return tuple(rows), in_order([*_heading_findings(table), *findings])
 
 
 def _how(settings: Settings) -> How:

@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Sequence
 from typing import Final
 
+from opsreport.kitchen import kitchen_words
 from opsreport.plan.recount import SHORT, Claim, FoodShort, Recount
 from opsreport.plan.stopgaps import Stopgap
 from opsreport.programme import Programme
-from opsreport.shown import day_words, kitchen_words
+from opsreport.shown import day_words
 from opsreport.tables.naming import counted, head_line, listed
 from opsreport.tables.packing.cautions import DEFER
 from opsreport.tables.packing.words import bought_words

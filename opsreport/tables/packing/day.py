@@ -208,13 +208,6 @@ def is_trimmed(programme: Programme, line: KitLine) -> bool:
         return False
 
 
-def goes_all_in(kits: Kits, line: KitLine) -> bool:
-    """Whether all of a food goes into its one blend: no line of the session uses it outside of it."""
-    foods = {line.food, *line.instead_of}
-    uses = [use for _, _, use in session_lines(kits.programme, kits.meeting) if use.food in foods]
-    return len(line.mixes) == 1 and all(use.mix for use in uses if not use.once_a_session)
-
-
 # --- words and boxes ---
 
 

@@ -11,8 +11,8 @@ from opsreport.shown import day_words
 from opsreport.tables.label_stock import STOCKS
 from opsreport.tables.naming import head_line
 from opsreport.tables.packing.cautions import LABELS
-from opsreport.tables.packing.day import Kits, PackingDay, allergen_words, goes_all_in, is_raw_animal, varies_by_brand
-from opsreport.tables.packing.words import blend_name, kit_words, rounded_words
+from opsreport.tables.packing.day import Kits, PackingDay, allergen_words, is_raw_animal, varies_by_brand
+from opsreport.tables.packing.words import blend_name, blend_portion_words, kit_words, rounded_words
 from opsreport.tables.table import Column, Document, Facts, Label, Labels, Part, Row, Table
 
 NONE_ON_RECORD: Final = "Contains: no allergen on record"
@@ -188,22 +188,19 @@ def _caution(kits: Kits) -> str:
 
 def _bag_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
     """A label for each bag whose food nobody could tell by looking: spices, flours and the like, and blends."""
-    mixes: dict[str, list[KitLine]] = {}
+    measures = kits.programme.measures
     for line in kits.variant.lines:
-        for mix in line.mixes:
-            mixes.setdefault(mix, []).append(line)
-        food = kits.programme.foods.by_name[line.food]
-        if _wants_label(food, line) and not goes_all_in(kits, line):
-            rest = "what is not in the blend" if line.mixes else ""
-            words = f"{kit_words(line, kits.programme.measures)}, {rounded_words(line.base, line.base_unit)}"
-            yield _bag_label(day, kits, food.name, [food], "", rest or words)
-    for mix, lines in mixes.items():
-        foods = [kits.programme.foods.by_name[line.food] for line in lines]
-        whole = all(goes_all_in(kits, line) for line in lines)
-        weighed = whole and all(line.base_unit == "g" for line in lines)
-        amount = rounded_words(sum(line.base for line in lines), "g") if weighed else ""  # type: ignore[arg-type]
-        names = ", ".join(line.food for line in sorted(lines, key=lambda line: (-line.base, line.food)))
-        yield _bag_label(day, kits, blend_name(mix), foods, names, amount)
+        food, own = kits.programme.foods.by_name[line.food], line.beside if line.mixes else line
+        if own is not None and _wants_label(food, own):
+            words = f"{kit_words(own, measures)}, {rounded_words(own.base, own.base_unit)}"
+            yield _bag_label(day, kits, food.name, [food], "", words)
+    for blend in kits.variant.blends:
+        parts = sorted(blend.parts, key=lambda line: (-line.base, line.food))
+        foods = [kits.programme.foods.by_name[line.food] for line in parts]
+        portion, _ = blend_portion_words(kits.programme, blend)
+        weight = rounded_words(blend.grams, "g") if blend.grams is not None else ""
+        amount = ", ".join(words for words in (portion, weight) if words)
+        yield _bag_label(day, kits, blend_name(blend.mix), foods, ", ".join(food.name for food in foods), amount)
 
 
 def _wants_label(food: Food, line: KitLine) -> bool:

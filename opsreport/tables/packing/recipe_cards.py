@@ -105,7 +105,7 @@ def _tables(card: Card) -> Iterable[Table]:
             *((_swap_words(card.exchanges),) if card.exchanges else ()),
             f"What we packed contains: {contains}." if contains else "What we packed: no allergen on record.",
         ),
-        notes=card.scaling if card.recipe.steps else (*card.scaling, HOME, DEFER),
+        notes=tuple(card.scaling) if card.recipe.steps else (*card.scaling, HOME, DEFER),
         page_break=True,
         large=large,
     )

@@ -73,7 +73,7 @@ def _table(day: PackingDay, session: PlannedSession) -> Table:
             f"Packed {session.kits} = collected ____ + passed on ____ + left ____ + discarded ____ + not known ____. "
             "Type what became of each kit into Pick-ups.",
             "Left over: cold bags back into the fridge at once; discard cold food that was out longer than said above. "
-            "What is unopened and in date goes back on the shelf: write it on the recount sheet or into Stock.",
+            "What is unopened and in date goes back on the shelf: kits-handed-out lists it for Stock.",
             "Collect this sheet back, and shred it once it has been typed in.",
         ),
         page_break=True,

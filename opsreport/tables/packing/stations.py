@@ -1,6 +1,6 @@
 """Station sheets: the day's foods shared out to stations, with what every sort of kit gets of each."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal

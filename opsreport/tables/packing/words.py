@@ -8,7 +8,7 @@ from opsreport.plan.model import Blend, KitLine, Scoop, ScoopPlan
 from opsreport.programme import Programme
 from opsreport.shown import decimal_words
 from opsreport.tables.packing.day import is_trimmed
-from opsreport.units import MeasureSet, factors, mixed
+from opsreport.units import MeasureSet, Quantity, factors, mixed
 
 MOST_ERROR: Final = Fraction(1, 20)
 """Past this a scoop plan is too far off: the table weighs instead."""
