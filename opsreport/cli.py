@@ -89,6 +89,20 @@ def _parser() -> argparse.ArgumentParser:
     _add_as_of(check)
     check.set_defaults(command=_check)
 
+    again = commands.add_parser("recount", help="say which kits can be full with what was counted on a packing day")
+    again.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
+    again.add_argument("--day", type=_date, required=True, metavar="DATE", help="the packing day, as 2027-02-09")
+    again.add_argument(
+        "--counts", type=Path, metavar="COUNTS.xlsx",
+        help="the count sheet typed back: the pull list's .xlsx (default: the workbook's own sheet Counts)",
+    )  # fmt: skip
+    again.add_argument(
+        "--swaps-first", action="store_true", help="fill kits with swaps before any standard one, whoever goes short"
+    )
+    again.add_argument("--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook)")
+    _add_as_of(again)
+    again.set_defaults(command=_recount)
+
     scoop = commands.add_parser("scoop", help="say how to measure an amount with the cups and spoons at hand")
     scoop.add_argument("amount", metavar="AMOUNT", help="3/4 cup, 1 1/2 tsp, 150 mL; with --of also 200 g")
     scoop.add_argument("--of", metavar="INGREDIENT", help="adds grams, and chooses dry or liquid tools")
@@ -181,6 +195,29 @@ def _check(asked: argparse.Namespace) -> int:
         if marked is not None:
             _say([f"Written: {marked}"])
     return _status(findings)
+
+
+def _recount(asked: argparse.Namespace) -> int:
+    from opsreport.recount import recount_day
+    from opsreport.tables.recount import answer_lines
+    from opsreport.workbook import Unusable
+    from opsreport.write.folder import Unwritable
+
+    try:
+        answer = recount_day(
+            asked.workbook, asked.day, asked.counts, asked.out, _asked(asked), swaps_first=asked.swaps_first
+        )
+    except (Unusable, Unwritable) as refusal:
+        return _refuse(refusal.sentence)
+    if answer.findings:
+        _say(_report(answer.findings))
+    if answer.found is None:
+        return 1
+    _say(answer_lines(answer.programme, answer.found, answer.gaps))
+    _say([f"Written: {answer.folder}"])
+    if answer.kept is not None:
+        _say([f"The folder that stood there is now {answer.kept}"])
+    return 0
 
 
 def _scoop(asked: argparse.Namespace) -> int:

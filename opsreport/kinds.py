@@ -273,8 +273,8 @@ tool_for: Final[Kind[Literal["dry", "liquid", "both"]]] = _choice("What a tool m
 closure: Final[Kind[Literal["deliveries", "packing", "all"]]] = _choice(
     "What cannot be done.", ("deliveries", "packing", "all")
 )
-kit_fate: Final[Kind[Literal["collected", "left", "passed on", "discarded"]]] = _choice(
-    "What became of a kit.", ("collected", "left", "passed on", "discarded")
+kit_fate: Final[Kind[Literal["collected", "left", "passed on", "discarded", "short"]]] = _choice(
+    "What became of a kit.", ("collected", "left", "passed on", "discarded", "short")
 )
 question_kind: Final[Kind[Literal["scale", "yes-no", "number"]]] = _choice(
     "How a question is answered.", ("scale", "yes-no", "number"), {"yes/no": "yes-no"}

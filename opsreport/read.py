@@ -29,7 +29,19 @@ from opsreport.shapes import (
     repeated_headings,
     starred,
 )
-from opsreport.sheets import FINDINGS, GUIDE, ROWS_OF, SHEETS, Column, RowPlace, Rows, Settings, SheetSpec
+from opsreport.sheets import (
+    APART,
+    FINDINGS,
+    GUIDE,
+    ROWS_OF,
+    SHEETS,
+    Column,
+    CountRow,
+    RowPlace,
+    Rows,
+    Settings,
+    SheetSpec,
+)
 from opsreport.words import clean, fold, heading_key, nearest
 from opsreport.workbook import Cell, Faulty, Sheet, Workbook
 
@@ -159,10 +171,7 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
             findings.append(Finding(place, "headings-missing", sheet.name, details, spec.families))
     settings, unread = _read_settings(tables.get("Settings"))
     findings += unread
-    how = How(
-        date_order=settings.date_order, decimal_comma=settings.decimal_comma, currency=settings.currency,
-        measures=settings.measures, x_is_present=settings.x_means == "present",
-    )  # fmt: skip
+    how = _how(settings)
     known = _Known()
     records: dict[str, Any] = {}
     for name, spec in SHEETS.items():
@@ -192,6 +201,33 @@ def _hidden(sheets: Iterable[Sheet]) -> Iterator[Finding]:
             seen = f"row {filled[0]}" if len(filled) == 1 else f"rows {filled[0]} to {filled[-1]}"
             details = {"count": "1 row is" if len(filled) == 1 else f"{len(filled)} rows are"}
             yield Finding(Place(sheet.order, sheet.name, filled[0]), "rows-hidden", seen, details)
+
+
+def read_counts(workbook: Workbook, settings: Settings) -> tuple[tuple[CountRow, ...], list[Finding]]:
+    """The rows of a workbook's Counts sheet, read as the programme's own workbook is; and what is wrong there.
+
+    Findings: sheet-missing, headings-missing, and those of its cells. Other sheets are left alone.
+    """
+    spec = APART["Counts"]
+    found = [sheet for sheet in workbook.sheets if heading_key(sheet.name) == heading_key(spec.name)]
+    if not found:
+        details = {"headings": ", ".join(starred(spec)[0]), "near": ""}
+        return (), [Finding(Place(0, spec.name), "sheet-missing", spec.name, details, spec.families)]
+    table = find_table(found[0], spec)
+    if not isinstance(table, Table):
+        details = {"missing": ", ".join(table), "near": _near_headings(found[0], table)}
+        place = Place(found[0].order, found[0].name)
+        return (), [Finding(place, "headings-missing", found[0].name, details, spec.families)]
+    rows, findings = _read_table(table, _how(settings), _Known())
+    return tuple(rows), in_order([*_heading_findings(table), *findings])
+
+
+def _how(settings: Settings) -> How:
+    """How cells are read, as Settings says."""
+    return How(
+        date_order=settings.date_order, decimal_comma=settings.decimal_comma, currency=settings.currency,
+        measures=settings.measures, x_is_present=settings.x_means == "present",
+    )  # fmt: skip
 
 
 def _match_sheets(workbook: Workbook) -> tuple[dict[str, Sheet], list[Finding]]:

@@ -426,6 +426,21 @@ RULES: Final[Mapping[str, Rule]] = {
         "Order {seen} holds {goods} of goods; {supplier} asks for at least {minimum}.",
         "Ask {supplier} whether it will be taken, or move what can be bought elsewhere.",
     ),
+    "count-of-unknown": _warning(
+        "{seen} is no ingredient of this workbook; its count was left alone.",
+        "Write it as the count sheet does, unless it is not meant for kits.",
+    ),
+    "count-unit": _error(
+        "{seen} of {ingredient} cannot be turned into {base}, in which it is packed.", "Type the count in {base}."
+    ),
+    "count-in-part": _warning(
+        "{ingredient} is counted on another row, so lot {seen}, blank here, is taken for nothing.",
+        "Count every lot of {ingredient}.",
+    ),
+    "count-of-held": _warning(
+        "Lot {seen} of {ingredient} is on hold in Stock, so its count was left alone.",
+        "Clear its Hold if it may be used.",
+    ),
     "chilled-without-keeps": _warning(
         "{seen} is chilled, and nothing says how many days it keeps, so it is bought as if it kept.",
         "Give its Keeps in Packs or Ingredients.",

@@ -123,14 +123,16 @@ def column(
 
 SHEETS: Final[dict[str, SheetSpec]] = {}
 """Every sheet by its name, in the contract's order; filled by the classes below."""
+APART: Final[dict[str, SheetSpec]] = {}
+"""Sheets that one command alone reads, also from a file of their own."""
 
 
 @dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(column,))
 def sheet(
     name: str, *, shape: Shape = "rows", core: bool = False, families: frozenset[Family] = ALL_FAMILIES,
-    extra: bool = False, key: tuple[str, ...] = (),
+    extra: bool = False, key: tuple[str, ...] = (), apart: bool = False,
 ) -> Callable[[type[T]], type[T]]:  # fmt: skip
-    """Make a class the record of a sheet and enter the sheet in SHEETS."""
+    """Make a class the record of a sheet and enter the sheet in SHEETS (or in APART)."""
 
     def declare(cls: type[T]) -> type[T]:
         record = dataclass(frozen=True, kw_only=True, slots=True)(cls)
@@ -140,7 +142,8 @@ def sheet(
             if "column" in field.metadata
         )
         meaning = (cls.__doc__ or "").strip().partition("\n")[0]
-        SHEETS[name] = SheetSpec(name, meaning, record, columns, shape, core, families, extra, key, len(SHEETS) + 1)
+        entered = APART if apart else SHEETS
+        entered[name] = SheetSpec(name, meaning, record, columns, shape, core, families, extra, key, len(SHEETS) + 1)
         return record
 
     return declare
@@ -166,6 +169,9 @@ class Settings:
     paper: Literal["Letter", "A4"] = column(
         "Paper", kinds.paper, "What the documents are printed on.", default="Letter"
     )
+    first_label: int = column(
+        "First label", kinds.whole, "Which label of a begun sheet is printed on first.", default=1, least=1
+    )
     date_order: kinds.DateOrder = column(
         "Date order", kinds.date_order, "How dates typed as text read.", default="refuse"
     )
@@ -182,6 +188,14 @@ class Settings:
     open_days: tuple[int, ...] = column(
         "Open days", kinds.weekdays, "Days on which deliveries and packing can be done.", default=(0, 1, 2, 3, 4)
     )
+    stations: int = column(
+        "Stations",
+        kinds.whole,
+        "Packing stations, one of them for cold food and one for allergens.",
+        default=6,
+        least=1,
+    )
+    large_print: bool = column("Large print", kinds.yes_no, "Recipe cards in large print.", default=False)
     packing_loss: Fraction = column(
         "Packing loss", kinds.percent, "Added to measured amounts when buying.", default=Fraction(0), least=0, most=1
     )
@@ -507,6 +521,23 @@ class ClosureRow:
     why: str = column("Why", kinds.text, "The reason.", default="")
 
 
+@sheet("Counts", families=frozenset(), apart=True)
+class CountRow:
+    """What was really there on a packing morning; read by `opsreport recount` alone."""
+
+    place: RowPlace
+    ingredient: str = column("Ingredient", kinds.id_text, "What was counted.")
+    counted: Amount = column(
+        "Counted", kinds.amount_or_none_left, "How much is there; 0 where nothing is, blank where nobody counted.",
+        default=Amount(None), starred=True,
+    )  # fmt: skip
+    unit: str | None = column("Unit", kinds.unit, "Its unit; blank: each.", default=None)
+    lot: str = column("Lot", kinds.text, "The lot of Stock, where it is one.", default="")
+    good_through: dt.date | None = column(
+        "Good through", kinds.date, "Its last good day; blank: that of the lot.", default=None
+    )
+
+
 @sheet("Attendance", shape="attendance", families=PEOPLE, key=("Session", "Participant"))
 class AttendanceRow:
     """Who came: one row a participant and one column a session, or one mark a row."""
@@ -525,7 +556,9 @@ class PickUpRow:
     place: RowPlace
     session: str = column("Session", kinds.id_text, "The session.", refers="Sessions")
     household: str = column("Household", kinds.id_text, "Whose kit.")
-    kit: Literal["collected", "left", "passed on", "discarded"] = column("Kit", kinds.kit_fate, "What became of it.")
+    kit: Literal["collected", "left", "passed on", "discarded", "short"] = column(
+        "Kit", kinds.kit_fate, "What became of it; short: it could not be packed."
+    )
     reason: str = column("Reason", kinds.text, "Why.", default="")
 
 

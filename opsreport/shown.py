@@ -6,9 +6,13 @@ from fractions import Fraction
 
 def day_words(day: dt.date) -> str:
     """`Tue 24 Nov 2026`: the same in every document and on every machine."""
-    names = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+    return f"{('Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun')[day.weekday()]} {short_day(day)}"
+
+
+def short_day(day: dt.date) -> str:
+    """`24 Nov 2026`."""
     months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-    return f"{names[day.weekday()]} {day.day} {months[day.month - 1]} {day.year}"
+    return f"{day.day} {months[day.month - 1]} {day.year}"
 
 
 def share_words(share: Fraction | float) -> str:

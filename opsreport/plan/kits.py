@@ -134,6 +134,11 @@ def delivered_kits(programme: Programme, session: Session) -> int:
     return sum(kind.count for kind in session_kits(programme, meeting, _Swapper(programme)).kinds)
 
 
+def kits_of_meetings(programme: Programme, meetings: Sequence[Meeting]) -> list[SessionKits]:
+    """The kits of sessions of any day, as they are (or were) packed for their members; conflicts are not said."""
+    return [session_kits(programme, meeting, _Swapper(programme)) for meeting in meetings]
+
+
 @dataclass(frozen=True, slots=True)
 class _Holder:
     """Someone a kit is made for, and everyone whose needs it must meet."""

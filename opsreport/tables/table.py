@@ -57,7 +57,8 @@ class Table:
     """One table. sheet: its sheet's name in a workbook (made valid and unique by the writer).
 
     intro: sentences before it. notes: sentences after it. empty: what to say where it has no rows.
-    page_break: starts a page in print. chart: drawn from the table's own cells where a workbook can.
+    page_break: starts a page in print. large: in print to be read at arm's length.
+    chart: drawn from the table's own cells where a workbook can.
     """
 
     sheet: str
@@ -69,6 +70,7 @@ class Table:
     totals: tuple[Total, ...] = ()
     empty: str = "Nothing to list."
     page_break: bool = False
+    large: bool = False
     chart: "Chart | None" = None
 
 
@@ -138,21 +140,32 @@ class Prose:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """One sticker: a large first line, then lines, then what it contains."""
+    """One sticker: a large first line, then lines, then what it contains. copies: how many alike."""
 
     head: str
     lines: tuple[str, ...]
     contains: str
     foot: tuple[str, ...] = ()
+    copies: int = 1
 
 
 @dataclass(frozen=True, slots=True)
 class Labels:
-    """Stickers for one sheet size; as rows of a table in a workbook, on their grid in print."""
+    """Stickers for one sheet size; on their grid in print, as rows of `merge` in a workbook.
+
+    merge: a field a column, for a word processor's mail merge; None: a column a line. intro: said on the
+    screen only. start: the label of the first sheet to begin with, 1 the first. pieces: small labels cut
+    from each sticker. outlined: with a frame and a ruler, to try a printer.
+    """
 
     sheet: str
     title: str
     labels: tuple[Label, ...]
+    merge: Table | None = None
+    intro: tuple[str, ...] = ()
+    start: int = 1
+    pieces: int = 1
+    outlined: bool = False
 
 
 Part = Table | Facts | Prose | Labels | Picture

@@ -1,7 +1,6 @@
 """A Document as one self-contained, printable .html page: no scripts, nothing fetched."""
 
 import datetime as dt
-import math
 import posixpath
 import re
 from collections.abc import Iterator
@@ -17,7 +16,6 @@ from opsreport.shown import day_words, decimal_words, share_words
 from opsreport.tables.table import (
     Column,
     Document,
-    Label,
     Labels,
     Paper,
     Part,
@@ -28,6 +26,7 @@ from opsreport.tables.table import (
     Value,
 )
 from opsreport.write import clean
+from opsreport.write.label_sheets import label_sheets, stock_style
 from opsreport.write.svg import svg
 from opsreport.write.xlsx import total_lines
 
@@ -54,7 +53,6 @@ def _render(template: str, document: Document, paper: Paper) -> bytes:
         document=document,
         paper=paper,
         currency=paper.currency,
-        stock=_STOCKS[paper.size],
         has_labels=any(labels),
         labels_only=any(labels) and not any(isinstance(part, Table) for part in document.parts),
         tables=[
@@ -86,11 +84,12 @@ def _environment() -> "Environment":
         "css_text": _css_text,
         "density": _density,
         "kind": _kind,
-        "label_size": _label_size,
+        "label_sheets": label_sheets,
         "marked": _marked,
         "relative_to": _relative_to,
         "row_groups": _row_groups,
         "show": show,
+        "stock_style": stock_style,
         "total_rows": _total_rows,
     }
     return environment
@@ -285,59 +284,3 @@ def _css_text(text: str) -> "Markup":
     plain = " ".join(clean(text).split())
     escaped = re.sub(r"[^A-Za-z0-9 ]", lambda found: f"\\{ord(found[0]):x} ", plain)
     return Markup(f'"{escaped}"')  # nothing that means anything in HTML or CSS is left
-
-
-# --- labels ---
-
-
-@dataclass(frozen=True, slots=True)
-class _Stock:
-    """A sheet of labels, named by its dimensions only. Inner sizes in points, for fitting the text."""
-
-    words: str
-    columns: int
-    rows: int
-    width: str
-    height: str
-    gap: str
-    top: str
-    side: str
-    inner_width: float
-    inner_height: float
-
-
-_STOCKS: Final = {
-    "Letter": _Stock(
-        "Prints on Letter sheets of ten labels, 4 × 2 in each, at “actual size” (100%) without margins.",
-        2, 5, "4in", "2in", "0.188in", "0.5in", "0.156in", 4 * 72 - 24, 2 * 72 - 18,
-    ),
-    "A4": _Stock(
-        "Prints on A4 sheets of eight labels, 99.1 × 67.7 mm each, at “actual size” (100%) without margins.",
-        2, 4, "99.1mm", "67.7mm", "2.5mm", "13.1mm", "4.65mm", 281 - 24, 192 - 18,
-    ),
-}  # fmt: skip
-
-
-def _label_size(label: Label, stock: _Stock) -> float:
-    """The largest size, 11 down to 5.5 points, at which the label's text fits."""
-    for half_points in range(22, 11, -1):
-        size = half_points / 2
-        if _label_height(label, size, stock.inner_width) <= stock.inner_height:
-            return size
-    return 5.5
-
-
-def _label_height(label: Label, size: float, width: float) -> float:
-    """Height of the label's text at `size`, on the safe side [points]."""
-
-    def height(text: str, scale: float, weight: float) -> float:
-        wide = len(text) * size * scale * weight
-        return max(1, math.ceil(wide / width)) * size * scale * 1.2
-
-    return (
-        height(label.head, 1.5, 0.6)
-        + sum(height(line, 1, 0.54) for line in label.lines)
-        + (height(label.contains, 1, 0.6) + 3 if label.contains else 0)
-        + sum(height(line, 0.9, 0.54) for line in label.foot)
-        + 0.15 * size * (2 + len(label.foot))
-    )

@@ -102,7 +102,7 @@ def _sections(document: Document) -> list[_Section]:
         if isinstance(part, Facts | Prose):
             waiting.append(part)
             continue
-        table = label_table(part) if isinstance(part, Labels) else part
+        table = (part.merge or label_table(part)) if isinstance(part, Labels) else part
         sections.append(_Section(table.sheet, table, waiting))
         waiting = []
     if not sections:

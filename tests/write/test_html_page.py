@@ -220,7 +220,7 @@ def test_labels_alone_print_alone() -> None:
     page = html_bytes(Document("x", "Stickers", "", (Prose(("Peel.",)), labels)), LETTER).decode()
     assert '<body class="labels-only">' in page
     assert page.count('<div class="sheet">') == 2
-    assert "grid-template-columns: repeat(2, 4in); grid-auto-rows: 2in;" in page
+    assert "grid-template-columns: repeat(2, 101.6000mm); grid-auto-rows: 50.8000mm;" in page
     assert "<body class" not in html_bytes(Document("x", "S", "", (STATIONS, labels)), LETTER).decode()
 
 

@@ -1,38 +1,40 @@
 """Where every pack bought goes: which sessions use it, and what is left over."""
 
+from fractions import Fraction
+from typing import Final
+
 from opsreport.plan.model import FoodPlan, Purchase
 from opsreport.programme import Programme
+from opsreport.shown import decimal_words
 from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import pack_words
 from opsreport.tables.orders.heads import planned_sessions
 from opsreport.tables.table import Column, Document, Row, Table
 
+_COLUMNS: Final = (
+    Column("Ingredient", width=20),
+    Column("Order", "code", 20),
+    Column("Packs", "count", 6),
+    Column("Pack", width=9),
+    Column("Arrives", "date", 15),
+    Column("Good through", "date", 15),
+    Column("Bought", "amount", 10),
+    Column("Used", "amount", 10),
+    Column("Left over", "amount", 10),
+    Column("Unit", width=5),
+    Column("Sessions that use it", width=44),
+)
+
 
 def where_packs_go(programme: Programme, food: FoodPlan) -> Document:
-    """One table: a line for each row of an order, and under it the sessions that use it."""
-    columns = (
-        Column("Ingredient", width=20),
-        Column("Order", "code", 20),
-        Column("Packs", "count", 7),
-        Column("Pack", width=11),
-        Column("Arrives", "date", 15),
-        Column("Good through", "date", 15),
-        Column("Session", "code", 8),
-        Column("Group", "code", 7),
-        Column("Packing day", "date", 15),
-        Column("Session day", "date", 15),
-        Column("Bought", "amount", 10),
-        Column("Used", "amount", 10),
-        Column("Left over", "amount", 10),
-        Column("Unit", width=6),
-    )
-    rows = [row for purchase in food.purchases for row in _rows(food, purchase)]
+    """One table, a line for each row of an order, with the sessions that use it."""
+    rows = tuple(_row(food, purchase) for purchase in food.purchases)
     table = Table(
         "Where packs go",
         "Where every pack goes",
-        columns,
-        tuple(rows),
-        intro=("A line in bold is a row of an order; the sessions that use it stand under it.",) if rows else (),
+        _COLUMNS,
+        rows,
+        intro=("Sessions stand in the order in which they are packed; their amounts are rounded.",) if rows else (),
         notes=("Good through says “not known” where the workbook has no number of days that the food keeps.",)
         if any(purchase.good_through is None for purchase in food.purchases)
         else (),
@@ -48,11 +50,13 @@ def where_packs_go(programme: Programme, food: FoodPlan) -> Document:
     )
 
 
-def _rows(food: FoodPlan, purchase: Purchase) -> list[Row]:
-    """The purchase as a heading with its amount and rest, then its uses in order of packing."""
+def _row(food: FoodPlan, purchase: Purchase) -> Row:
     sessions = planned_sessions(food)
     order = list(sessions)
-    heading = Row(
+    uses = sorted(purchase.used, key=lambda use: order.index(use[0]))
+    unit = purchase.base_unit
+    words = [f"{name} {decimal_words(amount, 0 if amount >= 10 else 1).removeprefix('≈ ')}" for name, amount in uses]
+    return Row(
         (
             purchase.food,
             purchase.order,
@@ -60,39 +64,10 @@ def _rows(food: FoodPlan, purchase: Purchase) -> list[Row]:
             pack_words(purchase.size),
             purchase.arrives,
             purchase.good_through or "not known",
-            "",
-            "",
-            None,
-            None,
             purchase.base,
-            None,
+            sum((amount for _, amount in uses), Fraction(0)),
             purchase.left_over,
-            purchase.base_unit,
-        ),
-        "heading",
+            unit,
+            ", ".join(words),
+        )
     )
-    uses = sorted(purchase.used, key=lambda use: order.index(use[0]))
-    return [
-        heading,
-        *(
-            Row(
-                (
-                    purchase.food,
-                    purchase.order,
-                    None,
-                    "",
-                    None,
-                    None,
-                    name,
-                    sessions[name].group,
-                    sessions[name].packing_day,
-                    sessions[name].day,
-                    None,
-                    amount,
-                    None,
-                    purchase.base_unit,
-                )
-            )
-            for name, amount in uses
-        ),
-    ]

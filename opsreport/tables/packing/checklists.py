@@ -11,16 +11,19 @@ from opsreport.tables.packing.words import kit_words, rounded_words
 from opsreport.tables.table import Column, Document, Row, Table
 
 _COLUMNS: Final = (
-    Column("In the kit", width=26),
-    Column("Amount", width=16),
-    Column("As bought", width=12),
-    Column("Look for", width=30),
-    Column("In", "boxes", 14),
+    Column("In the kit", width=22),
+    Column("Amount", width=14),
+    Column("As bought", width=10),
+    Column("Look for", width=22),
+    Column("In", "boxes", 16),
 )
+_MOST_LARGE: Final = 20
+"""Rows of a page in large print; more than that go into smaller print on one page."""
 _OVERVIEW: Final = (
     Column("Kit", "code", 10),
     Column("Kits", "count", 6),
     Column("For", width=20),
+    Column("Where", width=16),
     Column("Session on", "date", 16),
     Column("What is in it", width=34),
     Column("All closed", "boxes", 8),
@@ -36,12 +39,12 @@ def checklists(day: PackingDay) -> Document:
 def _overview(day: PackingDay) -> Table:
     rows = tuple(
         Row(
-            (kits.code, kits.count, kits.group_words, kits.session.day, difference_words(kits), 1),
+            (kits.code, kits.count, kits.group_words, kits.place, kits.session.day, difference_words(kits), 1),
             "warning" if kits.exchanges else "",
         )
         for kits in day.kits
     )
-    return Table("Kits", "Kits of the day", _OVERVIEW, rows, notes=("A page for each follows.",))
+    return Table("Kits", "Kits of the day", _OVERVIEW, rows)
 
 
 def _page(kits: Kits) -> Table:
@@ -73,17 +76,19 @@ def _page(kits: Kits) -> Table:
         for exchange in kits.exchanges
         if not exchange.instead
     ]
+    rows += _count_rows(kits)
     return Table(
         kits.code,
         f"{kits.code}: {kits.counted}",
         _COLUMNS,
-        (*rows, *_count_rows(kits)),
+        tuple(rows),
         intro=tuple(_intro(kits)),
         notes=(
             "Close a kit only when every line is in it. Cold food goes into its own bag at the last moment.",
             DEFER,
         ),
         page_break=True,
+        large=len(rows) <= _MOST_LARGE,
     )
 
 
@@ -105,7 +110,7 @@ def making_words(kits: Kits) -> str:
 
 
 def _intro(kits: Kits) -> Iterable[str]:
-    where = kits.group.pick_up_place if kits.group.kits else kits.group.site
+    where = kits.place
     yield " · ".join(
         part
         for part in (
@@ -130,7 +135,7 @@ def _count_rows(kits: Kits) -> Iterable[Row]:
     for number, words in (
         (kits.count - spare - demo, "for the group"),
         (spare, "spare"),
-        (demo, "demo, for the instructor"),
+        (demo, "demo"),
     ):
         if number:
             yield Row((counted(number, kits.unit), words, "", "", boxes(number)))

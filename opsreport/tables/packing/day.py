@@ -11,11 +11,10 @@ from opsreport.plan.model import FoodPlan, KitLine, PlannedSession, Variant
 from opsreport.programme import Group, Programme, Session
 from opsreport.shown import day_words
 from opsreport.tables.naming import head_line
+from opsreport.tables.packing.allergen_names import law_name
 from opsreport.tables.table import Document, Part, Table
 from opsreport.units import NoBridge
 
-_NAMED_KINDS = frozenset({"fish", "crustacean shellfish", "tree nuts"})
-"""Allergens of which the kind matters: the food is named beside them, as 21 USC 343(w)(2) asks of labels."""
 _RAW_TAGS = frozenset({"meat", "poultry", "fish", "shellfish", "beef", "pork", "lamb"})
 _MOST_BOXES = 10
 _TEN = 10
@@ -55,6 +54,11 @@ class Kits:
         return self.group.name or self.group.group
 
     @property
+    def place(self) -> str:
+        """Where they are handed out, or cooked from."""
+        return self.group.pick_up_place if self.group.kits else self.group.site
+
+    @property
     def meeting(self) -> Session:
         return self.programme.sessions[self.session.session]
 
@@ -92,6 +96,12 @@ class Kits:
         lines = session_lines(self.programme, self.meeting)
         foods = dict.fromkeys(line.food for _, _, line in lines if not line.once_a_session)
         return [Exchange(food, "" if made[food] == LEAVE_OUT else made[food]) for food in foods if food in made]
+
+    def once_food(self, food: str) -> str:
+        """What the session shares of a food that is packed once: itself, what stands for it, '' where nothing."""
+        shared = [line for line in self.session.once if food == line.food or food in line.instead_of]
+        found = next((line.food for line in shared if food in line.instead_of), None)
+        return found or next((line.food for line in shared), "")
 
     def line_of(self, food: str) -> KitLine | None:
         return next((line for line in self.variant.lines if line.food == food), None)
@@ -175,12 +185,12 @@ def varies_by_brand(food: Food) -> bool:
 
 
 def allergen_words(foods: Sequence[Food]) -> str:
-    """The allergens of these foods in the order of the law, then the rest: `milk, tree nuts (in pesto)`."""
+    """The allergens of these foods in the order of the law, then the rest: `milk, tree nuts (walnut)`."""
     named = []
     for allergen in dict.fromkeys((*ALLERGENS, *(name for food in foods for name in food.contains))):
-        holders = [food.name for food in foods if allergen in food.contains]
+        holders = [food for food in foods if allergen in food.contains]
         if holders:
-            named.append(f"{allergen} (in {', '.join(holders)})" if allergen in _NAMED_KINDS else allergen)
+            named.append(law_name(allergen, holders))
     unknown = [food.name for food in foods if not food.listed]
     if unknown:
         named.append(f"not known for {', '.join(unknown)}")

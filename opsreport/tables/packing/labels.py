@@ -1,35 +1,151 @@
-"""Labels: one for every kit, with what it holds and what that contains."""
+"""Labels: one for every kit, and small ones for the bags of spices, blends and flours in it."""
 
+import datetime as dt
 from collections.abc import Iterable
+from typing import Final
 
+from opsreport.foods import Food, name_key
+from opsreport.plan.model import KitLine
+from opsreport.programme import Programme
 from opsreport.shown import day_words
+from opsreport.tables.label_stock import STOCKS
+from opsreport.tables.naming import head_line
 from opsreport.tables.packing.cautions import LABELS
-from opsreport.tables.packing.day import Kits, PackingDay, allergen_words, varies_by_brand
-from opsreport.tables.table import Document, Label, Labels
+from opsreport.tables.packing.day import Kits, PackingDay, allergen_words, is_raw_animal, varies_by_brand
+from opsreport.tables.packing.words import blend_name, blend_portion_words, kit_words, rounded_words
+from opsreport.tables.table import Column, Document, Facts, Label, Labels, Part, Row, Table
 
-_UNITS = ("g", "mL", "each")
+NONE_ON_RECORD: Final = "Contains: no allergen on record"
+_UNITS: Final = ("g", "mL", "each")
+_ALIKE: Final = frozenset({"flour", "starch", "meal", "cornmeal", "powder", "soda", "sugar", "semolina", "salt"})
+"""Last words of foods that nobody tells apart once they are out of their package."""
+_PIECES: Final = 4
+"""Bag labels on one sticker."""
+_KIT_FIELDS: Final = (
+    Column("Kit", "code", 10),
+    Column("Number", "count", 8),
+    Column("Of", "count", 6),
+    Column("Kind", width=8),
+    Column("Group", width=20),
+    Column("Session date", "date", 16),
+    Column("Recipe", width=26),
+    Column("Contents", width=60),
+    Column("Contains", width=40),
+    Column("Cold", width=30),
+    Column("Use by", "date", 16),
+    Column("Left out", width=40),
+    Column("Caution", width=40),
+    Column("Packed", "date", 16),
+)
+_BAG_FIELDS: Final = (
+    Column("Food", width=24),
+    Column("Ingredients", width=40),
+    Column("Amount", width=24),
+    Column("Kit", "code", 10),
+    Column("Contains", width=40),
+    Column("Packed", "date", 16),
+    Column("Copies", "count", 8),
+)
 
 
 def labels(day: PackingDay) -> Document:
-    """A label a kit, by session and variant."""
-    made = tuple(label for kits in day.kits for label in _labels(kits))
-    return day.document("labels", "Labels", "whoever closes the kits", [Labels("Labels", "Kit labels", made)])
+    """A label a kit, by session and variant; then a small one a bag, to be cut apart."""
+    made = [label for kits in day.kits for label in _kit_labels(day, kits)]
+    bags = [label for kits in day.kits for label in _bag_labels(day, kits)]
+    parts: list[Part] = [
+        Labels(
+            "Kit labels",
+            "Kit labels",
+            tuple(label for label, _ in made),
+            Table("Kit labels", "Kit labels", _KIT_FIELDS, tuple(row for _, row in made)),
+            intro=(_print_words(day.programme), *_begun(day.programme)),
+            start=day.programme.settings.first_label,
+        )
+    ]
+    if bags:
+        parts.append(
+            Labels(
+                "Bag labels",
+                "Labels for the bags inside: spices, blends, flours",
+                tuple(label for label, _ in bags),
+                Table("Bag labels", "Bag labels", _BAG_FIELDS, tuple(row for _, row in bags)),
+                intro=("Four bag labels to a sticker: cut along the dashes.",),
+                pieces=_PIECES,
+            )
+        )
+    return day.document("labels", "Labels", "whoever closes the kits", parts)
 
 
-def _labels(kits: Kits) -> Iterable[Label]:
-    contains = allergen_words(kits.foods)
+def label_test_page(programme: Programme) -> Document:
+    """A sheet of frames to hold against a sheet of labels, before any label is spent."""
+    stock = STOCKS[programme.settings.paper]
+    frames = tuple(
+        Label(str(number), (f"Label {number} of {stock.labels}", "The line below is 80 mm long."), "")
+        for number in range(1, stock.labels + 1)
+    )
+    how = (
+        "Print this page on plain paper at “actual size” (100%), without margins and without headers. Hold it and a "
+        "sheet of labels against the light: the frames must lie on the labels. Where they do not, choose “actual "
+        "size” in the print window; fitting to the page makes every label smaller.",
+    )
+    millimetres = {
+        "Label, wide and high": (stock.width, stock.height),
+        "Left edge to first label": (stock.side,),
+        "Top edge to first label": (stock.top,),
+        "Between columns": (stock.gap,),
+    }
+    facts = tuple(
+        (words, " × ".join(f"{float(size):g}" for size in sizes) + " mm") for words, sizes in millimetres.items()
+    )
+    return Document(
+        "packing/label-test-page",
+        "Label test page",
+        "whoever prints the labels",
+        (Facts((("Sheet", stock.words), *facts)), Labels("Frames", "Frames", frames, intro=how, outlined=True)),
+        head_line(programme),
+    )
+
+
+def _print_words(programme: Programme) -> str:
+    return (
+        f"{STOCKS[programme.settings.paper].words}: print at “actual size” (100%), without margins. Try the label test "
+        "page on plain paper first."
+    )
+
+
+def _begun(programme: Programme) -> Iterable[str]:
+    if programme.settings.first_label > 1:
+        yield f"Begins at label {programme.settings.first_label} of a begun sheet, as First label in Settings says."
+
+
+# --- kits ---
+
+
+def _kit_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
+    """A label and its row of fields for each kit of a sort."""
+    allergens = allergen_words(kits.foods)
+    contains = f"Contains: {allergens}" if allergens else NONE_ON_RECORD
+    contents = ", ".join(_by_weight(kits))
+    use_by = kits.session.day + dt.timedelta(days=day.programme.settings.keep_margin)
+    cold, left_out, caution = _cold_words(kits), _left_out_words(kits), _caution(kits)
     for number in range(1, kits.count + 1):
-        yield Label(
+        purpose = _purpose(kits, number)
+        label = Label(
             head=f"{kits.code} · KEEP COLD" if kits.cold else kits.code,
             lines=(
                 f"{kits.group_words} · {day_words(kits.session.day)}",
                 kits.recipes,
-                f"{kits.unit.capitalize()} {number} of {kits.count}{_purpose(kits, number)}",
-                f"Contents, most first: {', '.join(_by_weight(kits))}",
+                f"{kits.unit.capitalize()} {number} of {kits.count}{f' · {purpose}' if purpose else ''}",
+                f"Contents, most first: {contents}",
             ),
-            contains=f"Contains: {contains}" if contains else "Contains: no allergen on record",
-            foot=tuple(_foot(kits)),
+            contains=contains,
+            foot=tuple(words for words in (f"Use by {day_words(use_by)}. {cold}".strip(), left_out, caution) if words),
         )
+        fields = (
+            kits.code, number, kits.count, purpose, kits.group_words, kits.session.day, kits.recipes, contents,
+            contains, cold, use_by, left_out, caution, day.day,
+        )  # fmt: skip
+        yield label, Row(fields)
 
 
 def _purpose(kits: Kits, number: int) -> str:
@@ -37,8 +153,8 @@ def _purpose(kits: Kits, number: int) -> str:
     demo_from = kits.count - kits.variant.demo
     spare_from = demo_from - kits.variant.spare
     if number > demo_from:
-        return " · DEMO"
-    return " · SPARE" if number > spare_from else ""
+        return "DEMO"
+    return "SPARE" if number > spare_from else ""
 
 
 def _by_weight(kits: Kits) -> list[str]:
@@ -47,14 +163,57 @@ def _by_weight(kits: Kits) -> list[str]:
     return [line.food for line in lines]
 
 
-def _foot(kits: Kits) -> Iterable[str]:
-    differ = [food.name for food in kits.foods if varies_by_brand(food)]
-    yield f"{LABELS} Brands differ: {', '.join(differ)}." if differ else LABELS
-    if kits.cold:
-        yield (
-            "Keep at 41 °F (5 °C) or below; frozen food frozen." if kits.frozen else "Keep at 41 °F (5 °C) or below."
-        )
+def _cold_words(kits: Kits) -> str:
+    if not kits.cold:
+        return ""
+    return "Keep at 41 °F (5 °C) or below; frozen food frozen." if kits.frozen else "Keep at 41 °F (5 °C) or below."
+
+
+def _left_out_words(kits: Kits) -> str:
+    """What the kit was made without, never a promise that nothing of it is there."""
     without = [exchange.food for exchange in kits.exchanges]
-    if without:
-        them = "it" if len(without) == 1 else "them"
-        yield f"Made without: {', '.join(without)} — packed in a room that handles {them}"
+    if not without:
+        return ""
+    return f"Made without: {', '.join(without)} — packed in a room that handles {'it' if len(without) == 1 else 'them'}"
+
+
+def _caution(kits: Kits) -> str:
+    differ = [food.name for food in kits.foods if varies_by_brand(food)]
+    raw = " Raw eggs, meat or fish: wash hands after." if any(is_raw_animal(food) for food in kits.foods) else ""
+    return (f"{LABELS} Brands differ: {', '.join(differ)}." if differ else LABELS) + raw
+
+
+# --- bags ---
+
+
+def _bag_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
+    """A label for each bag whose food nobody could tell by looking: spices, flours and the like, and blends."""
+    measures = kits.programme.measures
+    for line in kits.variant.lines:
+        food, own = kits.programme.foods.by_name[line.food], line.beside if line.mixes else line
+        if own is not None and _wants_label(food, own):
+            words = f"{kit_words(own, measures)}, {rounded_words(own.base, own.base_unit)}"
+            yield _bag_label(day, kits, food.name, [food], "", words)
+    for blend in kits.variant.blends:
+        parts = sorted(blend.parts, key=lambda line: (-line.base, line.food))
+        foods = [kits.programme.foods.by_name[line.food] for line in parts]
+        portion, _ = blend_portion_words(kits.programme, blend)
+        weight = rounded_words(blend.grams, "g") if blend.grams is not None else ""
+        amount = ", ".join(words for words in (portion, weight) if words)
+        yield _bag_label(day, kits, blend_name(blend.mix), foods, ", ".join(food.name for food in foods), amount)
+
+
+def _wants_label(food: Food, line: KitLine) -> bool:
+    if food.state != "dry" or line.whole:
+        return False
+    return food.container == "small bag" or name_key(food.name).split()[-1] in _ALIKE
+
+
+def _bag_label(
+    day: PackingDay, kits: Kits, name: str, foods: list[Food], ingredients: str, amount: str
+) -> tuple[Label, Row]:
+    allergens = allergen_words(foods)
+    contains = f"Contains: {allergens}" if allergens else NONE_ON_RECORD
+    lines = (ingredients, amount, f"{kits.code} · packed {day_words(day.day)}")
+    label = Label(name, tuple(line for line in lines if line), contains, copies=kits.count)
+    return label, Row((name, ingredients or name, amount, kits.code, contains, day.day, kits.count))

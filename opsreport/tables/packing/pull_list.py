@@ -6,14 +6,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from opsreport.plan.dates import on_order_good_through
 from opsreport.plan.model import Purchase
 from opsreport.programme import OnOrder
-from opsreport.shown import day_words
+from opsreport.shown import short_day
 from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
+from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import PackingDay, counted
-from opsreport.tables.packing.words import bought_words, size_words, to_take_words
+from opsreport.tables.packing.words import bought_words, to_fetch_words
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
-from opsreport.units import Quantity
 
 _PLACES: Final = {
     "shelf": ("Shelf", "From the shelf"),
@@ -23,14 +24,14 @@ _PLACES: Final = {
 }
 _COLUMNS: Final = (
     Column("Food", width=20),
-    Column("Lot or order", width=24),
-    Column("Where", width=13),
-    Column("Take", width=24),
+    Column("Lot or order", width=20),
+    Column("Where", "code", 12),
+    Column("Take", width=22),
     Column("Exactly", "amount", 9),
-    Column("Unit", width=5),
-    Column("Should remain", width=18),
-    Column("Counted", "write-in", 10),
-    Column("Taken", "boxes", 7),
+    Column("Unit", width=4),
+    Column("Should remain", width=24),
+    Column("Counted", "write-in", 8),
+    Column("Taken", "boxes", 5),
 )
 
 
@@ -44,6 +45,7 @@ class _Pull:
     amount: Fraction
     left: Fraction | None
     warning: bool = False
+    shelved: Shelved | None = None
 
 
 def pull_list(day: PackingDay) -> Document:
@@ -66,7 +68,8 @@ def pull_list(day: PackingDay) -> Document:
                 _COLUMNS,
                 tuple(_rows(day, there)),
                 intro=(
-                    "Take the lots of one food in the order printed: first out of date goes first.",
+                    "Take the lots of one food in the order printed: first out of date goes first. Dates are the last "
+                    "good day.",
                     *cold,
                 ),
                 notes=(
@@ -77,6 +80,7 @@ def pull_list(day: PackingDay) -> Document:
         )
     if not pulls:
         parts.append(Table("Pull list", "Pull list", _COLUMNS, ()))
+    parts.append(count_sheet(day, [pull.shelved for pull in pulls if pull.shelved]))
     return day.document("pull-list", "Pull list", "whoever fetches the food", parts, landscape=True)
 
 
@@ -91,7 +95,7 @@ def _rows(day: PackingDay, pulls: list[_Pull]) -> Iterable[Row]:
                 pull.food,
                 pull.source,
                 pull.where,
-                to_take_words(programme, pull.food, pull.amount),
+                to_fetch_words(programme, pull.food, pull.amount),
                 pull.amount,
                 unit,
                 left or "—",
@@ -107,13 +111,15 @@ def _from_stock(day: PackingDay) -> Iterable[_Pull]:
     for food, row, amount, used in _uses(day, "stock"):
         lot = lots.get((food, row))
         name = _lot_words(lot.lot) if lot else "stock"
-        through = f", good through {day_words(lot.good_through)}" if lot and lot.good_through else ""
+        through = f", {short_day(lot.good_through)}" if lot and lot.good_through else ""
         left = lot.on_hand - used if lot else None
-        yield _Pull(food, f"{name}{through}", lot.location if lot else "", amount, left)
+        place, there = (lot.location, lot.on_hand - used + amount) if lot else ("", amount)
+        shelved = Shelved(food, lot.lot if lot else "", place, lot.good_through if lot else None, there)
+        yield _Pull(food, f"{name}{through}", place, amount, left, shelved=shelved)
 
 
 def _lot_words(lot: str) -> str:
-    return f"lot {lot}" if lot else "lot without a name"
+    return f"lot {lot}" if lot else "lot"
 
 
 def _from_open_orders(day: PackingDay) -> Iterable[_Pull]:
@@ -123,8 +129,15 @@ def _from_open_orders(day: PackingDay) -> Iterable[_Pull]:
         if order is None:
             yield _Pull(food, "already ordered", "delivery", amount, None)
             continue
-        source = _order_words(order.order, order.size, order.due)
-        yield _Pull(food, source, _where(day, order.due), amount, order.packs * order.base - used)
+        source, where, left = (
+            f"order {order.order}",
+            _where(day, order.due),
+            order.packs * order.base - used,
+        )
+        through = on_order_good_through(order, day.programme.foods.by_name[food].keeps)
+        yield _Pull(
+            food, source, where, amount, left, shelved=Shelved(food, order.order, where, through, left + amount)
+        )
 
 
 def _uses(day: PackingDay, source: str) -> Iterable[tuple[str, int, Fraction, Fraction]]:
@@ -148,16 +161,13 @@ def _from_purchases(day: PackingDay) -> Iterable[_Pull]:
         amount = _used(purchase, day.session_ids)
         if amount:
             left = purchase.base - _used(purchase, day.up_to_here)
-            source = _order_words(purchase.order, purchase.size, purchase.arrives)
-            yield _Pull(purchase.food, source, _where(day, purchase.arrives), amount, left)
+            source, where = f"order {purchase.order}", _where(day, purchase.arrives)
+            shelved = Shelved(purchase.food, purchase.order, where, purchase.good_through, left + amount)
+            yield _Pull(purchase.food, source, where, amount, left, shelved=shelved)
 
 
 def _used(purchase: Purchase, sessions: frozenset[str]) -> Fraction:
     return sum((amount for session, amount in purchase.used if session in sessions), Fraction(0))
-
-
-def _order_words(order: str, size: Quantity, came: dt.date) -> str:
-    return f"order {order}, packs of {size_words(size)}, due {day_words(came)}"
 
 
 def _where(day: PackingDay, came: dt.date) -> str:

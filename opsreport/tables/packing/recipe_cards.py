@@ -13,14 +13,16 @@ from opsreport.shown import day_words, decimal_words
 from opsreport.tables.packing.cautions import DEFER, HOME
 from opsreport.tables.packing.day import Exchange, Kits, PackingDay, allergen_words
 from opsreport.tables.packing.scaling import scaling_notes
+from opsreport.tables.packing.words import scoop_words
 from opsreport.tables.table import Column, Document, Row, Table
 from opsreport.units import MeasureSet, mixed
 
 _INGREDIENTS: Final = (
-    Column("Ingredient", width=28),
-    Column("Amount", width=20),
-    Column("Prepared", width=22),
-    Column("Comes from", width=22),
+    Column("Ingredient", width=26),
+    Column("Amount", width=14),
+    Column("Fill", width=24),
+    Column("Prepared", width=18),
+    Column("Comes from", width=20),
 )
 _COPIES: Final = (
     Column("Recipe", width=30),
@@ -91,6 +93,7 @@ def _tables(card: Card) -> Iterable[Table]:
     name = card.recipe.recipe
     batches = counted_batches(card.times)
     contains = allergen_words(_packed_foods(card))
+    large = first.programme.settings.large_print
     yield Table(
         f"{name} {first.code}",
         f"{name} ({card.codes})",
@@ -102,8 +105,9 @@ def _tables(card: Card) -> Iterable[Table]:
             *((_swap_words(card.exchanges),) if card.exchanges else ()),
             f"What we packed contains: {contains}." if contains else "What we packed: no allergen on record.",
         ),
-        notes=(*card.scaling, HOME, DEFER),
+        notes=tuple(card.scaling) if card.recipe.steps else (*card.scaling, HOME, DEFER),
         page_break=True,
+        large=large,
     )
     if card.recipe.steps:
         yield Table(
@@ -111,6 +115,8 @@ def _tables(card: Card) -> Iterable[Table]:
             f"{name} ({card.codes}): method",
             _STEPS,
             tuple(Row((step.number, step.text, step.caution)) for step in card.recipe.steps),
+            notes=(HOME, DEFER),
+            large=large,
         )
 
 
@@ -123,7 +129,7 @@ def _packed_foods(card: Card) -> list[Food]:
     by_name = card.kits[0].programme.foods.by_name
     instead = {exchange.food: exchange.instead for exchange in card.exchanges}
     names = dict.fromkeys(
-        instead.get(line.food, line.food) if not line.once_a_session else line.food
+        card.kits[0].once_food(line.food) if line.once_a_session else instead.get(line.food, line.food)
         for line in card.recipe.lines
         if line.is_packed
     )
@@ -144,18 +150,39 @@ def _row(card: Card, line: Line) -> Row:
     """One line of the recipe: from home, in the kit, swapped, left out or shared at the session."""
     if line.from_home or line.quantity is None:
         amount = _amount(card, line) if line.quantity is not None else line.words or "to taste"
-        return Row((line.food, amount, line.preparation, "your home"))
+        return Row((line.food, amount, "", line.preparation, "your home"))
     if line.once_a_session:
-        amount = kitchen_words(line.quantity, _measures(card))
-        return Row((line.food, amount, line.preparation, "the session, shared"))
-    kit = f"the kit, in the {line.mix}" if line.mix else "the kit"
+        return _shared_row(card, line)
+    kit = f"the kit: {line.mix}" if line.mix else "the kit"
     exchange = next((each for each in card.exchanges if each.food == line.food), None)
     if exchange is None:
-        return Row((line.food, _amount(card, line), line.preparation, kit))
+        return Row((line.food, _amount(card, line), _fill(card, line), line.preparation, kit))
     if not exchange.instead:
-        return Row((line.food, "none", "", "left out of this kit"), "warning")
+        return Row((line.food, "none", "", "", "left out of this kit"), "warning")
     words = _substitute_amount(card, line, exchange)
-    return Row((f"{exchange.instead} (instead of {line.food})", words, line.preparation, kit), "warning")
+    return Row((f"{exchange.instead} (instead of {line.food})", words, "", line.preparation, kit), "warning")
+
+
+def _shared_row(card: Card, line: Line) -> Row:
+    """What is packed once a session: swapped there for everybody, where somebody must not have it."""
+    food = card.kits[0].once_food(line.food)
+    amount = kitchen_words(line.quantity, _measures(card)) if line.quantity is not None else ""
+    if food == line.food:
+        return Row((food, amount, "", line.preparation, "the session"))
+    if not food:
+        return Row((line.food, "none", "", "", "left out of this kit"), "warning")
+    words = f"in place of {amount} {line.food}"
+    return Row((f"{food} (instead of {line.food})", words, "", line.preparation, "the session"), "warning")
+
+
+def _fill(card: Card, line: Line) -> str:
+    """The cups and spoons to fill, where the kit's whole amount of a food is this line's; bagged amounts need none."""
+    planned = card.kits[0].line_of(line.food)
+    if planned is None or line.mix or line.quantity is None or not planned.scoops.scoops:
+        return ""
+    alone = planned.shown == line.quantity.times(card.times)
+    words = scoop_words(planned.scoops)
+    return words if alone and not planned.scoops.error and words != _amount(card, line) else ""
 
 
 def _measures(card: Card) -> MeasureSet:

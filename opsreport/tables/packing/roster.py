@@ -14,22 +14,25 @@ from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
 SPARE: Final = "Spare, given to:"
 DEMO: Final = "Demo, instructor"
 NO_NAME: Final = "Kit without a name, given to:"
-_BLANK_LINES: Final = 4
+NO_PLACE: Final = "Place to be agreed"
+_BLANK_LINES: Final = 2
 _COLUMNS: Final = (
     Column("Collected by", width=28),
     Column("Kit", "code", 9),
     Column("Bags", "count", 6),
-    Column("Cold", width=10),
-    Column("Collected", "boxes", 10),
+    Column("Cold", "code", 6),
+    Column("Collected", "boxes", 9),
     Column("Time", "write-in", 12),
-    Column("Name, where blank", "write-in", 20),
+    Column("Name, where blank", "write-in", 18),
 )
 
 
 def roster(day: PackingDay) -> Document:
-    """A page a session, by the name or code that is called out."""
+    """By place, a page a session, by the name or code that is called out."""
     groups = day.programme.groups
-    parts: list[Part] = [_table(day, session) for session in day.sessions if groups[session.group].kits]
+    handed_out = [session for session in day.sessions if groups[session.group].kits]
+    handed_out.sort(key=lambda session: groups[session.group].pick_up_place.casefold())
+    parts: list[Part] = [_table(day, session) for session in handed_out]
     together = [session for session in day.sessions if not groups[session.group].kits]
     if together:
         parts.append(
@@ -48,18 +51,18 @@ def roster(day: PackingDay) -> Document:
 
 def _table(day: PackingDay, session: PlannedSession) -> Table:
     group = day.programme.groups[session.group]
-    place = group.pick_up_place or "place to be agreed"
+    place = group.pick_up_place or NO_PLACE
     variants = day.kits_of(session)
     rows = sorted(_holder_rows(day, session, variants), key=lambda row: str(row.cells[0]).casefold())
     leads = {0: "on the day of the session", 1: "the day before the session"}
     lead = leads.get(group.pick_up_lead, f"{group.pick_up_lead} days before the session")
     return Table(
         f"Session {session.session}",
-        f"{group.name or group.group}, session {session.session} on {day_words(session.day)}",
+        f"{place}: {group.name or group.group}, session {session.session} on {day_words(session.day)}",
         _COLUMNS,
         (*rows, *_unnamed_rows(variants), *[Row(("", "", None, "", 1, None, None))] * _BLANK_LINES),
         intro=(
-            f"Handed out at {place}, {lead}{', ' + group.pick_up_time if group.pick_up_time else ''}. "
+            f"Handed out {lead}{', ' + group.pick_up_time if group.pick_up_time else ''}. "
             f"{counted(session.kits, 'kit')} in all.",
             *_too_few(variants),
             "Hand out the kit with exactly this code: kits with another letter are not the same. "
@@ -67,10 +70,11 @@ def _table(day: PackingDay, session: PlannedSession) -> Table:
             *((f"{COLD} {COLD_SOURCE}",) if any(kits.cold for kits in variants) else ()),
         ),
         notes=(
-            "Kits left over: put the cold bags back into the fridge at once and write on this sheet what "
-            "became of each kit (passed on, left, discarded). Discard cold food that was out longer than the "
-            "times above.",
-            "Collect this sheet back and shred it once it has been typed in.",
+            f"Packed {session.kits} = collected ____ + passed on ____ + left ____ + discarded ____ + not known ____. "
+            "Type what became of each kit into Pick-ups.",
+            "Left over: cold bags back into the fridge at once; discard cold food that was out longer than said above. "
+            "What is unopened and in date goes back on the shelf: kits-handed-out lists it for Stock.",
+            "Collect this sheet back, and shred it once it has been typed in.",
         ),
         page_break=True,
     )
@@ -84,7 +88,7 @@ def _holder_rows(day: PackingDay, session: PlannedSession, variants: Sequence[Ki
 
 
 def _row(who: str, kits: Kits) -> Row:
-    return Row((who, kits.code, 2 if kits.cold else 1, "COLD BAG" if kits.cold else "", 1, None, None))
+    return Row((who, kits.code, 2 if kits.cold else 1, "COLD" if kits.cold else "", 1, None, None))
 
 
 def _called_out(day: PackingDay, session: PlannedSession, holders: Sequence[str]) -> dict[str, str]:

@@ -1,13 +1,16 @@
-"""Station sheets: each food of the day in packing order, with what every sort of kit gets of it."""
+"""Station sheets: the day's foods shared out to stations, with what every sort of kit gets of each."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
 
 from opsreport.foods import Food
 from opsreport.kitchen import kitchen_words
 from opsreport.plan.model import Blend, KitLine
+from opsreport.plan.stations import motions, shared_out
 from opsreport.programme import Programme
+from opsreport.shown import decimal_words
 from opsreport.tables.packing.cautions import ALLERGENS, ALLERGENS_SOURCE, COLD, COLD_SOURCE, table_cautions
 from opsreport.tables.packing.day import (
     Kits,
@@ -20,19 +23,26 @@ from opsreport.tables.packing.day import (
     is_raw_animal,
     varies_by_brand,
 )
-from opsreport.tables.packing.words import blend_portion_words, kit_words, measuring_words, to_take_words
+from opsreport.tables.packing.words import (
+    blend_name,
+    blend_portion_words,
+    kit_words,
+    measuring_words,
+    to_take_words,
+)
 from opsreport.tables.table import Column, Document, Part, Row, Table
 
 ALLERGEN_SECTION: Final = "Allergens"
-SECTIONS: Final = {
-    "Dry goods": "Dry goods in bulk",
-    "Spices": "Spices and other small bags",
-    "Cans": "Cans, jars and liquids",
-    "Produce": "Fruit and vegetables",
-    "Cold": "Cold food, last but one",
-    ALLERGEN_SECTION: "Allergens, packed last with clean tools",
+COLD_SECTION: Final = "Cold"
+KINDS: Final = {
+    "Dry goods": "dry goods",
+    "Spices": "spices and other small bags",
+    "Cans": "cans, jars and liquids",
+    "Produce": "fruit and vegetables",
+    COLD_SECTION: "cold food, last but one",
+    ALLERGEN_SECTION: "allergens, packed last with clean tools",
 }
-"""Sheet and title by section, in packing order."""
+"""What is packed where, in packing order; cold food and allergens have a station of their own."""
 
 _COLUMNS: Final = (
     Column("Kit", "code", 10),
@@ -67,16 +77,57 @@ _ONCE: Final = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class _Station:
+    """A part of the packing table. sheet: its sheet's name; foods in packing order; motions: of a hand, in all."""
+
+    sheet: str
+    foods: tuple[Food, ...]
+    motions: Fraction
+
+    @property
+    def kinds(self) -> str:
+        """`dry goods; spices and other small bags`."""
+        here = dict.fromkeys(section_of(food) for food in self.foods) or {ALLERGEN_SECTION: None}
+        return "; ".join(KINDS[kind] for kind in here)
+
+
 def stations(day: PackingDay) -> Document:
-    """The day's foods by section in packing order; then blends and what a session gets once."""
-    foods = _foods_by_section(day)
+    """The day's foods at their stations, in packing order; then blends and what a session gets once."""
+    made = _stations(day)
     parts: list[Part] = [table_cautions()]
-    for section, title in SECTIONS.items():
-        if foods[section] or section == ALLERGEN_SECTION:
-            parts.append(_section(day, section, title, foods[section], page_break=len(parts) > 1))
+    for number, station in enumerate(made, 1):
+        title = f"Station {number} of {len(made)}: {station.kinds}"
+        parts.append(_table(day, station, title, page_break=number > 1))
     parts += [*_blends(day), *_once(day)]
     reader = "the volunteers at the packing tables"
     return day.document("stations", "Station sheets", reader, parts, landscape=True)
+
+
+def _stations(day: PackingDay) -> list[_Station]:
+    """As many as Settings asks for, about equally busy; the last two are for cold food and for allergens."""
+    by_name = {food.name: food for kits in day.kits for food in kits.foods}
+    foods = sorted(by_name.values(), key=packing_order)
+    work = {
+        food.name: sum((motions(line, kits.count) for kits, line in _lines_of(day, food)), Fraction(0))
+        for food in foods
+    }
+    apart = {name: [food for food in foods if section_of(food) == name] for name in (COLD_SECTION, ALLERGEN_SECTION)}
+    others = [food for food in foods if section_of(food) not in apart]
+    made = []
+    shares = shared_out([work[food.name] for food in others], max(day.programme.settings.stations - len(apart), 1))
+    for number, count in enumerate(shares, 1):
+        made.append((f"Station {number}", others[:count]))
+        others = others[count:]
+    made += [(name, its_foods) for name, its_foods in apart.items() if its_foods or name == ALLERGEN_SECTION]
+    return [
+        _Station(sheet, tuple(its_foods), sum((work[food.name] for food in its_foods), Fraction(0)))
+        for sheet, its_foods in made
+    ]
+
+
+def _lines_of(day: PackingDay, food: Food) -> list[tuple[Kits, KitLine]]:
+    return [(kits, line) for kits in day.kits if (line := kits.line_of(food.name)) is not None]
 
 
 def section_of(food: Food) -> str:
@@ -84,7 +135,7 @@ def section_of(food: Food) -> str:
     if has_allergens(food):
         return ALLERGEN_SECTION
     if is_cold(food):
-        return "Cold"
+        return COLD_SECTION
     if food.place_kept == "cool":
         return "Produce"
     if food.container == "small bag":
@@ -96,33 +147,24 @@ def section_of(food: Food) -> str:
 
 def packing_order(food: Food) -> tuple[int, bool, bool, tuple[str, ...], str]:
     """Section, cold after warm, raw meat and eggs after the rest, same allergens together, name."""
-    place = list(SECTIONS).index(section_of(food))
+    place = list(KINDS).index(section_of(food))
     return (place, is_cold(food), is_raw_animal(food), food.contains, food.name.casefold())
 
 
-def _foods_by_section(day: PackingDay) -> dict[str, list[Food]]:
-    by_name = {food.name: food for kits in day.kits for food in kits.foods}
-    found: dict[str, list[Food]] = {section: [] for section in SECTIONS}
-    for food in sorted(by_name.values(), key=packing_order):
-        found[section_of(food)].append(food)
-    return found
-
-
-def _section(day: PackingDay, section: str, title: str, foods: Sequence[Food], *, page_break: bool) -> Table:
-    intro: tuple[str, ...] = ()
-    if section == ALLERGEN_SECTION:
-        intro = (ALLERGENS, ALLERGENS_SOURCE)
-    if section == "Cold" or (section == ALLERGEN_SECTION and any(is_cold(food) for food in foods)):
+def _table(day: PackingDay, station: _Station, title: str, *, page_break: bool) -> Table:
+    allergens = station.sheet == ALLERGEN_SECTION
+    intro = (ALLERGENS, ALLERGENS_SOURCE) if allergens else ()
+    if any(is_cold(food) for food in station.foods):
         intro = (*intro, f"{COLD} {COLD_SOURCE}")
     return Table(
-        section,
+        station.sheet,
         title,
         _COLUMNS,
-        tuple(row for food in foods for row in _food_rows(day, food)),
+        tuple(row for food in station.foods for row in _food_rows(day, food)),
         intro=intro,
         notes=(
-            "As bought is what goes into the kit: for whole fruit and vegetables it is before trimming. "
-            "One box a kit up to ten kits; over ten, one box for every ten kits and one for the rest.",
+            f"{decimal_words(station.motions, 0)} fills, pieces and weighings in all. As bought is what goes into the "
+            "kit, before trimming. One box a kit up to ten kits; over ten, one for every ten and one for the rest.",
         ),
         empty="No food with an allergen on record is packed today.",
         page_break=page_break,
@@ -131,7 +173,7 @@ def _section(day: PackingDay, section: str, title: str, foods: Sequence[Food], *
 
 def _food_rows(day: PackingDay, food: Food) -> Iterable[Row]:
     """A heading for the food, then a row a sort of kit."""
-    lines = [(kits, line) for kits in day.kits if (line := kits.line_of(food.name)) is not None]
+    lines = _lines_of(day, food)
     total = sum((line.base * kits.count for kits, line in lines), Fraction(0))
     number = sum(kits.count for kits, _ in lines)
     facts = [
@@ -174,17 +216,11 @@ def _kit_row(day: PackingDay, kits: Kits, line: KitLine) -> Row:
 # --- blends ---
 
 
-def _blend_name(mix: str) -> str:
-    """A blend's words without its recipe: `Chili: spice blend` is `spice blend (Chili)`."""
-    recipe, _, name = mix.partition(": ")
-    return f"{name} ({recipe})" if name else mix
-
-
 def _how(programme: Programme, line: KitLine) -> str:
     """How to measure a line for one kit; what goes into a blend is measured there, once for all kits."""
     if not line.mixes:
         return measuring_words(programme, line)
-    names = " and ".join(_blend_name(mix) for mix in line.mixes)
+    names = " and ".join(blend_name(mix) for mix in line.mixes)
     if line.beside is None:
         return f"nothing here: all of it goes into blend {names}, see Blends"
     beside = line.beside
@@ -225,7 +261,7 @@ def _blend_rows(kits: Kits, blend: Blend) -> Iterable[Row]:
     """A heading for the blend, a row a food for all kits together, then one kit's portion."""
     programme = kits.programme
     allergens = allergen_words(_blended(kits, blend))
-    facts = [f"{kits.code}: {_blend_name(blend.mix)} for {kits.counted}"]
+    facts = [f"{kits.code}: {blend_name(blend.mix)} for {kits.counted}"]
     facts += [f"CONTAINS {allergens}"] if allergens else []
     yield Row((" · ".join(facts), *[None] * (len(_BLENDS) - 1)), "heading")
     for line in blend.parts:

@@ -48,6 +48,15 @@ def to_take_words(programme: Programme, food_name: str, amount: Fraction) -> str
     return words
 
 
+def to_fetch_words(programme: Programme, food_name: str, amount: Fraction) -> str:
+    """The same in few words, the exact grams standing beside it: `22 pieces, ≈ 8 lb 15 oz`."""
+    words = to_take_words(programme, food_name, amount)
+    pounds = pounds_words(amount, programme.measures) if programme.base_units[food_name] == "g" else ""
+    if not pounds or programme.measures not in ("US", "label"):
+        return words
+    return pounds if "pieces" not in words else f"{words.partition(',')[0]}, {pounds}"
+
+
 def scoop_words(scoops: ScoopPlan) -> str:
     """`2 × 1/3 cup + 1 tbsp`, `half of a 1/4 tsp`; with its error where there is one."""
     words = " + ".join(_fills(scoop) for scoop in scoops.scoops)
@@ -106,6 +115,7 @@ def kit_words(line: KitLine, measures: MeasureSet) -> str:
     return kitchen_words(line.shown, measures)
 
 
-def size_words(size: Quantity) -> str:
-    """A pack's size: `10 lb`."""
-    return kitchen_words(size)
+def blend_name(mix: str) -> str:
+    """A blend's words without its recipe: `Chili: spice blend` is `spice blend (Chili)`."""
+    recipe, _, name = mix.partition(": ")
+    return f"{name} ({recipe})" if name else mix

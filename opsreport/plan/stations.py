@@ -1,0 +1,54 @@
+"""Foods shared out to the stations of a packing table, so that every station has about as much to measure."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from functools import cache
+
+from opsreport.plan.model import KitLine
+
+
+def motions(line: KitLine, kits: int) -> Fraction:
+    """How often a hand reaches for one food: fills of its tools, or pieces counted, or one weighing a kit.
+
+    What goes into a blend is measured with the blend, once for all kits.
+    """
+    if line.mixes:
+        return Fraction(0) if line.beside is None else motions(line.beside, kits)
+    if line.whole or line.shown.dimension == "count":
+        each = line.shown.amount
+    elif line.scoops.scoops:
+        each = sum((max(scoop.times, Fraction(1)) for scoop in line.scoops.scoops), Fraction(0))
+    else:
+        each = Fraction(1)
+    return each * kits
+
+
+def shared_out(work: Sequence[Fraction], stations: int) -> list[int]:
+    """Consecutive foods to each station, so that the busiest has least to do.
+
+    Sets: foods in packing order, stations. Variables: where each station ends. Objective: the least greatest
+    sum of work of a station. Constraints: the order stays, no station is empty. Ties: earlier stations
+    have fewer foods.
+
+    Args:
+        work: motions by food, in packing order.
+        stations: at most that many; fewer where there are fewer foods.
+    Returns:
+        How many foods each station has; they add up to all foods.
+    """
+    before = [Fraction(0)]
+    for each in work:
+        before.append(before[-1] + each)
+
+    @cache
+    def best(first: int, left: int) -> tuple[Fraction, tuple[int, ...]]:
+        """The least greatest sum of the foods from `first` on at `left` stations, and how many foods each has."""
+        if left == 1:
+            return before[len(work)] - before[first], (len(work) - first,)
+        found = []
+        for count in range(1, len(work) - first - left + 2):
+            worst, others = best(first + count, left - 1)
+            found.append((max(worst, before[first + count] - before[first]), (count, *others)))
+        return min(found)
+
+    return list(best(0, min(stations, len(work)))[1]) if work else []

@@ -1,0 +1,72 @@
+"""Count sheet: what should be on which shelf before packing begins, and room for what is really there."""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from opsreport.tables.packing.day import PackingDay
+from opsreport.tables.packing.words import bought_words
+from opsreport.tables.table import Column, Row, Table
+
+SHEET: Final = "Counts"
+"""The sheet that `opsreport recount` reads; its headings are those of the workbook's Counts."""
+
+_COLUMNS: Final = (
+    Column("Ingredient", width=24),
+    Column("Lot", width=21),
+    Column("Place", "code", 12),
+    Column("Good through", "date", 16),
+    Column("Should be there", width=24),
+    Column("Counted", "write-in", 12),
+    Column("Unit", width=6),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Shelved:
+    """One lot or order that the day takes from. there: before anything is taken."""
+
+    food: str
+    lot: str
+    place: str
+    good_through: dt.date | None
+    there: Fraction
+
+
+def count_sheet(day: PackingDay, shelved: Iterable[Shelved]) -> Table:
+    """A line a lot or order, as the shelves are walked; the row below a food is for what stands elsewhere."""
+    programme = day.programme
+    order = ("shelf", "cool", "chill", "freeze")
+    lots = sorted(
+        shelved, key=lambda lot: (order.index(programme.foods.by_name[lot.food].place_kept), lot.food.casefold())
+    )
+    rows = tuple(
+        Row(
+            (
+                lot.food,
+                lot.lot,
+                lot.place,
+                lot.good_through,
+                bought_words(lot.there, programme.base_units[lot.food], programme.measures),
+                None,
+                programme.base_units[lot.food],
+            )
+        )
+        for lot in lots
+    )
+    return Table(
+        SHEET,
+        "Count sheet: before anything is taken",
+        _COLUMNS,
+        rows,
+        intro=(
+            "Count only if something looks short. Write what is there, 0 where nothing is; leave blank what nobody "
+            "counted. Another unit, such as lb: cross out the unit and write yours.",
+            f"Typed into this sheet of the spreadsheet:   opsreport recount WORKBOOK --day {day.day.isoformat()} "
+            f"--counts {day.day.isoformat()}-pull-list.xlsx   says which kits can be full.",
+        ),
+        empty="Nothing is taken from a shelf.",
+        page_break=True,
+    )

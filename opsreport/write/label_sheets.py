@@ -1,0 +1,102 @@
+"""Labels on their grid, as part of a page: true to size in print, cards on a screen."""
+
+import math
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, Literal
+
+from opsreport.tables.label_stock import INCH, STOCKS, LabelStock
+from opsreport.tables.table import Label, Labels
+
+if TYPE_CHECKING:
+    from markupsafe import Markup
+
+_POINT: Final = INCH / 72
+_AROUND: Final = (Fraction(8), Fraction(6))
+"""Padding of a label, left and right together, above and below together [mm]."""
+_SMALLEST: Final = 5.5
+"""[points]"""
+_SIDE_BY_SIDE: Final = 2
+"""Pieces cut from a label stand two by two."""
+
+
+def label_sheets(labels: Labels, paper: Literal["Letter", "A4"]) -> "Markup":
+    """Sheet after sheet of labels; those before the start are left blank, the sheet being a begun one."""
+    from markupsafe import Markup
+
+    stock = STOCKS[paper]
+    cells = ['<div class="label blank"></div>'] * ((labels.start - 1) % stock.labels if labels.labels else 0)
+    cells += _pieces(labels, stock) if labels.pieces > 1 else _whole(labels, stock)
+    kind = " outlined" if labels.outlined else ""
+    sheets = [
+        f'<div class="sheet{kind}">\n' + "\n".join(cells[first : first + stock.labels]) + "\n</div>\n"
+        for first in range(0, len(cells), stock.labels)
+    ]
+    return Markup("".join(sheets) or '<p class="soft">No labels to print.</p>\n')  # every text was escaped in _text
+
+
+def stock_style(paper: Literal["Letter", "A4"]) -> "Markup":
+    """The grid of a sheet in print, as the declarations of a style."""
+    from markupsafe import Markup
+
+    stock = STOCKS[paper]
+    size = {name: f"{float(getattr(stock, name)):.4f}mm" for name in ("width", "height", "gap", "top", "side")}
+    return Markup(
+        "grid-template-columns: repeat({columns}, {width}); grid-auto-rows: {height}; gap: 0 {gap}; "
+        "padding: {top} {side} 0;"
+    ).format(columns=stock.columns, **size)
+
+
+def _whole(labels: Labels, stock: LabelStock) -> Iterator[str]:
+    for label in labels.labels:
+        size = _size(label, float((stock.width - _AROUND[0]) / _POINT), float((stock.height - _AROUND[1]) / _POINT))
+        ruler = '<div class="ruler"></div>' if labels.outlined else ""
+        yield from [f'<div class="label" style="font-size:{size}pt">{_text(label)}{ruler}</div>'] * label.copies
+
+
+def _pieces(labels: Labels, stock: LabelStock) -> Iterator[str]:
+    """Labels that hold several pieces each, to be cut apart."""
+    across, down = _SIDE_BY_SIDE, -(-labels.pieces // _SIDE_BY_SIDE)
+    width, height = stock.width / across - _AROUND[0] / 2, stock.height / down - _AROUND[1] / 2
+    pieces: list[str] = []
+    for label in labels.labels:
+        size = _size(label, float(width / _POINT), float(height / _POINT))
+        pieces += [f'<div class="piece" style="font-size:{size}pt">{_text(label)}</div>'] * label.copies
+    for first in range(0, len(pieces), labels.pieces):
+        yield f'<div class="label cut">{"".join(pieces[first : first + labels.pieces])}</div>'
+
+
+def _text(label: Label) -> str:
+    from markupsafe import escape
+
+    lines = "".join(f"<p>{escape(line)}</p>" for line in label.lines)
+    contains = f'<p class="contains">{escape(label.contains)}</p>' if label.contains else ""
+    foot = "".join(f'<p class="last">{escape(line)}</p>' for line in label.foot)
+    return f'<p class="first">{escape(label.head)}</p><div class="more">{lines}</div>{contains}{foot}'
+
+
+# --- fitting ---
+
+
+def _size(label: Label, width: float, height: float) -> float:
+    """The largest size, 11 down to 5.5 points, at which the label's text fits [points]."""
+    for half_points in range(22, int(2 * _SMALLEST), -1):
+        if _height(label, half_points / 2, width) <= height:
+            return half_points / 2
+    return _SMALLEST
+
+
+def _height(label: Label, size: float, width: float) -> float:
+    """Height of the label's text at `size`, on the safe side [points]."""
+
+    def height(texts: Sequence[str], scale: float, weight: float) -> float:
+        lines = sum(max(1, math.ceil(len(text) * size * scale * weight / width)) for text in texts)
+        return lines * size * scale * 1.2
+
+    return (
+        height([label.head], 1.5, 0.6)
+        + height(label.lines, 1, 0.54)
+        + (height([label.contains], 1, 0.6) + 3 if label.contains else 0)
+        + height(label.foot, 0.9, 0.54)
+        + 0.15 * size * (2 + len(label.foot))
+    )

@@ -1,0 +1,173 @@
+"""Packing documents printed by a browser, on Letter and A4: measured and read from the PDF."""
+
+import re
+import shutil
+import subprocess
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+import pytest
+from support import read, term
+from tables.test_packing import AS_OF, SHEETS
+
+from opsreport.money import Currency
+from opsreport.plan.food_plan import plan_food
+from opsreport.programme import build_programme
+from opsreport.tables.label_stock import STOCKS
+from opsreport.tables.packing import packing_documents
+from opsreport.tables.table import Paper
+from opsreport.write.html_page import html_bytes
+
+CHROMIUM = next(
+    (found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None
+)
+POPPLER = all(shutil.which(name) for name in ("pdftotext", "pdftoppm"))
+PAPERS: tuple[Literal["Letter", "A4"], ...] = ("Letter", "A4")
+MM = 25.4 / 72
+"""[mm a point]"""
+
+pytestmark = pytest.mark.skipif(
+    CHROMIUM is None or not POPPLER, reason="needs Chromium to print and poppler (pdftotext, pdftoppm) to measure"
+)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("prints")
+
+
+def printed(folder: Path, name: str, paper: Literal["Letter", "A4"]) -> Path:
+    """The PDF of one document of a day with three labels of the sheet used before."""
+    file = folder / f"{paper}-{name}.pdf"
+    if not file.exists():
+        page = file.with_suffix(".html")
+        page.write_bytes(pages(paper)[name])
+        assert CHROMIUM is not None
+        subprocess.run(
+            [CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+             "--disable-background-networking", f"--user-data-dir={folder / 'profile'}", "--no-pdf-header-footer",
+             f"--print-to-pdf={file}", page.as_uri()],
+            check=True, capture_output=True, timeout=120,
+        )  # fmt: skip
+    return file
+
+
+@cache
+def pages(paper: Literal["Letter", "A4"]) -> dict[str, bytes]:
+    sheets = SHEETS | {"Settings": f"{SHEETS['Settings']}\nPaper | {paper}\nFirst label | 4"}
+    rows, _ = read(term(sheets), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    return {
+        document.path.removeprefix("packing/2027-03-03-").removeprefix("packing/"): html_bytes(
+            document, Paper(paper, Currency("USD"), AS_OF)
+        )
+        for document in packing_documents(programme, plan_food(programme)[0])
+    }
+
+
+def words(pdf: Path) -> Iterator[tuple[int, str, float, float, float, float]]:
+    """(page, word, left, top, right, bottom) [mm]."""
+    text = subprocess.run(["pdftotext", "-bbox", str(pdf), "-"], check=True, capture_output=True).stdout.decode("utf-8")
+    page = 0
+    for line in text.splitlines():
+        if "<page " in line:
+            page += 1
+        found = re.search(r'xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">(.*)</word>', line)
+        if found:
+            left, top, right, bottom = (float(found[number]) * MM for number in range(1, 5))
+            yield page, found[5], left, top, right, bottom
+
+
+def shown(pdf: Path, page: int) -> np.ndarray:
+    """A page as greys, ten dots a millimetre."""
+    made = subprocess.run(
+        ["pdftoppm", "-r", "254", "-gray", "-f", str(page), "-l", str(page), str(pdf)], check=True, capture_output=True
+    ).stdout
+    head = re.match(rb"P5\s+(\d+)\s+(\d+)\s+255\s", made)
+    assert head is not None
+    return np.frombuffer(made[head.end() :], np.uint8).reshape(int(head[2]), int(head[1]))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_frames_lie_on_the_grid_within_half_a_millimetre(paper: Literal["Letter", "A4"], folder: Path) -> None:
+    """The test page's frames, found as black lines in the picture of the printed page."""
+    stock = STOCKS[paper]
+    page = shown(printed(folder, "label-test-page", paper), 1)
+    for number in range(stock.labels):
+        left, top = (float(each) for each in stock.corner(number))
+        right, bottom = left + float(stock.width), top + float(stock.height)
+        across = page[int(top * 10) + 100 : int(bottom * 10) - 100].mean(axis=0)  # dark where a line runs down
+        down = page[:, int(left * 10) + 100 : int(right * 10) - 100].mean(axis=1)
+        for line, place in ((across, left), (across, right), (down, top), (down, bottom)):
+            near = line[max(int(place * 10) - 10, 0) : int(place * 10) + 11]
+            dark = np.flatnonzero(near < 100)
+            assert dark.size, (paper, number, place)
+            middle = (max(int(place * 10) - 10, 0) + dark.mean() + 0.5) / 10
+            assert abs(middle - place) <= 0.5, (paper, number, place, middle)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_every_label_starts_at_its_place_and_stays_on_it(paper: Literal["Letter", "A4"], folder: Path) -> None:
+    stock = STOCKS[paper]
+    found = list(words(printed(folder, "labels", paper)))
+    heads = [word for word in found if re.fullmatch(r"S0\d-[A-Z]", word[1]) and word[5] - word[3] > 3.9]
+    heads.sort(key=lambda word: (word[0], (word[3] - float(stock.top)) // float(stock.height), word[2]))
+    assert len(heads) == 9
+    for number, (page, _, left, top, _, _) in enumerate(heads, 3):  # First label is 4
+        assert page == number // stock.labels + 1
+        corner = [float(each) for each in stock.corner(number)]
+        assert abs(left - corner[0] - 4) <= 0.5  # its padding is 4 mm
+        assert abs(top - corner[1] - 3) <= 0.5  # and 3 mm above, where the line of the first word begins
+    for page, word, left, top, right, bottom in found:
+        places = [stock.corner(number) for number in range(stock.labels)]
+        inside = [
+            left >= x and right <= x + float(stock.width) and top >= y and bottom <= y + float(stock.height)
+            for x, y in ((float(x), float(y)) for x, y in places)
+        ]
+        assert any(inside), (page, word)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", ["pull-list", "stations", "checklists", "roster", "recipe-cards", "instructor"])
+def test_nothing_is_cut_off_and_headings_repeat(name: str, paper: Literal["Letter", "A4"], folder: Path) -> None:
+    pdf = printed(folder, name, paper)
+    text = {}
+    for page, word, left, top, right, bottom in words(pdf):
+        wide, high = shown(pdf, page).shape[::-1] if page not in text else (0, 0)
+        if page not in text:
+            text[page] = (wide / 10, high / 10, [])
+        assert left >= 5
+        assert right <= text[page][0] - 5, (page, word)
+        assert top >= 5
+        assert bottom <= text[page][1] - 5, (page, word)
+        text[page][2].append(word)
+    said = " ".join(word for _, _, on_page in text.values() for word in on_page)
+    for wanted in set(re.findall(r"<td>([A-Za-z]{5,})</td>", pages(paper)[name].decode("utf-8"))):
+        assert wanted in said
+    if name == "stations":
+        for number, (_, _, on_page) in text.items():
+            rows = [word for word in on_page if re.fullmatch(r"S0\d-[A-Z]", word)]
+            assert not rows or {"Kit", "Done", "Initials"} <= set(on_page), number
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_checklist_is_one_page_a_sort_of_kit(paper: Literal["Letter", "A4"], folder: Path) -> None:
+    pdf = printed(folder, "checklists", paper)
+    heads = {page: word for page, word, _, top, _, bottom in words(pdf) if word.endswith(":") and bottom - top > 6}
+    sorts = len(re.findall(r'class="part new-page', pages(paper)["checklists"].decode("utf-8")))
+    assert len(heads) == sorts
+    assert sorted(heads) == list(range(2, sorts + 2))
+
+
+def test_read_in_grey(folder: Path) -> None:
+    """Dark on light everywhere: no text or box is left out when colours go."""
+    page = shown(printed(folder, "checklists", "Letter"), 2)
+    assert page.min() < 40
+    assert np.median(page) == 255
+    html = pages("Letter")["checklists"].decode("utf-8")
+    style = html[html.index("@media print") : html.index("</style>")]
+    greys = [code for code in re.findall(r"#([0-9a-fA-F]{6})", style) if len({code[:2], code[2:4], code[4:]}) > 1]
+    assert greys == []
