@@ -127,5 +127,10 @@ P03 | Q1 | 3 |
 Funder | Name | From | Until | Sessions target | People target | Completion target | Kits target | Budget
 Aldermoor | Aldermoor Community Fund | 2027-01-04 | 2027-03-26 | 4 | 6 | 75% | 9 | 300.00
 """,
+    "Narratives": """
+Funder | Heading | Text
+Aldermoor | What went well | Two fathers now cook on Sundays, and their children help.
+Aldermoor | What comes next |
+""",
 }
 """The example, a `|` table a sheet; its cells also stand in the notes of the headings."""

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from itertools import product
+from itertools import chain, product
 from typing import Final
 
 from opsreport.plan.hiding import hide_row
@@ -122,21 +122,29 @@ def _other_changes_fit(changes: Mapping[int, int], hidden: Sequence[bool], *, sq
     of changes (and of their squares), and counts that are shown.
 
     Tried by shifting a few people along the scale: one outwards for two inwards keeps the sum, one, three, three and
-    one keep the squares too. Nothing found is taken for nothing there, and more is hidden.
+    one keep the squares too; then by two such shifts together, the second up to three times. Nothing found is taken for
+    nothing there, and more is hidden.
     """
     pattern = (1, -3, 3, -1) if squares else (1, -2, 1)
-    least, most = min(changes, default=0), max(changes, default=0)
+    least, most = min(changes, default=0) - 1, max(changes, default=0) + 1
+    shifts = [
+        {start + place * step: sign * by for place, by in enumerate(pattern)}
+        for start, step, sign in product(range(least, most + 1), range(1, _LONGEST_STEP + 1), (1, -1))
+        if start + (len(pattern) - 1) * step <= most
+    ]
     open_ = [not each for each in hidden]
-    for start, step, sign in product(range(least - 1, most + 2), range(1, _LONGEST_STEP + 1), (1, -1)):
+    for one, other, times in chain(product(shifts, [{}], [0]), product(shifts, shifts, (1, 2, 3))):
+        if all(open_):
+            return True
         moved = dict(changes)
-        for place, by in enumerate(pattern):
-            at = start + place * step
-            moved[at] = moved.get(at, 0) + sign * by
-        if any(people < 0 or (people and not least - 1 <= at <= most + 1) for at, people in moved.items()):
+        for shift, many in ((one, 1), (other, times)):
+            for at, by in shift.items():
+                moved[at] = moved.get(at, 0) + many * by
+        if min(moved.values()) < 0:
             continue
         differ = [_side(moved, side) != _side(changes, side) for side in (1, 0, -1)]
-        if not any(other and not secret for other, secret in zip(differ, hidden, strict=True)):
-            open_ = [was or other for was, other in zip(open_, differ, strict=True)]
+        if not any(changed and not secret for changed, secret in zip(differ, hidden, strict=True)):
+            open_ = [was or changed for was, changed in zip(open_, differ, strict=True)]
     return all(open_)
 
 

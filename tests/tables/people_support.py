@@ -19,7 +19,7 @@ from opsreport.plan.people_model import (
     Totals,
 )
 from opsreport.programme import Group, Programme
-from opsreport.tables.table import Document, Facts, Labels, Table, Value
+from opsreport.tables.table import Document, Facts, Labels, Picture, Table, Value
 
 CODES = ("KID-7", "KID-8", "KID-9")
 
@@ -47,6 +47,7 @@ def outcome(**given: Any) -> Outcome:
         "same": 2,
         "worse": 2,
         "note": "",
+        "p_holm": 0.008,
     }
     return Outcome(**(usual | given))
 
@@ -101,13 +102,13 @@ REPORT = FunderReport(
     groups=(("PB", Fraction(1, 2)),),
     small_count=10,
     measures=(
-        Measure("sessions", 4, 2, "2"),
-        Measure("people", 400, 1301, "1,301"),
+        Measure("sessions", 4, 2, "2", Fraction(1, 2), Fraction(3, 4)),
+        Measure("people", 400, 1301, "1,301", Fraction(1301, 400), Fraction(5)),
         Measure("households", None, None, "hidden"),
-        Measure("completion", 0.75, 0.6, "60%"),
+        Measure("completion", 0.75, 0.6, "60%", Fraction(4, 5)),
         Measure("completers", None, None, "1–10"),
         Measure("kits", 20, None, "1–10"),
-        Measure("cost", "250.00", "125.00", "$125.00"),
+        Measure("cost", "250.00", "125.00", "$125.00", Fraction(1, 2)),
     ),
     sessions=("PB-1", "PB-2"),
     breakdowns={"Age band": (BreakdownRow("5–7", "1,281", "hidden"), BreakdownRow("8–10", "20", "1–10"))},
@@ -117,6 +118,8 @@ REPORT = FunderReport(
     ),
     hidden_outcomes=2,
     notes=("Counts from 1 to 10 are hidden, and enough others that they cannot be worked out.",),
+    planned=3,
+    narratives=(("What went well", "The soup."), ("What comes next", "")),
 )
 
 
@@ -129,9 +132,9 @@ def people_plan(**given: Any) -> PeoplePlan:
             SessionAttendance("PB-2", "PB", day(11), 2, 1, 0, 0, 1, 2, 12),
         ),
         "members": (
-            MemberAttendance("KID-7", "PB", {"PB-1": "P", "PB-2": "P"}, 2, 2, True),
-            MemberAttendance("KID-8", "PB", {"PB-1": "A", "PB-2": ""}, 0, 2, False),
-            MemberAttendance("KID-9", "PB", {"PB-1": "E", "PB-2": "V"}, 0, 1, False),
+            MemberAttendance("KID-7", "PB", "PP", 2, 2, True),
+            MemberAttendance("KID-8", "PB", "A.", 0, 2, False),
+            MemberAttendance("KID-9", "PB", "EV", 0, 1, False),
         ),
         "totals": Totals(3, 2, 3, 299, 207, 17, Fraction(9, 2), 12, "recorded in Pick-ups", 1),
         "outcomes": (outcome(), yes_no()),
@@ -183,6 +186,9 @@ def _parts(document: Document) -> Iterator[Value]:
             yield from (column.heading for column in part.columns)
             yield from (value for row in part.rows for value in row.cells)
             yield from (value for total in part.totals for value in (total.label, total.value))
+        elif isinstance(part, Picture):
+            yield from (part.title, part.axis, *part.notes)
+            yield from (words for row in part.rows for words in (row.label, row.words))
         elif not isinstance(part, Labels):
             yield from (part.title, *part.sentences)
 

@@ -2,7 +2,7 @@ import dataclasses
 from fractions import Fraction
 
 import pytest
-from plan.people_support import day, funder, programme, question
+from plan.people_support import day, funder, programme
 from tables.people_support import (
     CODES,
     GROUP,
@@ -19,11 +19,14 @@ from tables.people_support import (
 )
 
 from opsreport.kinds import Share
-from opsreport.plan.people_model import Measure, PeoplePlan
+from opsreport.money import Money
+from opsreport.plan.people_model import Charged, EarlierTerm, Measure, PeoplePlan, Retention, SessionKitsGiven, UnitCost
 from opsreport.plan.people_plan import plan_people
 from opsreport.tables.naming import file_names, listed
 from opsreport.tables.reports import report_documents
 from opsreport.tables.reports.definitions import completer_words
+from opsreport.tables.reports.funder import pace_words
+from opsreport.tables.reports.outcome_pictures import outcome_pictures
 from opsreport.tables.reports.outcome_words import sentence
 from opsreport.tables.table import Document, Prose, Table
 from opsreport.write.html_page import html_bytes
@@ -94,21 +97,31 @@ def test_sessions_grid_and_what_is_missing() -> None:
     grid = table(made, "List PB")
     assert [column.heading for column in grid.columns[1:3]] == ["PB-1 4 Jan", "PB-2 11 Jan"]
     assert [row.cells for row in grid.rows] == [
-        ("KID-7", "P", "P", 2, 2, "yes"),
-        ("KID-8", "A", "·", 0, 2, ""),
-        ("KID-9", "E", "V", 0, 1, ""),
+        ("KID-7", "P", "P", 2, 2, 1.0, "yes"),
+        ("KID-8", "A", "·", 0, 2, 0.0, ""),
+        ("KID-9", "E", "V", 0, 1, 0.0, ""),
     ]
-    assert totals(made, "List PB") == {"PB-1 4 Jan": 1, "PB-2 11 Jan": 1, "Times present": 2}
+    below = [(total.label, total.under, total.value, total.formula) for total in grid.totals]
+    assert below == [
+        ("Present", "PB-1 4 Jan", 1, 'COUNTIF([PB-1 4 Jan],"P")'),
+        ("Present", "PB-2 11 Jan", 1, 'COUNTIF([PB-2 11 Jan],"P")'),
+        ("Present", "Times present", 2, "SUM([Times present])"),
+        ("Absent", "PB-1 4 Jan", 1, 'COUNTIF([PB-1 4 Jan],"A")'),
+        ("Absent", "PB-2 11 Jan", 0, 'COUNTIF([PB-2 11 Jan],"A")'),
+        ("Excused", "PB-1 4 Jan", 1, 'COUNTIF([PB-1 4 Jan],"E")'),
+        ("Excused", "PB-2 11 Jan", 0, 'COUNTIF([PB-2 11 Jan],"E")'),
+    ]
+    assert grid.columns[3].formula == 'COUNTIF([PB-1 4 Jan]:[PB-2 11 Jan],"P")'
 
 
 def test_a_session_nobody_recorded_stands_out() -> None:
     blank = dataclasses.replace(people_plan().sessions[0], present=0, absent=0, excused=0, not_recorded=3)
-    made = documents(people_plan(sessions=(blank,)))[ATTENDANCE]
+    made = documents(people_plan(sessions=(blank,), members=()))[ATTENDANCE]
     assert [row.emphasis for row in table(made, "Sessions").rows] == ["warning"]
 
 
 def test_not_expected_is_blank_and_not_missing() -> None:
-    late = dataclasses.replace(people_plan().members[0], marks={"PB-1": None, "PB-2": "P"})
+    late = dataclasses.replace(people_plan().members[0], marks=" P")
     made = documents(people_plan(members=(late,)))[ATTENDANCE]
     assert cells(made, "List PB")[0][:3] == ("KID-7", None, "P")
 
@@ -208,7 +221,7 @@ def test_sentence_of_a_scale(given: object, said: str) -> None:
     ],
 )
 def test_sentence_where_lower_is_better(change: float, low: float, high: float, said: str) -> None:
-    assert sentence(outcome(change=change, low=low, high=high), lower_is_better=True) == said
+    assert sentence(outcome(change=change, low=low, high=high, better="lower")) == said
 
 
 @pytest.mark.parametrize(
@@ -274,6 +287,7 @@ def test_outcome_figures_are_the_plans_under_their_themes() -> None:
         1.0,
         0.75,
         0.004,
+        0.008,
         "Wilcoxon",
         14,
         2,
@@ -293,6 +307,7 @@ def test_outcome_figures_are_the_plans_under_their_themes() -> None:
         0.85,
         30.0,
         0.109375,
+        0.008,
         "McNemar",
         8,
         10,
@@ -302,8 +317,8 @@ def test_outcome_figures_are_the_plans_under_their_themes() -> None:
 
 
 def test_better_comes_from_the_question() -> None:
-    asked = dataclasses.replace(small_programme(), questions=(question("Q1", "scale", better="lower"),))
-    document = report_documents(asked, people_plan(outcomes=(outcome(change=-0.6, low=-1.0, high=-0.2),)))[1]
+    lower = outcome(change=-0.6, low=-1.0, high=-0.2, effect=-0.75, better="lower")
+    document = report_documents(small_programme(), people_plan(outcomes=(lower,)))[1]
     assert cells(document, "Scales and numbers")[1][1] == "lower"
     assert "and lower is better" in str(cells(document, "Outcomes in words")[1][1])
 
@@ -328,15 +343,15 @@ def test_what_cannot_be_worked_out_is_a_dash_with_its_meaning() -> None:
 
 def test_promised_against_delivered_as_shown() -> None:
     assert cells(documents()[FUNDER], "Promised and delivered") == [
-        ("Promised", None, None, None),
-        ("Sessions delivered", 4, 2, Fraction(1, 2)),
-        ("People, each counted once", 400, 1301, Fraction(1301, 400)),
-        ("Completion", "75%", "60%", Fraction(4, 5)),
-        ("Kits given out", 20, "1–10", "not shown"),
-        ("Food cost", "$250.00", "$125.00", Fraction(1, 2)),
-        ("Also delivered", None, None, None),
-        ("Households, each counted once", None, "hidden", None),
-        ("Completers", None, "1–10", None),
+        ("Promised", None, None, None, None),
+        ("Sessions delivered", 4, 2, Fraction(1, 2), "3 are on the list for the period, 1 fewer than promised"),
+        ("People, each counted once", 400, 1301, Fraction(1301, 400), "reached"),
+        ("Completion", "75%", "60%", Fraction(4, 5), "below what was promised so far"),
+        ("Kits given out", 20, "1–10", "not shown", None),
+        ("Food cost", "$250.00", "$125.00", Fraction(1, 2), "within the budget"),
+        ("Also delivered", None, None, None, None),
+        ("Households, each counted once", None, "hidden", None, None),
+        ("Completers", None, "1–10", None, None),
     ]
 
 
@@ -356,7 +371,7 @@ def test_facts_sessions_breakdowns_and_what_is_hidden() -> None:
 
 def test_hidden_counts_of_outcomes_say_hidden() -> None:
     document = documents()[FUNDER]
-    assert cells(document, "Scales and numbers")[1][12:15] == ("hidden", 14, "hidden")
+    assert cells(document, "Scales and numbers")[1][13:16] == ("hidden", 14, "hidden")
     assert cells(document, "Scales and numbers")[1][3] == "hidden"
     yes = cells(document, "Yes and no")[1]
     assert yes[4:7] == ("hidden",) * 3
@@ -404,7 +419,7 @@ def test_without_targets_and_without_groups() -> None:
         breakdowns={},
     )
     document = documents(people_plan(funders=(bare,)))[FUNDER]
-    assert cells(document, "Promised and delivered") == [("Sessions delivered", None, 0, None)]
+    assert cells(document, "Promised and delivered") == [("Sessions delivered", None, 0, None, None)]
     assert table(document, "Promised and delivered").notes == ("The workbook states no target for this funder.",)
     assert "Nothing had to be hidden." in words(document)
     assert table(document, "Outcomes in words").empty == "No survey question was asked."
@@ -416,7 +431,77 @@ def test_target_of_nothing_and_cost_not_available() -> None:
         measures=(Measure("kits", 0, 5, "5"), Measure("cost", "10.00", None, "not available")),
     )
     rows = cells(documents(people_plan(funders=(odd,)))[FUNDER], "Promised and delivered")
-    assert rows == [("Kits given out", 0, 5, None), ("Food cost", "$10.00", "not available", "not shown")]
+    assert rows == [("Kits given out", 0, 5, None, None), ("Food cost", "$10.00", "not available", "not shown", None)]
+
+
+LAST = "by the last session planned"
+
+
+@pytest.mark.parametrize(
+    ("share", "pace", "said"),
+    [
+        (Fraction(1, 4), Fraction(1, 2), f"behind pace: 50%; going on like this, about 10 {LAST}"),
+        (Fraction(1, 2), Fraction(19, 20), f"on pace: 95%; going on like this, about 19 {LAST}"),
+        (
+            Fraction(3, 4),
+            Fraction(3, 2),
+            "ahead of pace: 150%; going on like this, about 30 by the last session planned",
+        ),
+        (Fraction(1), Fraction(2), "reached"),
+        (None, None, None),
+    ],
+)
+def test_pace_in_words(share: Fraction | None, pace: Fraction | None, said: str | None) -> None:
+    assert pace_words(Measure("kits", 20, 5, "5", share, pace), REPORT) == said
+
+
+def test_boxes_for_the_coordinators_words() -> None:
+    boxes = cells(documents()[FUNDER], "In our own words")
+    assert boxes == [("What went well", "The soup."), ("What comes next", None)]
+
+
+def test_pictures_say_what_they_show() -> None:
+    """Improvement stands to the right whichever way is better; a hidden interval is not drawn."""
+    lower = outcome(question="Q1", change=-0.6, low=-1.0, high=-0.2, effect=-0.75, better="lower")
+    hidden = outcome(low=None, high=None, effect=None)
+    picture = outcome_pictures(small_programme(), [lower, hidden, yes_no()])
+    changes = picture[0].rows
+    assert [(row.full, row.start, row.end) for row in changes] == [pytest.approx((0.75, 0.25, 1.25))]
+    assert picture[-1].rows[0].words == "Beans last week?: 40% before, 70% after."
+
+
+def test_every_kit_and_who_stayed() -> None:
+    recorded = SessionKitsGiven("PB-1", "PB", day(4), 10, 1, 1, 7, 1, 2, 0, 1)
+    kits = (recorded, SessionKitsGiven("PB-2", "PB", day(11), 9, 1, 1))
+    stayed = (Retention("PB", 1, 8, 10, 10), Retention("PB", 2, 6, 6, 10))
+    document = documents(people_plan(kits=kits, retention=stayed))[ATTENDANCE]
+    assert [row[3:] for row in cells(document, "Kits given out")] == [
+        (10, 1, 7, 1, 2, 0, 1, 1),
+        (9, 1, None, None, None, None, None, 1),
+    ]
+    assert [row.emphasis for row in table(document, "Kits given out").rows] == ["warning", ""]
+    assert [row[1:] for row in cells(document, "Who stayed")][1:] == [(8, 10, 1.0), (6, 6, 0.6)]
+
+
+def test_costs_of_one_and_what_is_unassigned() -> None:
+    charged = (Charged("F/1", Money(1000), Money(50)), Charged("", Money(7), Money(0)))
+    units = (UnitCost("kit", Money(1007), Money(50), Fraction(3)), UnitCost("completer", Money(1007), Money(50), None))
+    document = documents(people_plan(charged=charged, unit_costs=units))[ATTENDANCE]
+    assert cells(document, "Charged to funders") == [("F/1", 1000, 50), ("Unassigned", 7, 0)]
+    assert [row[1:] for row in cells(document, "Cost of one")] == [(3, 1007, 336, 50, 17), (None, 1007, None, 50, None)]
+
+
+def test_terms_beside_one_another() -> None:
+    earlier = EarlierTerm(day(1), {"people": Fraction(40)}, {"Q1": (9, 0.25, None, None)}, "12.50", "USD")
+    document = documents(people_plan(earlier=(earlier, earlier)))[ATTENDANCE]
+    assert ("People", 299, Fraction(40), Fraction(40)) in cells(document, "Terms")
+    assert ("How sure are you?", 18, 0.6, 9, 0.25, 9, 0.25) in cells(document, "Changes by term")
+    assert not [part for part in documents()[ATTENDANCE].parts if isinstance(part, Table) and part.sheet == "Terms"]
+
+
+def test_an_average_without_its_interval_says_so() -> None:
+    said = sentence(outcome(improved=None, worse=None, low=None, high=None))
+    assert said.endswith("how sure that is cannot be said here.")
 
 
 # --- nothing to report ---

@@ -222,7 +222,17 @@ GOLDEN = {
                 "completers": 9,
                 "contact_hours": "241/2",
             }
-        }
+        },
+        "totals": {
+            "sessions_planned": 0,
+            "sessions_delivered": 0,
+            "contacts": 0,
+            "people": 0,
+            "households": 0,
+            "completers": 0,
+            "contact_hours": "0",
+            "kits_distributed": 0,
+        },
     },
     "outcomes": [
         {
@@ -240,6 +250,7 @@ GOLDEN = {
             "improved": 20,
             "same": 10,
             "worse": 4,
+            "p_holm": None,
         },
         {
             "question": "q2",
@@ -256,6 +267,7 @@ GOLDEN = {
             "improved": 0,
             "same": 0,
             "worse": 0,
+            "p_holm": None,
             "before_low": 0.25,
             "before_high": 0.75,
         },
