@@ -8,6 +8,7 @@ from pathlib import Path
 from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
 from opsreport.findings import Finding, in_order, stopped
+from opsreport.plan.effort import USUAL, Effort
 from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan, PeoplePlan, Plan
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
@@ -25,11 +26,13 @@ from opsreport.write.folder import put_in_place
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What the command line asks of a run. as_of: the planning date, which wins over Settings; today: the
-    planning date where nobody gives one; helpers: processes beside this one (the bytes are the same)."""
+    planning date where nobody gives one; helpers: processes beside this one (the bytes are the same); effort: how
+    long cheaper orders are looked for."""
 
     today: dt.date
     as_of: dt.date | None = None
     helpers: int = 0
+    effort: Effort = USUAL
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,9 @@ def read_and_check(source: Path, asked: Asked) -> tuple[Rows, dt.date, list[Find
     return rows, as_of, [*unread, *check_rows(rows, as_of)]
 
 
-def make_food_plan(programme: Programme, findings: Sequence[Finding]) -> tuple[FoodPlan | None, list[Finding]]:
+def make_food_plan(
+    programme: Programme, findings: Sequence[Finding], effort: Effort = USUAL
+) -> tuple[FoodPlan | None, list[Finding]]:  # fmt: skip
     """Orders and packing, with what the planning itself found; no plan where an error stops it.
 
     Whom a kit would harm is said all the same, unless a fault in Swaps may be why.
@@ -58,7 +63,7 @@ def make_food_plan(programme: Programme, findings: Sequence[Finding]) -> tuple[F
     if stopped(findings) & FOOD:
         swaps_are_faulty = any(finding.place.sheet == "Swaps" and finding.stops for finding in findings)
         return None, [] if swaps_are_faulty else unsafe_kits(programme)
-    food, told = plan_food(programme)
+    food, told = plan_food(programme, effort)
     return (None if stopped(told) & FOOD else food), told
 
 
@@ -100,7 +105,7 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         rows, as_of, findings = read_and_check(source, asked)
         programme = build_programme(rows, as_of)
         people = begin_people_plan(programme, findings, beside)
-        food, told = make_food_plan(programme, findings)
+        food, told = make_food_plan(programme, findings, asked.effort)
         findings = in_order([*findings, *told])
         food_documents = food_documents_of(programme, food)
         plan = Plan(as_of, programme.currency.code, food, finish_people_plan(programme, people, food))

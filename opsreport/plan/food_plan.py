@@ -4,6 +4,7 @@ from opsreport.findings import Finding
 from opsreport.plan.amounts import needs_of, plan_sessions
 from opsreport.plan.buying import buy
 from opsreport.plan.costs import share_costs
+from opsreport.plan.effort import USUAL, Effort
 from opsreport.plan.kits import kits_of_sessions
 from opsreport.plan.model import FoodPlan
 from opsreport.plan.netting import net
@@ -16,13 +17,13 @@ def unsafe_kits(programme: Programme) -> list[Finding]:
     return kits_of_sessions(programme)[1]
 
 
-def plan_food(programme: Programme) -> tuple[FoodPlan, list[Finding]]:
-    """Who gets what, from where, at what cost; with what a coordinator must know about it."""
+def plan_food(programme: Programme, effort: Effort = USUAL) -> tuple[FoodPlan, list[Finding]]:
+    """Who gets what, from where, at what cost; with what a coordinator must know about it. effort: of buying."""
     kits, unsafe = kits_of_sessions(programme)
     sessions = plan_sessions(programme, kits)
     needs = needs_of(programme, sessions)
     netted = net(programme, needs)
-    bought = buy(programme, sessions, netted.still_open)
+    bought = buy(programme, sessions, netted.still_open, effort)
     costs = share_costs(programme, bought.purchases, bought.orders)
     plan = FoodPlan(
         sessions=sessions,
