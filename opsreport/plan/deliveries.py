@@ -22,8 +22,12 @@ from opsreport.plan.options import WHOLE, FoodOptions, Pack, Packs, Way
 from opsreport.plan.prices import DualPrices, bound_in_parts
 from opsreport.plan.proof import prove
 from opsreport.plan.topping_up import order_fee, topped_up
-from opsreport.programme import Supplier
 
+_FEW_FOODS: Final = 30
+"""Below so many foods each gets as much more of the effort."""
+
+_LEAST_AT_PRICES: Final = 400
+"""States that one food may open at prices at the least."""
 
 _MOST_PACKS_LEFT_OUT: Final = 8
 """Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
@@ -90,6 +94,7 @@ class _Search:
         self.foods = {food: options for food, options in foods.items() if options.demands}
         self.ways = {food: alone[food] for food in foods}
         self.effort = effort
+        self.most = effort.steps * max(1, _FEW_FOODS // max(len(self.foods), 1))
         self.steps = 0
         self.bound = sum(way.bound for way in alone.values())
         self.goods = _goods(self.ways.values())
@@ -105,9 +110,7 @@ class _Search:
 
     def is_simple(self) -> bool:
         """Whether no delivery costs a fee or has a minimum."""
-        names = {name for way in self.known.values() for (name, _), _ in way[0].goods} | {
-            name for name, _ in self.every
-        }
+        names = {name for name, _ in (*self.every, *self.goods)}
         return not any(self.suppliers[name].delivery_fee or self.suppliers[name].minimum_order for name in names)
 
     def is_proven(self) -> bool:
@@ -157,7 +160,7 @@ class _Search:
                 goods[delivery] = goods.get(delivery, 0) + cost
         if self._terms(goods) > self.score[:2]:
             return False
-        ways = self.ways | changes
+        ways = {**self.ways, **changes}
         score = self._score(goods, ways)
         if score >= self.score:
             return False
@@ -176,7 +179,7 @@ class _Search:
             for food, ways in self.known.items():
                 for way in ways:
                     new |= master.add(food, way)
-            if not new or self.steps > self.effort.steps:
+            if not new or self.steps > self.most:
                 break
             self._ask(master.dual_prices(), minimums=minimums)
 
@@ -184,7 +187,9 @@ class _Search:
         """What every food buys at prices, and the bound that they prove."""
         found: dict[str, Way] = {}
         for food, options in self.foods.items():
-            way = options.cheapest(prices=prices.of(food))
+            way = options.cheapest(
+                prices=prices.of(food), most_steps=max(_LEAST_AT_PRICES, self.most // (2 * len(self.foods)))
+            )
             assert way is not None, "every covered need has a way"
             self._know(food, way)
             found[food] = way
@@ -216,7 +221,7 @@ class _Search:
     def flip_deliveries(self) -> None:
         """Single deliveries given up or asked for, while that makes the whole better."""
         improved = True
-        while improved and self.steps < self.effort.steps and not self.is_proven():
+        while improved and self.steps < self.most and not self.is_proven():
             improved = False
             for closed, changed in self._flips():
                 ways: dict[str, Way] = {}
@@ -227,7 +232,7 @@ class _Search:
                     ways[food] = way
                 else:
                     improved |= self._take(ways)
-                if self.steps > self.effort.steps:
+                if self.steps > self.most:
                     break
 
     def _flips(self) -> Iterator[tuple[frozenset[Delivery], list[str]]]:
@@ -266,7 +271,7 @@ class _Search:
         if self.tightest is None:
             return
         _, saved = topped_up(self.suppliers, self.foods, self.ways)
-        cost, most = self.score[1] - saved, max(self.effort.steps - self.steps, 0)
+        cost, most = self.score[1] - saved, max(self.most - self.steps, 0)
         proven, steps = prove(self.suppliers, self.foods, *self.tightest[:2], cost, most)
         self.steps += steps
         if proven is None:

@@ -10,42 +10,18 @@ Operations Research 8 (1960) 101-111). That bound is worked out in whole numbers
 the solver made of them: any prices give a valid one (Lagrangian duality; Geoffrion, 1974).
 """
 
-import os
-import sys
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from opsreport.plan.market import Delivery
 from opsreport.plan.options import WHOLE, Way
 from opsreport.plan.prices import DualPrices
 from opsreport.programme import Supplier
-
-if TYPE_CHECKING:
-    import highspy
-
+from opsreport.solver import silent_solver
 
 _PER_LACKING: Final = 0.9
 """What the relaxation pays for each minor unit that an order lacks to its minimum: a bound stays one
 whatever that is, and below 1 no pack's price is granted in full."""
-
-
-def _solver() -> "highspy.Highs":
-    """A silent solver on one thread; it greets on standard output where it is first made, whatever it is told."""
-    import highspy
-
-    sys.stdout.flush()
-    output = os.dup(1)
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, 1)
-        solver = highspy.Highs()
-    finally:
-        os.dup2(output, 1)
-        os.close(nowhere)
-        os.close(output)
-    for option, value in (("output_flag", False), ("threads", 1), ("random_seed", 0)):
-        solver.setOptionValue(option, value)
-    return solver
 
 
 _PER_LACKING_IN_A_DIVE: Final = 5.0
@@ -61,7 +37,7 @@ class Master:
         self.suppliers = suppliers
         self.minimums = minimums
         self.below = below
-        self.solver = _solver()
+        self.solver = silent_solver()
         self.rows = 0
         self.food_rows: dict[str, int] = {}
         self.state_rows: dict[Delivery, int] = {}
@@ -136,7 +112,7 @@ class Master:
     def dive(self) -> dict[str, Way]:
         """A choice among the known ways: the relaxation solved again and again, each time with the state or way that
         is nearest to one taken for good, states of deliveries first."""
-        solver = _solver()
+        solver = silent_solver()
         solver.passModel(self.solver.getLp())
         for column in self.lacking:
             solver.changeColCost(column, _PER_LACKING_IN_A_DIVE)
@@ -163,7 +139,7 @@ class Master:
         """The best choice among the known ways that so many nodes find; None where they find none."""
         import highspy
 
-        whole = _solver()
+        whole = silent_solver()
         whole.setOptionValue("mip_rel_gap", 0.0)
         whole.setOptionValue("mip_abs_gap", 0.5)
         whole.setOptionValue("mip_max_nodes", most_nodes)

@@ -25,10 +25,6 @@ WHOLE: Final = 100_000
 """Parts of a minor unit in which the dual prices of deliveries are counted."""
 
 
-_MOST_AT_PRICES: Final = 400
-"""States opened for one food at prices; the bound that the search has reached by then is used."""
-
-
 @dataclass(frozen=True, slots=True)
 class Option:
     """A pack at one delivery. k: index of the first need, in order of use, that it comes in time for."""
@@ -171,29 +167,32 @@ class FoodOptions:
 
     def cheapest(
         self, closed: frozenset[Delivery] = frozenset(), prices: Prices | None = None,
-        without: frozenset[Pack] = frozenset(),
+        without: frozenset[Pack] = frozenset(), most_steps: int = MOST_STEPS,
     ) -> Way | None:  # fmt: skip
         """The cheapest way without some deliveries and packs, at prices of deliveries; None where there is none.
 
         No need that can be had in time is left to an urgent delivery for it.
+
+        Args:
+            most_steps: states opened at prices, after which the bound reached by then is used.
         """
         mine = closed & self.deliveries
         key = (mine, prices and self._own(prices), without)
         if key not in self._found:
-            self._found[key] = self._search(mine, prices, without)
+            self._found[key] = self._search(mine, prices, without, most_steps)
         return self._found[key]
 
     def _own(self, prices: Prices) -> tuple[object, ...]:
         return tuple((prices.setup.get(each, 0), prices.share.get(each, WHOLE)) for each in sorted(self.deliveries))
 
     def _search(
-        self, closed: frozenset[Delivery], prices: Prices | None, without: frozenset[Pack]
+        self, closed: frozenset[Delivery], prices: Prices | None, without: frozenset[Pack], most_steps: int
     ) -> Way | None:  # fmt: skip
         if closed and any(fits <= closed for fits in self.needed):
             return None
         numbers = [n for n in self._worth_asking(closed, prices) if self.options[n].pack not in without]
         choices = [self._choice(number, numbers, prices) for number in numbers]
-        bought = cheapest(self.demands, choices, self.keeps_open, MOST_STEPS if prices is None else _MOST_AT_PRICES)
+        bought = cheapest(self.demands, choices, self.keeps_open, MOST_STEPS if prices is None else most_steps)
         if bought is None:
             return None
         packs: dict[int, int] = defaultdict(int)
@@ -219,8 +218,7 @@ class FoodOptions:
         """Every way that costs at most so much at prices of deliveries [parts of a minor unit], without those from
         which a pack could be left out; with the steps that it took. None beyond so many steps."""
         numbers = [*range(len(self.options))]
-        last = len(self.demands)
-        choices = [dataclasses.replace(self._choice(n, [], prices), serves=last) for n in numbers]
+        choices = [self._choice(number, [], prices) for number in numbers]
         found = every_within(self.demands, choices, self.keeps_open, most, most_steps)
         if found is None:
             return None

@@ -282,8 +282,8 @@ class _Problem:
             after.append(_Entry(entry.through, True, entry.size, 0, left - rest))
             after.append(_Entry(entry.through, False, entry.size, day if self.keeps_open else 0, rest))
         worst = self.least_use_by[k + 1]
-        left = _pooled(entry for entry in after if entry.amount and entry.through >= worst)
-        return self._capped(k + 1, left), shares
+        there = _pooled(entry for entry in after if entry.amount and entry.through >= worst)
+        return self._capped(k + 1, there), shares
 
     def ranked(self, state: _State, number: int, packs: int) -> _Rank:
         """A state's rank with so many packs of a choice more."""
@@ -594,6 +594,6 @@ def _successors(problem: _Problem, state: _State) -> list[_State]:
         after, shares = problem.packed(k, inventory)
         if k + 1 < len(problem.demands):
             after = problem.aged(after, problem.demands[k + 1].day)
-        cost, left_over, *others = state.rank
-        found.append(_State((cost, left_over - shares, *others), k + 1, -1, after, bought))
+        rank = (state.rank[0], state.rank[1] - shares, *state.rank[2:])
+        found.append(_State(rank, k + 1, -1, after, bought))
     return found

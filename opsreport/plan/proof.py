@@ -34,14 +34,18 @@ class Proven:
 
 
 class _Proof:
+    """listed: by food, its ways with their reduced costs, ascending. best: cost of the best plan [minor units]."""
+
     def __init__(
-        self, suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], listed: list[tuple[str, list[tuple[int, Way]]]],
-        spare: int, best: int,
-    ) -> None:  # fmt: skip
+        self,
+        suppliers: Mapping[str, Supplier],
+        foods: Mapping[str, FoodOptions],
+        listed: list[tuple[str, list[tuple[int, Way]]]],
+        best: int,
+    ) -> None:
         self.suppliers = suppliers
         self.foods = foods
         self.listed = listed
-        self.spare = spare
         self.best = best
         self.found: Proven | None = None
         self.begun = 0
@@ -112,7 +116,9 @@ def prove(
     listed: list[tuple[str, list[tuple[int, Way]]]] = []
     for food, options in foods.items():
         its = prices.of(food)
-        found = options.every_way(its, cheapest[food].bound + spare, min(_MOST_STEPS, most_steps - steps))
+        found = options.every_way(
+            its, cheapest[food].bound + spare, min(max(_MOST_STEPS, most_steps // (2 * len(foods))), most_steps - steps)
+        )
         if found is None:
             return None, steps + _MOST_STEPS
         steps += found[1]
@@ -122,7 +128,7 @@ def prove(
         )
         listed.append((food, ranked))
     listed.sort(key=lambda each: len(each[1]))
-    proof = _Proof(suppliers, foods, listed, spare, cost)
+    proof = _Proof(suppliers, foods, listed, cost)
     if not proof.look(0, spare):
         return None, steps + proof.begun
     return proof.found or Proven(None, {}), steps + proof.begun
