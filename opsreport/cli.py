@@ -19,6 +19,7 @@ from opsreport import __version__
 
 if TYPE_CHECKING:
     from opsreport.findings import Finding
+    from opsreport.plan.model import Buying
     from opsreport.run import Asked, Outcome
 
 
@@ -67,6 +68,10 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument(
         "--with", dest="earlier", type=Path, action="append", default=[], metavar="PLAN",
         help="plan.json of an earlier term, to put its figures beside this one's; repeat it for several",
+    )  # fmt: skip
+    build.add_argument(
+        "--effort", choices=("short", "usual", "long"), default="usual",
+        help="how long cheaper orders are looked for, counted in work: long may take minutes (default: usual)",
     )  # fmt: skip
     build.set_defaults(command=_build)
 
@@ -143,12 +148,14 @@ def _date(text: str) -> dt.date:
 
 
 def _asked(asked: argparse.Namespace) -> "Asked":
+    from opsreport.plan.effort import EFFORTS
     from opsreport.run import Asked
 
     # the only look at the clock and at the machine
     return Asked(
         today=dt.date.today(), as_of=asked.as_of, helpers=min(os.cpu_count() or 1, _MOST_PROCESSES) - 1,
         partial=getattr(asked, "partial", False), earlier=tuple(getattr(asked, "earlier", ())),
+        effort=EFFORTS[getattr(asked, "effort", "usual")],
     )  # fmt: skip
 
 
@@ -273,6 +280,17 @@ def _report(findings: Sequence["Finding"]) -> list[str]:
     return findings_lines(findings, max(shutil.get_terminal_size().columns, 40), colour)
 
 
+def _how_good(buying: "Buying", currency: str) -> str:
+    """What the orders cost beside buying each session on its own, and how far from the least they can be."""
+    from opsreport.money import Currency, Money
+
+    shown = Currency(currency).shown
+    saved, away = buying.session_by_session_cost - buying.cost, buying.cost - buying.lower_bound
+    beside = f", {shown(Money(saved))} less than buying each session on its own" if saved > 0 else ""
+    least = f"no plan is more than {shown(Money(away))} cheaper" if away > 0 else "no plan is cheaper"
+    return f"Orders: {shown(buying.cost)} before tax{beside}; {least}"
+
+
 def _summary(outcome: "Outcome") -> list[str]:
     """What was written, what was not and why, and what to do first."""
     from opsreport.findings import stopped
@@ -294,6 +312,8 @@ def _summary(outcome: "Outcome") -> list[str]:
         order = plan.food.orders[0]
         urgent = "urgent, telephone: " if order.urgent else ""
         lines.append(f"First to order: {urgent}{order.order}, by {day_words(order.order_by)}")
+    if plan.food is not None and plan.food.orders:
+        lines.append(_how_good(plan.food.buying, plan.currency))
     lines.append(f"Findings: {counted(outcome.findings)} (findings.html)")
     errors = [finding for finding in outcome.findings if finding.severity is Severity.ERROR]
     for finding in errors[:10]:

@@ -10,6 +10,7 @@ from opsreport.check import check_rows
 from opsreport.earlier import read_earlier
 from opsreport.findings import Finding, gathered, stopped
 from opsreport.partial import Part, food_part, people_part, together
+from opsreport.plan.effort import USUAL, Effort
 from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.plan.people_model import PeoplePlan
@@ -30,7 +31,7 @@ from opsreport.write.marked_copy import marked_copy, marked_name, marked_or_noth
 class Asked:
     """What the command line asks of a run. as_of: the planning date, which wins over Settings; today: the
     planning date where nobody gives one; helpers: processes beside this one (the bytes are the same);
-    partial: whether to leave out what is faulty and write the rest."""
+    partial: whether to leave out what is faulty and write the rest; effort: how long cheaper orders are looked for."""
 
     today: dt.date
     as_of: dt.date | None = None
@@ -38,6 +39,7 @@ class Asked:
     partial: bool = False
     earlier: tuple[Path, ...] = ()
     """plan.json files of earlier runs, to be put beside this one."""
+    effort: Effort = USUAL
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,9 @@ def read_and_check(source: Path, asked: Asked) -> tuple[Rows, dt.date, list[Find
     return rows, as_of, [*unread, *check_rows(rows, as_of)]
 
 
-def make_food_plan(programme: Programme, findings: Sequence[Finding]) -> tuple[FoodPlan | None, list[Finding]]:
+def make_food_plan(
+    programme: Programme, findings: Sequence[Finding], effort: Effort = USUAL
+) -> tuple[FoodPlan | None, list[Finding]]:  # fmt: skip
     """Orders and packing, with what the planning itself found; no plan where an error stops it.
 
     Whom a kit would harm is said all the same, unless a fault in Swaps may be why.
@@ -66,7 +70,7 @@ def make_food_plan(programme: Programme, findings: Sequence[Finding]) -> tuple[F
     if stopped(findings) & FOOD:
         swaps_are_faulty = any(finding.place.sheet == "Swaps" and finding.stops for finding in findings)
         return None, [] if swaps_are_faulty else unsafe_kits(programme)
-    food, told = plan_food(programme)
+    food, told = plan_food(programme, effort)
     return (None if stopped(told) & FOOD else food), told
 
 
@@ -145,7 +149,7 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         programme = build_programme(rows, as_of)
         for_food, for_people = parts_of(source, rows, findings, programme, asked)
         people = begin_people_plan(for_people.programme, for_people.stopping, beside)
-        food, told = make_food_plan(for_food.programme, for_food.stopping)
+        food, told = make_food_plan(for_food.programme, for_food.stopping, asked.effort)
         findings = gathered([*findings, *for_food.told, *told])
         copy = begin_marked_copy(source, findings, beside)
         food_documents = food_documents_of(for_food.programme, food)

@@ -8,11 +8,14 @@ from fractions import Fraction
 
 from opsreport.money import Money, half_up
 from opsreport.plan.dates import order_by
-from opsreport.plan.deliveries import fewer_deliveries, order_fee
+from opsreport.plan.deliveries import choose_deliveries
+from opsreport.plan.effort import USUAL, Effort
 from opsreport.plan.food_buying import FoodBuying, order_id
 from opsreport.plan.market import Delivery, Market
 from opsreport.plan.model import Buying, KitLine, NeedOf, Order, PlannedSession, Purchase, Shortage, ToShop
 from opsreport.plan.netting import Open
+from opsreport.plan.options import FoodOptions, Way
+from opsreport.plan.topping_up import order_fee
 from opsreport.programme import Programme
 
 
@@ -27,19 +30,25 @@ class BuyingPlan:
     buying: Buying
 
 
-def buy(programme: Programme, sessions: Sequence[PlannedSession], still_open: Sequence[Open]) -> BuyingPlan:
+def buy(
+    programme: Programme, sessions: Sequence[PlannedSession], still_open: Sequence[Open], effort: Effort = USUAL
+) -> BuyingPlan:  # fmt: skip
     """Packs for every food, from as few deliveries as pay, gathered into one order a supplier and delivery day."""
     by_food: dict[str, list[Open]] = defaultdict(list)
     for lacking in still_open:
         by_food[lacking.need.food].append(lacking)
     market = Market(programme)
-    each_alone = {food: FoodBuying.of(market, food, by_food[food]) for food in sorted(by_food)}
+    foods = {food: FoodOptions(market, food, by_food[food]) for food in sorted(by_food)}
+    each_alone = {food: alone_way(options) for food, options in foods.items()}
     alone, deliveries_alone = _session_by_session(market, still_open)
-    chosen = fewer_deliveries(market, by_food, each_alone, deliveries_alone)
-    purchases = [row for lots in chosen.values() for row in lots.purchases()]
-    bound = sum(lots.bought.bound for lots in each_alone.values())
-    shopping = [ToShop(food, o.need.session, o.amount, o.need.unit) for food, b in chosen.items() for o in b.unoffered]
-    shortages = [_shortage(programme, sessions, o) for lots in chosen.values() for o in lots.uncovered]
+    chosen = choose_deliveries(market, foods, each_alone, deliveries_alone, effort)
+    purchases = [
+        row
+        for food, options in foods.items()
+        for row in FoodBuying(options, chosen.ways[food], chosen.extra.get(food, ())).purchases()
+    ]
+    shopping = [ToShop(food, o.need.session, o.amount, o.need.unit) for food, b in foods.items() for o in b.unoffered]
+    shortages = [_shortage(programme, sessions, o) for options in foods.values() for o in options.uncovered]
     orders = _orders(programme, purchases)
     goods_and_fees = sum(order.goods + order.fee for order in orders)
     return BuyingPlan(
@@ -47,7 +56,7 @@ def buy(programme: Programme, sessions: Sequence[PlannedSession], still_open: Se
         tuple(orders),
         tuple(shortages),
         tuple(shopping),
-        Buying(Money(goods_and_fees), Money(bound), alone),
+        Buying(Money(goods_and_fees), Money(min(chosen.bound, goods_and_fees)), alone),
     )
 
 
@@ -123,8 +132,16 @@ def _session_by_session(market: Market, still_open: Sequence[Open]) -> tuple[Mon
     for foods in by_session.values():
         goods: dict[Delivery, int] = defaultdict(int)
         for food, its_open in foods.items():
-            for delivery, cost in FoodBuying.of(market, food, its_open).goods().items():
+            for delivery, cost in alone_way(FoodOptions(market, food, its_open)).goods:
                 goods[delivery] += cost
         total += sum(cost + order_fee(market.programme.suppliers[name], cost) for (name, _), cost in goods.items())
         deliveries |= set(goods)
     return Money(total), deliveries
+
+
+def alone_way(options: FoodOptions) -> Way:
+    """The cheapest way of a food on its own."""
+    way = options.cheapest()
+    if way is None:
+        raise RuntimeError(f"no packs cover the needs of {options.food}, though each can be covered by itself")
+    return way

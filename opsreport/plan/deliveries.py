@@ -1,193 +1,301 @@
-"""Which deliveries to ask for: fees and minimum orders weighed against the cheapest packs of each food.
+"""Which deliveries to ask for, and what each food buys from them: goods, fees and minimum orders together.
 
-Starts from the cheapest packs of every food on its own, which may ask for a delivery a day, and again
-from the deliveries that buying each session on its own would ask for. From there deliveries are closed
-(one, all since the supplier's one before, or the whole supplier) or opened again while that makes the
-whole better: fewer orders below a supplier's minimum first, then a lower total of goods and fees. No need
-is ever left to an urgent delivery, or uncovered, for it. Not proven best: what only two such changes at
-once would improve is missed.
+Three things in turn, until none improves the plan: prices of deliveries under which foods show the ways worth
+knowing (master.py), the best choice among the ways known, and single deliveries given up or asked for, each
+food then buying what is cheapest for it. Fewer orders below a supplier's minimum come first, then the
+lower total of goods and fees, then the tie rules. The plan is proven best where its cost is the bound.
+
+The limits are counted in work, so that the same effort gives the same plan on every machine.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
 from typing import Final
 
-from opsreport.money import Money
-from opsreport.plan.food_buying import FoodBuying
+from opsreport.plan.effort import Effort
+from opsreport.plan.exchange import Exchange
 from opsreport.plan.market import Delivery, Market
-from opsreport.plan.netting import Open
-from opsreport.programme import Supplier
+from opsreport.plan.master import Master
+from opsreport.plan.options import WHOLE, FoodOptions, Pack, Packs, Way
+from opsreport.plan.prices import DualPrices, bound_in_parts
+from opsreport.plan.proof import prove
+from opsreport.plan.topping_up import order_fee, topped_up
 
-MOST_STEPS: Final = 60_000
-"""States opened in solving foods again before the search takes what it has; counted in work, so that the
-answer is the same on every machine."""
+_FEW_FOODS: Final = 30
+"""Below so many foods each gets as much more of the effort."""
 
-MOST_STEPS_FOR_TWO: Final = 6_000
-"""Work up to which the search is made a second time, from other deliveries; larger terms leave it little to find."""
+_LEAST_AT_PRICES: Final = 400
+"""States that one food may open at prices at the least."""
 
-MOST_REOPENED: Final = 12
-"""Closed deliveries up to which opening one again is tried: it asks many foods again, and seldom pays."""
+_MOST_PACKS_LEFT_OUT: Final = 8
+"""Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
 
-_Score = tuple[int, int]
-"""Orders below their minimum, goods and fees; less is better."""
-
-
-def order_fee(supplier: Supplier, goods: int) -> Money:
-    """What a supplier asks for one delivery of so much goods [minor units]."""
-    free = supplier.free_from is not None and goods >= supplier.free_from
-    return Money(0) if free else supplier.delivery_fee
+Score = tuple[int, int, Fraction, int, int, int]
+"""Orders below their minimum, goods and fees, then the tie rules; less is better."""
 
 
-def fewer_deliveries(
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """ways: by food. bound: what no plan costs less than [minor units]. extra: packs beyond need, by food."""
+
+    ways: Mapping[str, Way]
+    bound: int
+    extra: Mapping[str, Packs]
+
+
+def choose_deliveries(
     market: Market,
-    by_food: Mapping[str, Sequence[Open]],
-    each_alone: Mapping[str, FoodBuying],
-    session_by_session: Iterable[Delivery] = (),
-) -> dict[str, FoodBuying]:
+    foods: Mapping[str, FoodOptions],
+    alone: Mapping[str, Way],
+    session_by_session: Iterable[Delivery],
+    effort: Effort,
+) -> Chosen:
     """What to buy of each food once fees and minimum orders count.
 
     Args:
-        by_food: what is needed, by food.
-        each_alone: the cheapest packs of every food on its own, by food.
+        alone: the cheapest way of every food on its own.
         session_by_session: deliveries that buying each session on its own asks for.
     Returns:
-        By food, in the same order; never worse than `each_alone`.
+        Never worse than `alone`.
     """
-    search = _Search(market, by_food, each_alone)
-    search.improve()
-    if search.steps > MOST_STEPS_FOR_TWO:
-        return search.chosen
-    again = _Search(market, by_food, each_alone, search)
-    if again.try_closed(again.all_but(session_by_session), even_if_worse=True):
-        again.improve()
-    return again.chosen if again.score(again.goods) < search.score(search.goods) else search.chosen
+    search = _Search(market, foods, alone, effort)
+    if search.is_simple():
+        return Chosen(alone, search.bound, {})
+    search.start(frozenset(session_by_session))
+    for _ in range(effort.turns):
+        before = search.score
+        search.ask_at_prices(minimums=True)
+        if search.is_proven():
+            break
+        search.choose_among_known()
+        search.flip_deliveries()
+        search.ask_for_other_packs()
+        if search.score == before or search.is_proven():
+            break
+    search.settle_ties()
+    if search.score[0]:
+        search.bound = sum(way.bound for way in alone.values())
+        search.ask_at_prices(minimums=False)
+    elif not search.is_proven():
+        search.prove()
+    extra, _ = topped_up(search.suppliers, search.foods, search.ways)
+    return Chosen(search.ways, search.bound, extra)
 
 
 class _Search:
-    """The best set of deliveries so far, and what each food buys with it."""
+    """The best plan so far, the bound so far, and the ways known."""
 
     def __init__(
-        self,
-        market: Market,
-        by_food: Mapping[str, Sequence[Open]],
-        each_alone: Mapping[str, FoodBuying],
-        before: "_Search | None" = None,
+        self, market: Market, foods: Mapping[str, FoodOptions], alone: Mapping[str, Way], effort: Effort
     ) -> None:
-        self.market = market
-        self.by_food = by_food
-        self.each_alone = each_alone
-        self.chosen = dict(each_alone)
-        self.closed: frozenset[Delivery] = frozenset()
-        self.steps: int = before.steps if before is not None else 0
-        self.goods = self._goods(self.chosen)
-        self._solved: dict[tuple[str, frozenset[Delivery]], FoodBuying] = before._solved if before is not None else {}
-        self._suppliers = {food: frozenset(offer.supplier for offer in market.offers[food]) for food in each_alone}
+        self.suppliers = market.programme.suppliers
+        self.foods = {food: options for food, options in foods.items() if options.demands}
+        self.ways = {food: alone[food] for food in foods}
+        self.effort = effort
+        self.most = effort.steps * max(1, _FEW_FOODS // max(len(self.foods), 1))
+        self.steps = 0
+        self.bound = sum(way.bound for way in alone.values())
+        self.goods = _goods(self.ways.values())
+        self.score = self._score(self.goods, self.ways)
+        self.tightest: tuple[DualPrices, Mapping[str, Way], int] | None = None
+        self.masters: dict[bool, Master] = {}
+        self.known: dict[str, list[Way]] = {food: [alone[food]] for food in self.foods}
+        self.every = sorted({delivery for options in self.foods.values() for delivery in options.deliveries})
+        self.users: dict[Delivery, list[str]] = {
+            delivery: [food for food, options in self.foods.items() if delivery in options.deliveries]
+            for delivery in self.every
+        }
 
-    def improve(self) -> None:
-        """Change the set of deliveries while some change makes it better: the small changes first."""
-        improved = True
-        while improved and self.steps < MOST_STEPS:
-            improved = any(self._took_some(changes()) for changes in (self._single, self._several, self._reopened))
+    def is_simple(self) -> bool:
+        """Whether no delivery costs a fee or has a minimum."""
+        names = {name for name, _ in (*self.every, *self.goods)}
+        return not any(self.suppliers[name].delivery_fee or self.suppliers[name].minimum_order for name in names)
 
-    def _took_some(self, changes: Iterable[frozenset[Delivery]]) -> bool:
-        """Try every set of closed deliveries, made one by one from the best so far; whether any was taken."""
-        taken = False
-        for closed in changes:
-            taken |= self.try_closed(closed)
-        return taken
+    def is_proven(self) -> bool:
+        return not self.score[0] and self.bound >= self.score[1]
 
-    def _single(self) -> Iterator[frozenset[Delivery]]:
-        """One delivery given up, the least goods first."""
-        for delivery in self.smallest_first():
-            yield self.closed | {delivery}
+    def start(self, session_by_session: frozenset[Delivery]) -> None:
+        """From the better of two plans: foods alone, or what the deliveries of each session alone allow."""
+        closed = frozenset(self.every) - session_by_session
+        self._take({food: way for food in self.foods if (way := self._cheapest(food, closed)) is not None})
 
-    def _several(self) -> Iterator[frozenset[Delivery]]:
-        """With a delivery all since the supplier's one before that is used, or the whole supplier, given up."""
-        for name, day in self.smallest_first():
-            used = [
-                other for (supplier, other), cost in self.goods.items() if cost and supplier == name and other < day
-            ]
-            before = max(used, default=None)
-            yield self.closed | {
-                each for each in self._all(name) if each[1] <= day and (before is None or each[1] > before)
-            }
-            yield self.closed | self._all(name)
+    def _cheapest(self, food: str, closed: frozenset[Delivery]) -> Way | None:
+        way = self.foods[food].cheapest(closed)
+        if way is not None:
+            self._know(food, way)
+        return way
 
-    def _reopened(self) -> Iterator[frozenset[Delivery]]:
-        """One delivery asked for again."""
-        for delivery in sorted(self.closed):
-            if len(self.closed) <= MOST_REOPENED:
-                yield self.closed - {delivery}
+    def _know(self, food: str, way: Way) -> None:
+        known = self.known[food]
+        if all(way.goods != other.goods for other in known):
+            self.steps += way.steps + 1
+            known.append(way)
 
-    def _all(self, name: str) -> frozenset[Delivery]:
-        """A supplier's deliveries that can still be ordered in time."""
-        return frozenset((name, day) for day, by in self.market.days[name] if by >= self.market.as_of)
+    def _score(self, goods: Mapping[Delivery, int], ways: Mapping[str, Way]) -> Score:
+        below, cost = self._terms(goods)
+        ties = [way.ties for way in ways.values()]
+        return (
+            below, cost, sum((each[0] for each in ties), Fraction(0)), sum(each[1] for each in ties),
+            sum(each[2] for each in ties), sum(each[3] for each in ties),
+        )  # fmt: skip
 
-    def all_but(self, wanted: Iterable[Delivery]) -> frozenset[Delivery]:
-        """Every delivery that can still be ordered in time, without those wanted."""
-        every = (delivery for name in self.market.days for delivery in self._all(name))
-        return frozenset(every) - frozenset(wanted)
-
-    @staticmethod
-    def _goods(chosen: Mapping[str, FoodBuying]) -> dict[Delivery, int]:
-        goods: dict[Delivery, int] = defaultdict(int)
-        for lots in chosen.values():
-            for delivery, cost in lots.goods().items():
-                goods[delivery] += cost
-        return goods
-
-    def score(self, goods: Mapping[Delivery, int]) -> _Score:
-        """Orders below their minimum, then goods and fees."""
+    def _terms(self, goods: Mapping[Delivery, int]) -> tuple[int, int]:
         below, cost = 0, 0
         for (name, _), sum_of_goods in goods.items():
             if sum_of_goods:
-                supplier = self.market.programme.suppliers[name]
+                supplier = self.suppliers[name]
                 below += sum_of_goods < supplier.minimum_order
                 cost += sum_of_goods + order_fee(supplier, sum_of_goods)
         return below, cost
 
-    def smallest_first(self) -> list[Delivery]:
-        """The deliveries in use that can still be ordered in time, the least goods first."""
-        used = [(cost, delivery) for delivery, cost in self.goods.items() if cost]
-        return [delivery for _, delivery in sorted(used) if self.market.is_regular(delivery)]
-
-    def try_closed(self, closed: frozenset[Delivery], *, even_if_worse: bool = False) -> bool:
-        """Take a set of closed deliveries if it covers as much and is better; whether it was taken."""
-        changed = closed ^ self.closed
-        if not changed or self.steps >= MOST_STEPS:
-            return False
+    def _take(self, changes: Mapping[str, Way]) -> bool:
+        """Let some foods buy otherwise if the whole gets better; whether it did."""
         goods = dict(self.goods)
-        again: dict[str, FoodBuying] = {}
-        for food in self._affected(changed, closed):
-            lots = self._solve(food, closed)
-            if not lots.covers_as_well_as(self.each_alone[food]):
-                return False
-            for delivery, cost in self.chosen[food].goods().items():
+        for food, way in changes.items():
+            for delivery, cost in self.ways[food].goods:
                 goods[delivery] -= cost
-            for delivery, cost in lots.goods().items():
+            for delivery, cost in way.goods:
                 goods[delivery] = goods.get(delivery, 0) + cost
-            again[food] = lots
-        if not even_if_worse and self.score(goods) >= self.score(self.goods):
+        if self._terms(goods) > self.score[:2]:
             return False
-        self.chosen |= again
-        self.goods = goods
-        self.closed = closed
+        ways = {**self.ways, **changes}
+        score = self._score(goods, ways)
+        if score >= self.score:
+            return False
+        self.ways, self.goods, self.score = ways, goods, score
         return True
 
-    def _affected(self, changed: Iterable[Delivery], closed: frozenset[Delivery]) -> list[str]:
-        """Foods that may buy otherwise: those that use a delivery now closed, or are sold by the supplier of
-        one now open again."""
-        opened = {name for name, day in changed if (name, day) not in closed}
-        shut = {delivery for delivery in changed if delivery in closed}
-        return [
-            food for food, lots in self.chosen.items()
-            if self._suppliers[food] & opened or any(delivery in shut for delivery in lots.goods())
-        ]  # fmt: skip
+    def ask_at_prices(self, *, minimums: bool) -> None:
+        """Ways that prices of deliveries make worth knowing; the bound that those prices prove."""
+        master = self.masters.get(minimums)
+        if master is None:
+            below = 1 + sum(way.cost for way in self.ways.values()) * 2
+            master = self.masters[minimums] = Master(self.suppliers, list(self.foods), below, minimums=minimums)
+            self.tightest = None
+        for _ in range(self.effort.rounds):
+            new = False
+            for food, ways in self.known.items():
+                for way in ways:
+                    new |= master.add(food, way)
+            if not new or self.steps > self.most:
+                break
+            self._ask(master.dual_prices(), minimums=minimums)
 
-    def _solve(self, food: str, closed: frozenset[Delivery]) -> FoodBuying:
-        mine = frozenset(delivery for delivery in closed if delivery[0] in self._suppliers[food])
-        if (food, mine) not in self._solved:
-            lots = FoodBuying.of(self.market.without(mine), food, self.by_food[food])
-            self.steps += lots.bought.steps + 1
-            self._solved[food, mine] = lots
-        return self._solved[food, mine]
+    def _ask(self, prices: DualPrices, *, minimums: bool) -> None:
+        """What every food buys at prices, and the bound that they prove."""
+        found: dict[str, Way] = {}
+        for food, options in self.foods.items():
+            way = options.cheapest(
+                prices=prices.of(food), most_steps=max(_LEAST_AT_PRICES, self.most // (2 * len(self.foods)))
+            )
+            assert way is not None, "every covered need has a way"
+            self._know(food, way)
+            found[food] = way
+        bound = -(-bound_in_parts(prices, found, self.suppliers, minimums=minimums) // WHOLE)
+        if self.tightest is None or bound > self.tightest[2]:
+            self.tightest = prices, found, bound
+        self.bound = max(self.bound, bound)
+
+    def exchange(self, ways: Mapping[str, Way]) -> None:
+        """Better choices among the ways known, by exchanges from a plan on."""
+        below = 1 + 2 * sum(way.cost for way in self.ways.values())
+        self._take(Exchange(self.suppliers, self.known, {food: ways[food] for food in self.foods}, below).improve())
+
+    def choose_among_known(self) -> None:
+        """The best choice among the ways known."""
+        master = self.masters[True]
+        for food, ways in self.known.items():
+            for way in ways:
+                master.add(food, way)
+        self.exchange(self.ways)
+        if not self.effort.nodes:
+            return
+        self.exchange(master.dive())
+        start = {food: self.ways[food] for food in self.foods}
+        found = master.best(self.effort.nodes, start, below=self.score[0] > 0)
+        if found is not None:
+            self._take(found)
+
+    def flip_deliveries(self) -> None:
+        """Single deliveries given up or asked for, while that makes the whole better."""
+        improved = True
+        while improved and self.steps < self.most and not self.is_proven():
+            improved = False
+            for closed, changed in self._flips():
+                ways: dict[str, Way] = {}
+                for food in changed:
+                    way = self._cheapest(food, closed)
+                    if way is None:
+                        break
+                    ways[food] = way
+                else:
+                    improved |= self._take(ways)
+                if self.steps > self.most:
+                    break
+
+    def _flips(self) -> Iterator[tuple[frozenset[Delivery], list[str]]]:
+        """(deliveries closed, foods that may buy otherwise), made one by one from the best plan so far."""
+        for delivery in sorted(self.every, key=lambda each: (self.goods.get(each, 0), each)):
+            unused = frozenset(each for each in self.every if not self.goods.get(each))
+            if self.goods.get(delivery):
+                users = [food for food, way in self.ways.items() if any(each == delivery for each, _ in way.goods)]
+                yield unused | {delivery}, users
+                yield frozenset({delivery}), users
+            else:
+                yield unused - {delivery}, self.users[delivery]
+
+    def ask_for_other_packs(self) -> None:
+        """For orders below their minimum, ways without the packs that are bought there, pack after pack."""
+        below = {
+            delivery for delivery, goods in self.goods.items()
+            if 0 < goods < self.suppliers[delivery[0]].minimum_order
+        }  # fmt: skip
+        users = [food for food, way in self.ways.items() if any(delivery in below for delivery, _ in way.goods)]
+        for food in users:
+            options, way, without = self.foods[food], self.ways[food], frozenset[Pack]()
+            for _ in range(_MOST_PACKS_LEFT_OUT):
+                packs = {options.options[number].pack for number, _ in way.packs}
+                without |= packs
+                found = options.cheapest(without=without)
+                if found is None:
+                    break
+                self._know(food, found)
+                way = found
+        if users:
+            self.exchange(self.ways)
+
+    def prove(self) -> None:
+        """Look at every plan that could still be cheaper, where they are few."""
+        if self.tightest is None:
+            return
+        _, saved = topped_up(self.suppliers, self.foods, self.ways)
+        cost, most = self.score[1] - saved, max(self.most - self.steps, 0)
+        proven, steps = prove(self.suppliers, self.foods, *self.tightest[:2], cost, most)
+        self.steps += steps
+        if proven is None:
+            return
+        if proven.ways is not None:
+            self.ways |= proven.ways
+            self.goods = _goods(self.ways.values())
+            self.score = self._score(self.goods, self.ways)
+            _, saved = topped_up(self.suppliers, self.foods, self.ways)
+            cost = self.score[1] - saved
+        self.bound = cost
+
+    def settle_ties(self) -> None:
+        """Food by food, what the tie rules prefer among the deliveries of the plan."""
+        for food in self.foods:
+            unused = frozenset(each for each in self.every if not self.goods.get(each))
+            way = self.foods[food].cheapest(unused)
+            if way is not None:
+                self._take({food: way})
+
+
+def _goods(ways: Iterable[Way]) -> dict[Delivery, int]:
+    goods: dict[Delivery, int] = defaultdict(int)
+    for way in ways:
+        for delivery, cost in way.goods:
+            goods[delivery] += cost
+    return dict(goods)

@@ -1,6 +1,5 @@
 """What can be had: from whom, in which packs, on which delivery days, at which price."""
 
-import copy
 import datetime as dt
 from collections import defaultdict
 
@@ -33,14 +32,6 @@ class Market:
             for name, supplier in programme.suppliers.items()
         }
 
-    def without(self, closed: frozenset[Delivery]) -> "Market":
-        """The same market in which some deliveries are not asked for."""
-        narrowed = copy.copy(self)
-        narrowed.days = {
-            name: [(day, by) for day, by in days if (name, day) not in closed] for name, days in self.days.items()
-        }
-        return narrowed
-
     def is_regular(self, delivery: Delivery) -> bool:
         """Whether a delivery can still be ordered in time."""
         name, arrives = delivery
@@ -55,12 +46,29 @@ class Market:
         keeps = offer.keeps if offer.keeps is not None else self.programme.foods.by_name[offer.food].keeps
         return FOREVER if keeps is None else arrives + keeps * DAY
 
-    def regular(self, offer: Offer, after: dt.date, until: dt.date) -> dt.date | None:
-        """The latest delivery after one day and until another that can still be ordered at the offer's price."""
-        for arrives, by in reversed(self.days[offer.supplier]):
-            if after < arrives <= until and by >= self.as_of and price_holds(offer, by):
-                return arrives
-        return None
+    def regular_days(self, offer: Offer, after: dt.date, until: dt.date) -> list[dt.date]:
+        """Deliveries after one day and until another that can still be ordered at the offer's price."""
+        return [
+            arrives for arrives, by in self.days[offer.supplier]
+            if after < arrives <= until and by >= self.as_of and price_holds(offer, by)
+        ]  # fmt: skip
+
+    def is_covered(self, food: str, until: dt.date, use_by: dt.date) -> bool:
+        """Whether a delivery that can still be ordered brings food until a day that is good for long enough."""
+        return any(
+            self.through(offer, days[-1]) >= use_by
+            for offer in self.offers[food]
+            if (days := self.regular_days(offer, dt.date.min, until))
+        )
+
+    def urgent_offers(self, food: str, until: dt.date, use_by: dt.date) -> list[tuple[Offer, dt.date]]:
+        """The earliest urgent delivery that would cover a need, with whichever packs come that day."""
+        found = [
+            (offer, arrives) for offer in self.offers[food]
+            if (arrives := self.urgent(offer, until, use_by)) is not None
+        ]  # fmt: skip
+        first = min((arrives for _, arrives in found), default=None)
+        return [(offer, arrives) for offer, arrives in found if arrives == first]
 
     def urgent(self, offer: Offer, until: dt.date, use_by: dt.date) -> dt.date | None:
         """The earliest delivery after the planning date whose order-by day is past; a telephone call may

@@ -15,13 +15,14 @@ nothing here is a float.
 
 import dataclasses
 import heapq
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import reduce
 from math import gcd, lcm
-from typing import Final
+from typing import Final, NamedTuple
 
 NEVER: Final = 10**9
 """A day after every other."""
@@ -40,6 +41,10 @@ _GRID: Final = 1_500
 """Most cells of the table behind the bound; above it amounts are rounded in the bound's favour."""
 
 
+Ties = tuple[Fraction, int, int, int]
+"""Left over in shares of packs, packs not preferred, packs, earliness [days × packs]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Demand:
     """What one packing needs. day: of packing; use_by: through which the food must be good [ordinals]."""
@@ -56,7 +61,8 @@ class Choice:
     demand: index of the demand before whose packing it comes last. size: of one pack. price: of one
     pack. least: packs in the smallest purchase. step: packs by which more is bought. through: last good
     day while sealed. arrives: ordinal day. serves: index after the last demand for which it must be bought
-    now: from `serves` on the same pack can be bought again, later and at the same price.
+    now: from `serves` on the same pack can be bought again, later and no dearer. delivery: choices of one
+    delivery stand together. setup: paid once where anything comes with the delivery.
     """
 
     demand: int
@@ -68,21 +74,25 @@ class Choice:
     arrives: int
     serves: int
     preferred: bool = False
+    delivery: int = -1
+    setup: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Bought:
     """packs: (index of the choice, packs), in order. cost: of all. bound: no plan costs less. steps: the
-    work that it took."""
+    work that it took. ties: what decides between plans of equal cost, less being better.
+    settled: whether the search ended; else the plan is put together from parts, and the bound is below its cost."""
 
     packs: tuple[tuple[int, int], ...]
     cost: int
     bound: int
     steps: int = 0
+    ties: "Ties" = (Fraction(0), 0, 0, 0)
+    settled: bool = True
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class _Entry:
+class _Entry(NamedTuple):
     """Part of an inventory; sorts in order of use. opened: the day, while that day is today, else 0."""
 
     through: int
@@ -94,47 +104,19 @@ class _Entry:
 
 _Inventory = tuple[_Entry, ...]
 _Packs = tuple[tuple[int, int], ...]
+_Rank = tuple[int, int, int, int, int, tuple[int, ...]]
+"""What a plan is judged by, lower being better: cost; left over, in parts of a pack; less preferred packs; packs;
+earlier arrival; the choices' order."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class _Rank:
-    """What a plan is judged by, in order; lower is better."""
-
-    cost: int = 0
-    left_over: Fraction = Fraction(0)
-    not_preferred: int = 0
-    packs: int = 0
-    earliness: int = 0
-    order: tuple[int, ...] = ()
-
-    def with_packs(self, choice: Choice, number: int, packs: int) -> "_Rank":
-        return _Rank(
-            self.cost + packs * choice.price,
-            self.left_over + packs,
-            self.not_preferred - (packs if choice.preferred else 0),
-            self.packs + packs,
-            self.earliness - packs * choice.arrives,
-            (*self.order, number),
-        )
-
-    def with_use(self, shares: Fraction) -> "_Rank":
-        """After so many packs' worth was used."""
-        return _Rank(self.cost, self.left_over - shares, self.not_preferred, self.packs, self.earliness, self.order)
-
-
-@dataclass(frozen=True, slots=True)
-class _State:
-    """Before packing demand `k`, with choices before `slot` of its delivery decided."""
+class _State(NamedTuple):
+    """Before packing demand `k`, after a purchase of the choice at `slot` of it; -1: none bought for it yet."""
 
     rank: _Rank
     k: int
     slot: int
     inventory: _Inventory
     bought: _Packs
-
-    @property
-    def key(self) -> tuple[int, int, _Inventory]:
-        return (self.k, self.slot, self.inventory)
 
 
 class _Problem:
@@ -151,19 +133,26 @@ class _Problem:
         self.amounts = [int(demand.amount * scale) for demand in demands]
         self.choices = choices
         self.sizes = [int(choice.size * scale) for choice in choices]
-        # where an opened pack keeps as long as a sealed one, all that outlasts the term is alike
-        self.through = [
-            NEVER if keeps_open is None and choice.through >= last_use_by else choice.through for choice in choices
-        ]
+        self.through = [choice.through for choice in choices]
+        if keeps_open is None:
+            # where an opened pack keeps as long as a sealed one, all is alike that outlasts the same demands
+            use_bys = sorted({demand.use_by for demand in demands})
+            self.through = [(0, *use_bys)[bisect_right(use_bys, choice.through)] for choice in choices]
         self.by_demand: list[list[int]] = [[] for _ in demands]
         for number, choice in enumerate(choices):
             self.by_demand[choice.demand].append(number)
         self.still_needed = [sum(self.amounts[k:]) for k in range(len(demands) + 1)]
         self.least_use_by = [min((d.use_by for d in demands[k:]), default=NEVER) for k in range(len(demands) + 1)]
+        self.size_parts = reduce(lcm, self.sizes, 1)
+        self.parts = [self.size_parts // size for size in self.sizes]
+        self.wanted_through = [
+            {day: sum(a for a, d in zip(self.amounts[k:], demands[k:], strict=True) if d.use_by <= day)
+             for day in set(self.through)}
+            for k in range(len(demands) + 1)
+        ]  # fmt: skip
         self.most_packs = self._limits()
         self.bounds = self._bounds()
         self.cells_fit = all(size % self.bounds[0][0] == 0 for size in self.sizes)
-        self.price_parts = reduce(lcm, self.sizes, 1)
         self.dearest_first = self._dearest_first()
 
     def _limits(self) -> list[int | None]:
@@ -182,26 +171,26 @@ class _Problem:
                     a, b = self.choices[small], self.choices[large]
                     times, over = divmod(self.sizes[large], self.sizes[small])
                     plain = a.step == a.least == b.step == b.least == 1
+                    plain = plain and a.delivery == b.delivery
                     if over or times < 2 or not plain or self.through[large] < self.through[small]:
                         continue
                     if b.price < times * a.price and b.serves <= a.serves:
                         limits[small] = min(limits[small] or times - 1, times - 1)
         return limits
 
-    def _bounds(self) -> list[tuple[Fraction, list[int | None]]]:
+    def _bounds(self) -> list[tuple[int, list[int | None]]]:
         """By demand: the size of a table's cell, and the least cost of so many cells of food bought from
         that demand on, dates ignored."""
-        whole = reduce(gcd, self.sizes, 0)
-        cell = Fraction(whole or 1)
+        cell = reduce(gcd, self.sizes, 0) or 1
         if self.still_needed[0] > cell * _GRID:
-            cell = Fraction(self.still_needed[0], _GRID)
-        tables: list[tuple[Fraction, list[int | None]]] = []
+            cell = -(-self.still_needed[0] // _GRID)
+        tables: list[tuple[int, list[int | None]]] = []
         goods: dict[int, int] = {}
         for k in range(len(self.demands) - 1, -1, -1):
             new = False
             for number in self.by_demand[k]:
                 choice = self.choices[number]
-                cells = int(-(-self.sizes[number] * choice.step // cell))
+                cells = -(-self.sizes[number] * choice.step // cell)
                 price = choice.price * choice.step
                 if price < goods.get(cells, price + 1):
                     goods[cells] = price
@@ -209,18 +198,18 @@ class _Problem:
             if tables and not new:
                 tables.append(tables[-1])
             else:
-                tables.append((cell, _least_costs(goods, int(-(-self.still_needed[0] // cell)))))
+                tables.append((cell, _least_costs(goods, -(-self.still_needed[0] // cell))))
         return [*reversed(tables), (cell, [0])]
 
     def _dearest_first(self) -> list[list[tuple[int, int]]]:
         """By demand: the demands from it on as (least price of one unit that serves it, amount), dearest first.
 
-        Prices of a unit are whole, in parts of a minor unit: `price_parts` of them make one.
+        Prices of a unit are whole, in parts of a minor unit: `size_parts` of them make one.
         """
         priced: list[tuple[int, int]] = []
         for k, demand in enumerate(self.demands):
             serving = (
-                choice.price * (self.price_parts // self.sizes[number])
+                choice.price * (self.parts[number])
                 for number, choice in enumerate(self.choices)
                 if choice.demand <= k and choice.through >= demand.use_by
             )
@@ -245,14 +234,14 @@ class _Problem:
             if there < amount:
                 cost += price * (amount - there)
             there = max(there - amount, 0)
-        return -(-cost // self.price_parts)
+        return -(-cost // self.size_parts)
 
     def _by_packs(self, k: int, lacking: int) -> int | None:
         """What whole packs for `lacking` cost, bought from demand `k` on, dates ignored."""
         cell, table = self.bounds[k]
         # with cells that divide every pack a part of one is a whole one; with rounded ones it may be none
         cells = -(-lacking // cell) if self.cells_fit else lacking // cell
-        return table[min(int(cells), len(table) - 1)]
+        return table[min(cells, len(table) - 1)]
 
     def aged(self, inventory: _Inventory, day: int) -> _Inventory:
         """The inventory on a packing day: rests opened earlier have only their own days left."""
@@ -270,21 +259,21 @@ class _Problem:
         use_by = self.demands[k].use_by
         return self.amounts[k] - sum(entry.amount for entry in inventory if entry.through >= use_by)
 
-    def packed(self, k: int, inventory: _Inventory) -> tuple[_Inventory, Fraction]:
-        """Use demand `k`'s amount, soonest expiring first; the inventory after it and the packs' worth used.
+    def packed(self, k: int, inventory: _Inventory) -> tuple[_Inventory, int]:
+        """Use demand `k`'s amount, soonest expiring first; the inventory after it and the parts of packs used.
 
         What no later demand can use is dropped, so that equal futures are one state.
         """
         need, day, use_by = self.amounts[k], self.demands[k].day, self.demands[k].use_by
         after: list[_Entry] = []
-        shares = Fraction(0)
+        shares = 0
         for entry in inventory:
             if not need or entry.through < use_by:
                 after.append(entry)
                 continue
             taken = min(need, entry.amount)
             need -= taken
-            shares += Fraction(taken, entry.size)
+            shares += taken * (self.size_parts // entry.size)
             left = entry.amount - taken
             if not entry.sealed:
                 after.append(_Entry(entry.through, False, entry.size, entry.opened, left))
@@ -293,12 +282,43 @@ class _Problem:
             after.append(_Entry(entry.through, True, entry.size, 0, left - rest))
             after.append(_Entry(entry.through, False, entry.size, day if self.keeps_open else 0, rest))
         worst = self.least_use_by[k + 1]
-        return _pooled(entry for entry in after if entry.amount and entry.through >= worst), shares
+        there = _pooled(entry for entry in after if entry.amount and entry.through >= worst)
+        return self._capped(k + 1, there), shares
 
-    def with_packs(self, inventory: _Inventory, number: int, packs: int) -> _Inventory:
+    def ranked(self, state: _State, number: int, packs: int) -> _Rank:
+        """A state's rank with so many packs of a choice more."""
+        cost, left_over, not_preferred, count, earliness, order = state.rank
+        choice = self.choices[number]
+        if choice.setup and not (state.slot >= 0 and self.choices[state.bought[-1][0]].delivery == choice.delivery):
+            cost += choice.setup
+        return (
+            cost + packs * choice.price,
+            left_over + packs * self.size_parts,
+            not_preferred - (packs if choice.preferred else 0),
+            count + packs,
+            earliness - packs * choice.arrives,
+            (*order, number),
+        )
+
+    def with_packs(self, k: int, inventory: _Inventory, number: int, packs: int) -> _Inventory:
         """The inventory with packs of a choice."""
         size = self.sizes[number]
-        return _pooled((*inventory, _Entry(self.through[number], True, size, 0, packs * size)))
+        return self._capped(
+            k, _pooled((*inventory, _Entry(self.through[number], self.keeps_open is not None, size, 0, packs * size)))
+        )
+
+    def _capped(self, k: int, inventory: _Inventory) -> _Inventory:
+        """Without what no demand from `k` on can use, where only the dates of packs decide."""
+        if self.keeps_open is not None:
+            return inventory
+        wanted, there = self.wanted_through[k], 0
+        capped = []
+        for entry in inventory:
+            amount = min(entry.amount, wanted[entry.through] - there)
+            if amount > 0:
+                there += amount
+                capped.append(entry if amount == entry.amount else entry._replace(amount=amount))
+        return tuple(capped)
 
     def wants(self, k: int, number: int, inventory: _Inventory) -> bool:
         """Whether more of a choice may help: some of it would be used for demand `k`, or for demands that
@@ -312,6 +332,8 @@ class _Problem:
         if self.amounts[k] > sum(entry.amount for entry in sooner if entry.through >= demand.use_by):
             return True
         if choice.serves <= k + 1:
+            return False
+        if self.keeps_open is None and self.wanted_through[k][through] <= sum(entry.amount for entry in sooner):
             return False
         use_by = max(later.use_by for later in self.demands[k : choice.serves])
         lasting = [entry for entry in sooner if entry.through >= use_by]
@@ -351,7 +373,7 @@ class _Front:
 
     def beats(self, state: _State) -> bool:
         """Whether a state already kept is cheaper and holds at least as much for at least as long."""
-        cost, held = state.rank.cost, sum(entry.amount for entry in state.inventory)
+        cost, held = state.rank[0], sum(entry.amount for entry in state.inventory)
         return any(
             other < cost and more >= held and self._holds(inventory, state.inventory)
             for other, more, inventory in self.states[state.k]
@@ -359,7 +381,7 @@ class _Front:
 
     def keep(self, state: _State) -> None:
         """Remember a state; those that it beats need no remembering."""
-        cost, held = state.rank.cost, sum(entry.amount for entry in state.inventory)
+        cost, held = state.rank[0], sum(entry.amount for entry in state.inventory)
         kept = self.states[state.k]
         kept[:] = [
             other for other in kept
@@ -406,8 +428,37 @@ def cheapest(
     searched = _search(problem, most_steps)
     if isinstance(searched, int):
         found = _without_proof(problem, searched, most_steps)
-        return None if found is None else dataclasses.replace(found, steps=2 * most_steps)
+        return None if found is None else dataclasses.replace(found, steps=2 * most_steps, settled=False)
     return searched
+
+
+def every_within(
+    demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None, most: int, most_steps: int
+) -> tuple[list[_Packs], int] | None:  # fmt: skip
+    """Every plan that costs at most `most` and buys nothing once all is there; None beyond so many steps.
+
+    Returns:
+        The plans as (index of the choice, packs), and the steps taken. `serves` of the choices is the last
+        demand of all, or plans are missed that buy early what could be had later.
+    """
+    problem = _Problem(demands, choices, keeps_open)
+    problem.most_packs = [None] * len(choices)
+    waiting = [_State((0, 0, 0, 0, 0, ()), 0, -1, (), ())]
+    found: list[_Packs] = []
+    steps = 0
+    while waiting:
+        state = waiting.pop()
+        if state.k == len(demands):
+            found.append(state.bought)
+            continue
+        steps += 1
+        if steps > most_steps:
+            return None
+        for successor in _successors(problem, state):
+            come = problem.to_come(successor)
+            if come is not None and successor.rank[0] + come <= most:
+                waiting.append(successor)
+    return found, steps
 
 
 def _search(problem: _Problem, most_steps: int) -> Bought | int | None:
@@ -421,25 +472,26 @@ def _search(problem: _Problem, most_steps: int) -> Bought | int | None:
         come = problem.to_come(state)
         if come is not None:
             pushed += 1
-            heapq.heappush(frontier, (state.rank.cost + come, -state.k, state.rank, pushed, state))
+            heapq.heappush(frontier, (state.rank[0] + come, -state.k, state.rank, pushed, state))
 
-    push(_State(_Rank(), 0, 0, (), ()))
+    push(_State((0, 0, 0, 0, 0, ()), 0, -1, (), ()))
     settled: dict[tuple[int, int, _Inventory], _Rank] = {}
     best: _State | None = None
     steps = 0
     while frontier:
         total, _, _, _, state = heapq.heappop(frontier)
-        if best is not None and (total > best.rank.cost or steps > most_steps):
+        if best is not None and (total > best.rank[0] or steps > most_steps):
             break
-        if state.key in settled and settled[state.key] <= state.rank:
+        key = state[1:4]
+        if key in settled and settled[key] <= state.rank:
             continue
-        settled[state.key] = state.rank
+        settled[key] = state.rank
         if state.k == len(problem.demands):
             if best is None or state.rank < best.rank:
                 best = state
                 most_steps = min(most_steps, steps + _TIE_STEPS)
             continue
-        if state.slot == 0:
+        if state.slot < 0:
             if front.beats(state):
                 continue
             front.keep(state)
@@ -448,7 +500,11 @@ def _search(problem: _Problem, most_steps: int) -> Bought | int | None:
             return total
         for successor in _successors(problem, state):
             push(successor)
-    return None if best is None else Bought(best.bought, best.rank.cost, best.rank.cost, steps)
+    if best is None:
+        return None
+    return Bought(
+        best.bought, best.rank[0], best.rank[0], steps, (Fraction(best.rank[1], problem.size_parts), *best.rank[2:5])
+    )
 
 
 def _without_proof(problem: _Problem, bound: int, most_steps: int) -> Bought | None:
@@ -508,7 +564,7 @@ def _by_one_choice(problem: _Problem, k: int) -> Bought | None:
         if choice.demand <= k < choice.serves and choice.through >= problem.demands[k].use_by:
             wanted = -(-problem.amounts[k] // problem.sizes[number])
             packs = max(choice.least, -(-wanted // choice.step) * choice.step)
-            ways.append((packs * choice.price, -choice.arrives, number, packs))
+            ways.append((packs * choice.price + choice.setup, -choice.arrives, number, packs))
     if not ways:
         return None
     cost, _, number, packs = min(ways)
@@ -520,23 +576,24 @@ def _successors(problem: _Problem, state: _State) -> list[_State]:
     found: list[_State] = []
     k, inventory, bought = state.k, state.inventory, state.bought
     numbers = problem.by_demand[k]
-    for slot in range(state.slot, len(numbers)):
+    for slot in range(max(state.slot, 0), len(numbers)):
         number = numbers[slot]
         if not problem.wants(k, number, inventory):
             continue
         choice = problem.choices[number]
-        again = bool(bought) and bought[-1][0] == number
+        again = slot == state.slot
         packs = choice.step if again else choice.least
         count = bought[-1][1] + packs if again else packs
         limit = problem.most_packs[number]
         if limit is not None and count > limit:
             continue
         now = (*(bought[:-1] if again else bought), (number, count))
-        rank = state.rank.with_packs(choice, number, packs)
-        found.append(_State(rank, k, slot, problem.with_packs(inventory, number, packs), now))
+        rank = problem.ranked(state, number, packs)
+        found.append(_State(rank, k, slot, problem.with_packs(k, inventory, number, packs), now))
     if problem.lacking(k, inventory) <= 0:
         after, shares = problem.packed(k, inventory)
         if k + 1 < len(problem.demands):
             after = problem.aged(after, problem.demands[k + 1].day)
-        found.append(_State(state.rank.with_use(shares), k + 1, 0, after, bought))
+        rank = (state.rank[0], state.rank[1] - shares, *state.rank[2:])
+        found.append(_State(rank, k + 1, -1, after, bought))
     return found

@@ -29,15 +29,15 @@ def market(packs: str = "shop | onion | 1 | kg | 2.00", **sheets: str) -> Market
 def test_the_latest_delivery_in_time_is_asked_for() -> None:
     shop = market()
     (offer,) = shop.offers["onion"]
-    assert shop.regular(offer, MONDAY, D("2027-01-14")) == D("2027-01-12")
-    assert shop.regular(offer, D("2027-01-12"), D("2027-01-14")) is None
+    assert shop.regular_days(offer, MONDAY, D("2027-01-14"))[-1] == D("2027-01-12")
+    assert shop.regular_days(offer, D("2027-01-12"), D("2027-01-14")) == []
 
 
 def test_what_can_no_longer_be_ordered_in_time_is_urgent() -> None:
     """Tuesday 5 January would have had to be ordered on Thursday 31 December."""
     shop = market()
     (offer,) = shop.offers["onion"]
-    assert shop.regular(offer, dt.date.min, D("2027-01-07")) is None
+    assert shop.regular_days(offer, dt.date.min, D("2027-01-07")) == []
     assert shop.urgent(offer, D("2027-01-07"), D("2027-01-08")) == D("2027-01-05")
     assert not shop.is_regular(("shop", D("2027-01-05")))
     assert shop.is_regular(("shop", D("2027-01-08")))
@@ -47,7 +47,7 @@ def test_a_price_holds_by_order_by_day() -> None:
     """Friday 15 January is ordered on Wednesday 13."""
     shop = market("shop | onion | 1 | kg | 2.00 | | @2027-01-13 |")
     (offer,) = shop.offers["onion"]
-    assert shop.regular(offer, MONDAY, D("2027-01-31")) == D("2027-01-15")
+    assert shop.regular_days(offer, MONDAY, D("2027-01-31"))[-1] == D("2027-01-15")
 
 
 def test_an_urgent_delivery_is_at_the_price_of_the_planning_date() -> None:
@@ -60,14 +60,6 @@ def test_good_through_counts_from_the_arrival() -> None:
     shop = market("shop | onion | 1 | kg | 2.00 | | | 3")
     (offer,) = shop.offers["onion"]
     assert shop.through(offer, D("2027-01-08")) == D("2027-01-11")
-
-
-def test_a_closed_delivery_is_not_asked_for_and_the_market_itself_stays_whole() -> None:
-    shop = market()
-    (offer,) = shop.offers["onion"]
-    narrowed = shop.without(frozenset({("shop", D("2027-01-12"))}))
-    assert narrowed.regular(offer, MONDAY, D("2027-01-14")) == D("2027-01-08")
-    assert shop.regular(offer, MONDAY, D("2027-01-14")) == D("2027-01-12")
 
 
 def test_a_food_is_offered_unless_no_price_holds_for_any_delivery_in_time() -> None:

@@ -106,6 +106,10 @@ def least_cost(ref: Reference, minimum: bool = False):
     lead = dt.timedelta(int(ref.setting("Receive lead", F(0), number)))
     open_needs = {k: n for k, n in ref.needs.items() if n["left"]}
     choices = []
+    free_from = {
+        key(r["supplier"]): number(r.get("free delivery from")) if clean(r.get("free delivery from")) else None
+        for r in ref.t["Suppliers"]
+    }
     for row in ref.t["Packs"]:
         food = ref.foods.find(row["ingredient"])
         size = ref.foods.amount(food, number(row["pack amount"]), unit_of(row.get("pack unit")))
@@ -126,6 +130,9 @@ def least_cost(ref: Reference, minimum: bool = False):
         for day, good, who in served.values():
             most = math.ceil(sum(own[k]["left"] for k in who) / size)
             most = max(math.ceil(most / by) * by, math.ceil(least / by) * by)
+            free, price = free_from.get(key(row["supplier"])), number(row["price"])
+            if not minimum and free:  # packs beyond need may reach free delivery
+                most = max(most, math.ceil(math.ceil(free / price) / by) * by)
             counts = [0, *(n for n in range(by, most + 1, by) if n >= least)]
             choices.append((food, key(row["supplier"]), day, good, size, int(number(row["price"]) * 100), counts))
     total = math.prod(len(c[-1]) for c in choices)

@@ -5,9 +5,12 @@ import json
 import random
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from reference.brute_force import least_cost, small_sheets
 from reference.differences import cents, differences
 from reference.random_workbooks import AS_OF, random_sheets, write
@@ -105,13 +108,38 @@ def test_goods_of_one_food_cost_the_least_there_is(seed: int, tmp_path: Path) ->
 
 @pytest.mark.parametrize(
     "seed",
-    [1, 2, 3, 4, 21, 39, 55],
+    [1, 2, 3, 4, 21, 39, 55, 72, 76],
 )
 def test_goods_and_fees_cost_the_least_there_is(seed: int, tmp_path: Path) -> None:
     plan, reference = plan_and_reference(write(tmp_path / "small.xlsx", small_sheets(seed, fees=True)))
     assert differences(plan, reference) == []
     if not plan["shortages"]:
         assert cents(plan["buying"]["cost"]) == least_cost(reference)
+
+
+@pytest.mark.parametrize("seed", [7, 12, 22, 27, 37, 50, 70])
+def test_the_least_that_minimum_orders_allow_is_found_and_proven(seed: int, tmp_path: Path) -> None:
+    plan, reference = plan_and_reference(write(tmp_path / "small.xlsx", small_sheets(seed, fees=True, minimum=True)))
+    assert differences(plan, reference) == []
+    best = least_cost(reference, minimum=True)
+    if isinstance(best, int) and not plan["shortages"]:
+        assert not [order for order in plan["orders"] if order["below_minimum"]]
+        assert cents(plan["buying"]["cost"]) == cents(plan["buying"]["lower_bound"]) == best
+
+
+@settings(max_examples=25, derandomize=True, deadline=None)
+@given(seed=st.integers(10_000, 10**6), fees=st.booleans(), minimum=st.booleans())
+def test_any_small_term_is_bought_by_the_rules(seed: int, fees: bool, minimum: bool) -> None:
+    """In time, in good date, in multiples and from minimums on, every balance exact; the bound is one, and without
+    minimum orders nothing costs more than each session on its own."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = write(Path(folder) / "small.xlsx", small_sheets(seed, fees=fees, minimum=minimum))
+        plan, reference = plan_and_reference(path)
+    assert differences(plan, reference) == []
+    cost, alone = cents(plan["buying"]["cost"]), cents(plan["buying"]["session_by_session_cost"])
+    assert cents(plan["buying"]["lower_bound"]) <= cost
+    if not minimum:
+        assert cost <= alone
 
 
 def test_plan_costs_no_more_than_each_session_on_its_own(tmp_path: Path) -> None:

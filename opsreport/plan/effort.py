@@ -1,0 +1,25 @@
+"""How long cheaper orders are looked for, counted in work, so that the same effort gives the same orders anywhere."""
+
+from dataclasses import dataclass
+from typing import Final
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """Limits of the search. steps: states opened in solving foods. nodes: of the solver, each time it is asked for
+    the best choice among known ways. rounds: of prices. turns: of the whole."""
+
+    steps: int
+    nodes: int
+    rounds: int
+    turns: int
+
+
+EFFORTS: Final = {
+    "short": Effort(1_500, 0, 3, 1),
+    "usual": Effort(5_000, 0, 20, 2),
+    "long": Effort(100_000, 20, 60, 3),
+}
+"""What `--effort` may say."""
+
+USUAL: Final = EFFORTS["usual"]

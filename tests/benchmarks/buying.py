@@ -1,0 +1,154 @@
+"""How near to its bound buying comes, and how fast, beside the same term as one plain integer programme.
+
+`python tests/benchmarks/buying.py [FOODS WEEKS GROUPS [EFFORT...]]`. The term is drawn from a seed, with three
+suppliers that have fees, free delivery and minimum orders. The programme has whole packs, covering rows for every run
+of weeks, and a state a delivery; dates of opened packs are left out. Trust the ratio of times, not the seconds.
+"""
+
+import datetime as dt
+import random
+import sys
+import time
+from collections import defaultdict
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import csr_array
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+from support import read, term
+
+from opsreport.plan.buying import buy
+from opsreport.plan.effort import EFFORTS
+from opsreport.plan.market import Market
+from opsreport.plan.model import NeedOf
+from opsreport.plan.netting import Open
+from opsreport.plan.options import FoodOptions
+from opsreport.programme import Programme, build_programme
+
+FIRST = dt.date(2027, 1, 4)
+SECONDS_OF_THE_PROGRAMME = 30
+
+
+def drawn(foods: int, weeks: int, groups: int, seed: int = 1) -> tuple[Programme, list[Open]]:
+    """A term: every group meets weekly, a food is needed in a third of the weeks, each of three suppliers has some."""
+    r = random.Random(seed)
+    names = [f"food {number}" for number in range(foods)]
+    ingredients, packs = (
+        ["Ingredient | State | Keeps"],
+        ["Supplier | Ingredient | Item | Pack amount | Pack unit | Price"],
+    )
+    needs = []
+    for name in names:
+        keeps = r.choice(["5", "10", "30", "", ""])
+        ingredients.append(f"{name} | dry | {keeps}")
+        price = r.uniform(0.2, 1.2)  # cents a gram
+        for supplier in r.sample("abc", r.choice([1, 2, 2, 3])):
+            for size in r.sample([250, 500, 1000, 2500], r.choice([1, 2])):
+                cents = max(round(size * price * r.uniform(0.85, 1.15) * (500 / size) ** 0.1), 1)
+                packs.append(f"{supplier} | {name} | {name}{size} | {size} | g | {cents / 100:.2f}")
+        for week in range(1, weeks + 1):
+            if r.random() < 1 / 3:
+                grams = sum(r.randint(50, 400) for _ in range(max(groups // 4, 1)))
+                day = FIRST + dt.timedelta(weeks=week)
+                needs.append(NeedOf(name, f"s{week}", day, day + dt.timedelta(days=2), Fraction(grams), "g"))
+    sessions = [f"s{week} | g1 | @{FIRST + dt.timedelta(weeks=week, days=1)} | soup" for week in range(1, weeks + 1)]
+    rows, _ = read(
+        term(
+            {
+                "Sessions": "\n".join(["Session | Group | Date | Recipes", *sessions]),
+                "Ingredients": "\n".join(ingredients),
+                "Suppliers": "Supplier | Lead days | Delivery days | Delivery fee | Free delivery from | Minimum order"
+                f"\na | 1 | Mon;Thu | 18 | {8 * foods} | {foods}\nb | 1 | Mon;Wed;Fri | 6 | {2 * foods} | {foods // 3}\n"
+                "c | 1 | Mon;Tue;Wed;Thu;Fri | 4.50 | 60 |",
+                "Packs": "\n".join(packs),
+            }
+        ),
+        FIRST,
+    )
+    return build_programme(rows, FIRST), [Open(need, need.amount) for need in needs]
+
+
+def plainly(programme: Programme, still_open: list[Open]) -> tuple[float, float]:
+    """(cost, bound) of the integer programme after its time [minor units]."""
+    by_food: dict[str, list[Open]] = defaultdict(list)
+    for lacking in still_open:
+        by_food[lacking.need.food].append(lacking)
+    market = Market(programme)
+    cost: list[float] = []
+    most: list[float] = []
+    rows: list[tuple[dict[int, float], float, float]] = []
+    uses: dict[object, list[tuple[int, float]]] = defaultdict(list)
+    for food, its in by_food.items():
+        options = FoodOptions(market, food, its)
+        demands, serves = options.demands, {}
+        for option in options.options:
+            fit = [
+                k for k, demand in enumerate(demands)
+                if k >= option.k and demand.use_by <= option.through.toordinal()
+            ]  # fmt: skip
+            if fit:
+                serves[len(cost)] = (fit[0], fit[-1], option)
+                uses[option.delivery].append((len(cost), float(option.offer.price)))
+                most.append(float(-(-sum(demands[k].amount for k in fit) // option.offer.base)))
+                cost.append(float(option.offer.price))
+        for first in range(len(demands)):
+            for last in range(first, len(demands)):
+                need = sum(demands[k].amount for k in range(first, last + 1))
+                row = {
+                    column: float(min(option.offer.base / need, 1))
+                    for column, (low, high, option) in serves.items() if low <= last and high >= first
+                }  # fmt: skip
+                rows.append((row, 1.0, np.inf))
+    for (name, _), columns in uses.items():
+        supplier = programme.suppliers[name]
+        paid = len(cost)
+        cost.extend((float(supplier.delivery_fee), 0.0))
+        most.extend((1.0, 1.0 if supplier.free_from is not None else 0.0))
+        rows.append(({paid: 1.0, paid + 1: 1.0}, -np.inf, 1.0))
+        goods = dict(columns) | {paid: -float(supplier.minimum_order), paid + 1: -float(supplier.free_from or 0)}
+        rows.append((goods, 0.0, np.inf))
+        rows.extend(
+            ({column: 1.0, paid: -most[column], paid + 1: -most[column]}, -np.inf, 0.0) for column, _ in columns
+        )
+    index = [column for row, _, _ in rows for column in row]
+    data = [value for row, _, _ in rows for value in row.values()]
+    starts = np.cumsum([0, *(len(row) for row, _, _ in rows)])
+    matrix = csr_array((data, index, starts), shape=(len(rows), len(cost)))
+    found = milp(
+        cost,
+        integrality=np.ones(len(cost)),
+        bounds=Bounds(0, np.array(most)),
+        constraints=LinearConstraint(matrix, [row[1] for row in rows], [row[2] for row in rows]),
+        options={"time_limit": SECONDS_OF_THE_PROGRAMME},
+    )
+    return (found.fun if found.fun is not None else np.inf), found.mip_dual_bound
+
+
+def main() -> None:
+    given = [int(word) for word in sys.argv[1:4]]
+    foods, weeks, groups = given if len(given) == 3 else (100, 12, 4)
+    programme, still_open = drawn(foods, weeks, groups)
+    begun = time.process_time()
+    least, bound = plainly(programme, still_open)
+    whole = time.process_time() - begun
+    print(f"{foods} foods, {weeks} weeks, {groups} groups")
+    gap = 100 * (least / bound - 1)
+    print(f"plain programme {whole:7.1f} s   cost {least / 100:10.2f}   {gap:6.2f} % above its bound")
+    for effort in sys.argv[4:] or ("short", "usual"):
+        begun = time.process_time()
+        plan = buy(programme, [], still_open, EFFORTS[effort])
+        taken, buying = time.process_time() - begun, plan.buying
+        below = sum(order.below_minimum for order in plan.orders)
+        own = 100 * (buying.cost / buying.lower_bound - 1)
+        print(
+            f"--effort {effort:<6} {taken:7.1f} s   cost {buying.cost / 100:10.2f}   {own:6.2f} % above its bound; "
+            f"{buying.cost / least:.3f} of the programme's cost in {taken / whole:.2f} of its time; "
+            f"{below} of {len(plan.orders)} orders below a minimum, which the programme forbids"
+        )
+
+
+if __name__ == "__main__":
+    main()
