@@ -61,7 +61,8 @@ def drawn(foods: int, weeks: int, groups: int, seed: int = 1) -> tuple[Programme
                 "Sessions": "\n".join(["Session | Group | Date | Recipes", *sessions]),
                 "Ingredients": "\n".join(ingredients),
                 "Suppliers": "Supplier | Lead days | Delivery days | Delivery fee | Free delivery from | Minimum order"
-                f"\na | 1 | Mon;Thu | 18 | {8 * foods} | {foods}\nb | 1 | Mon;Wed;Fri | 6 | {2 * foods} | {foods // 3}\n"
+                f"\na | 1 | Mon;Thu | 18 | {8 * foods} | {foods}"
+                f"\nb | 1 | Mon;Wed;Fri | 6 | {2 * foods} | {foods // 3}\n"
                 "c | 1 | Mon;Tue;Wed;Thu;Fri | 4.50 | 60 |",
                 "Packs": "\n".join(packs),
             }
