@@ -120,6 +120,7 @@ class _Search:
         """From the better of two plans: foods alone, or what the deliveries of each session alone allow."""
         closed = frozenset(self.every) - session_by_session
         self._take({food: way for food in self.foods if (way := self._cheapest(food, closed)) is not None})
+        self.give_up_small_orders()
 
     def _cheapest(self, food: str, closed: frozenset[Delivery]) -> Way | None:
         way = self.foods[food].cheapest(closed)
@@ -198,6 +199,38 @@ class _Search:
             self.tightest = prices, found, bound
         self.bound = max(self.bound, bound)
 
+    def give_up_small_orders(self) -> None:
+        """Deliveries below their minimum given up one by one, the least goods first, where others can cover: those
+        that reach their minimum before all others."""
+        ways, goods = dict(self.ways), dict(self.goods)
+        given_up: set[Delivery] = set()
+        kept: set[Delivery] = set()
+        while small := self._below(goods) - kept:
+            delivery = min(small, key=lambda each: (goods[each], each))
+            reaching = {each for each, its in goods.items() if its} - self._below(goods)
+            others = {
+                food: way
+                for food, its in ways.items()
+                if any(each == delivery for each, _ in its.goods)
+                for way in [
+                    self._cheapest(food, frozenset(self.every) - reaching)
+                    or self._cheapest(food, frozenset(given_up | {delivery}))
+                ]
+            }
+            if None in others.values():
+                kept.add(delivery)
+                continue
+            given_up.add(delivery)
+            ways |= {food: way for food, way in others.items() if way is not None}
+            goods = _goods(ways.values())
+            if delivery in self._below(goods):
+                kept.add(delivery)
+        self._take({food: ways[food] for food in self.foods})
+
+    def _below(self, goods: Mapping[Delivery, int]) -> set[Delivery]:
+        """The deliveries asked for whose goods are below the supplier's minimum order."""
+        return {each for each, its in goods.items() if 0 < its < self.suppliers[each[0]].minimum_order}
+
     def exchange(self, ways: Mapping[str, Way]) -> None:
         """Better choices among the ways known, by exchanges from a plan on."""
         below = 1 + 2 * sum(way.cost for way in self.ways.values())
@@ -210,6 +243,7 @@ class _Search:
             for way in ways:
                 master.add(food, way)
         self.exchange(self.ways)
+        self.give_up_small_orders()
         if not self.effort.nodes:
             return
         self.exchange(master.dive())
@@ -248,10 +282,7 @@ class _Search:
 
     def ask_for_other_packs(self) -> None:
         """For orders below their minimum, ways without the packs that are bought there, pack after pack."""
-        below = {
-            delivery for delivery, goods in self.goods.items()
-            if 0 < goods < self.suppliers[delivery[0]].minimum_order
-        }  # fmt: skip
+        below = self._below(self.goods)
         users = [food for food, way in self.ways.items() if any(delivery in below for delivery, _ in way.goods)]
         for food in users:
             options, way, without = self.foods[food], self.ways[food], frozenset[Pack]()
