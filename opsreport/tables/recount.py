@@ -1,10 +1,10 @@
 """A packing day counted again: which kits can be full, what is missing, who goes short, what could stand in."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from opsreport.kitchen import kitchen_words
-from opsreport.plan.recount import SHORT, Claim, FoodShort, Recount
+from opsreport.plan.recount import SHORT, FoodShort, Recount
 from opsreport.plan.stopgaps import Stopgap
 from opsreport.programme import Programme
 from opsreport.shown import day_words
@@ -223,19 +223,22 @@ def _gap_row(programme: Programme, gap: Stopgap) -> Row:
 
 
 def _pick_ups(found: Recount) -> Table:
-    claims = [claim for each in found.sorts for claim in each.short if claim.holder]
+    """Households by code; not what ran out, since what is in their kit may tell what they must not get."""
+    rows = sorted(
+        (claim.session, claim.holder, SHORT, "could not be packed")
+        for each in found.sorts
+        for claim in each.short
+        if claim.holder
+    )
+    nameless = sum(not claim.holder for each in found.sorts for claim in each.short)
     return Table(
         "Pick-ups",
         "Who goes short: rows for Pick-ups",
         _PICK_UPS,
-        tuple(_pick_up_rows(claims, found)),
-        intro=("Paste these into the workbook: who goes short today comes first another time.",) if claims else (),
-        empty="Nobody goes short.",
+        tuple(Row(row) for row in rows),  # by session and code: their order tells nothing of a kit
+        intro=("Paste these into the workbook: who goes short today comes first another time.",) if rows else (),
+        notes=(f"Besides, {counted(nameless, 'kit')} or table box of nobody in particular: see Kits.",)
+        if nameless
+        else (),
+        empty="No household goes short.",
     )
-
-
-def _pick_up_rows(claims: Sequence[Claim], found: Recount) -> Iterable[Row]:
-    """By session and code, so that their order tells nothing of a kit."""
-    reason = f"{found.foods_short[0].food} ran out" if found.foods_short else ""
-    for session, holder in sorted((claim.session, claim.holder) for claim in claims):
-        yield Row((session, holder, SHORT, reason))
