@@ -73,6 +73,10 @@ def _parser() -> argparse.ArgumentParser:
         "--effort", choices=("short", "usual", "long"), default="usual",
         help="how long cheaper orders are looked for, counted in work: long may take minutes (default: usual)",
     )  # fmt: skip
+    build.add_argument(
+        "--since", metavar="PLAN",
+        help="earlier run to compare with: its plan.json or folder, or none (default: the newest in the same place)",
+    )  # fmt: skip
     build.set_defaults(command=_build)
 
     start = commands.add_parser("start", help="write a new workbook to fill in")
@@ -126,6 +130,12 @@ def _parser() -> argparse.ArgumentParser:
     scoop.add_argument("--json", action="store_true", help="the answer as JSON")
     scoop.set_defaults(command=_scoop)
 
+    why = commands.add_parser("why", help="say where an ingredient's order lines come from")
+    why.add_argument("folder", type=Path, metavar="FOLDER", help="a folder that build wrote, or its plan.json")
+    why.add_argument("ingredient", metavar="INGREDIENT", help="as the workbook names it")
+    why.add_argument("--json", action="store_true", help="the trace as JSON, as plan.json holds it")
+    why.set_defaults(command=_why)
+
     catalogue = commands.add_parser("catalogue", help="list, search or show what the built-in catalogue knows")
     catalogue.add_argument("words", nargs="*", metavar="WORDS", help="a food's name, or words to search for")
     catalogue.add_argument("--json", action="store_true", help="entries as a JSON list")
@@ -148,14 +158,17 @@ def _date(text: str) -> dt.date:
 
 
 def _asked(asked: argparse.Namespace) -> "Asked":
+    from opsreport.look_back import Since
     from opsreport.plan.effort import EFFORTS
     from opsreport.run import Asked
 
+    given: str | None = getattr(asked, "since", None)
+    since = Since(None if given in (None, "none") else Path(given), never=given == "none")
     # the only look at the clock and at the machine
     return Asked(
         today=dt.date.today(), as_of=asked.as_of, helpers=min(os.cpu_count() or 1, _MOST_PROCESSES) - 1,
         partial=getattr(asked, "partial", False), earlier=tuple(getattr(asked, "earlier", ())),
-        effort=EFFORTS[getattr(asked, "effort", "usual")],
+        effort=EFFORTS[getattr(asked, "effort", "usual")], since=since,
     )  # fmt: skip
 
 
@@ -254,6 +267,18 @@ def _catalogue(asked: argparse.Namespace) -> int:
     return 0
 
 
+def _why(asked: argparse.Namespace) -> int:
+    from opsreport.ask import Unanswerable
+    from opsreport.why import answer_why, why_lines
+
+    try:
+        answer = answer_why(asked.folder, asked.ingredient)
+    except Unanswerable as refusal:
+        return _refuse(refusal.sentence)
+    _say([json.dumps(answer.told, ensure_ascii=False, indent=1)] if asked.json else why_lines(answer))
+    return 0
+
+
 def _say(lines: Iterable[str]) -> None:
     for line in lines:
         print(line)
@@ -296,6 +321,7 @@ def _summary(outcome: "Outcome") -> list[str]:
     from opsreport.findings import stopped
     from opsreport.rules import Severity
     from opsreport.shown import day_words
+    from opsreport.tables.orders.changes import change_words
     from opsreport.terminal import counted
 
     plan = outcome.plan
@@ -315,6 +341,8 @@ def _summary(outcome: "Outcome") -> list[str]:
     if plan.food is not None and plan.food.orders:
         lines.append(_how_good(plan.food.buying, plan.currency))
     lines.append(f"Findings: {counted(outcome.findings)} (findings.html)")
+    if plan.changes is not None:
+        lines.append(f"Since the run of {day_words(plan.changes.since)}: {change_words(plan.changes)}")
     errors = [finding for finding in outcome.findings if finding.severity is Severity.ERROR]
     for finding in errors[:10]:
         lines.append(f"  {finding.where}: {finding.message}")

@@ -6,7 +6,7 @@ since their findings already stand. Every id is the one first written, so `==` i
 
 import dataclasses
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -25,6 +25,7 @@ from opsreport.sheets import (
     SessionRow,
     Settings,
     SurveyRow,
+    SwapRow,
 )
 from opsreport.units import BaseUnit, MeasureSet, NoBridge, Quantity
 
@@ -163,7 +164,8 @@ class Supplier:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """One pack size on sale. size: as the supplier writes it; base: the same in the food's base unit."""
+    """One pack size on sale. size: as the supplier writes it; base: the same in the food's base unit. words: as
+    typed, where that says more."""
 
     supplier: str
     food: str
@@ -179,6 +181,7 @@ class Offer:
     priced: dt.date | None
     preferred: bool
     place: Place
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +203,8 @@ class Lot:
 
 @dataclass(frozen=True, slots=True)
 class OnOrder:
-    """Packs ordered and not yet received. base: of one pack, in the food's base unit."""
+    """Packs ordered and not yet received. base: of one pack, in the food's base unit. received: packs that came;
+    price: of one pack as agreed, None where Orders does not say."""
 
     order: str
     supplier: str
@@ -212,6 +216,8 @@ class OnOrder:
     due: dt.date
     best_before: dt.date | None
     place: Place
+    received: Fraction = Fraction(0)
+    price: Money | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,10 +320,36 @@ def uses_of(rows: Rows, foods: Foods) -> dict[str, list[tuple[Quantity, Place]]]
         use(lot.ingredient, quantity_of(lot.amount, lot.unit), lot.place.at("Amount"))
     for order in rows.orders:
         use(order.ingredient, quantity_of(order.amount, order.unit), order.place.at("Pack amount"))
-    for swap in rows.swaps:
-        if swap.instead is not None and swap.unit is not None:
-            use(swap.instead, Quantity(swap.ratio, swap.unit), swap.place.at("Unit"))
+    units = [
+        (food.name, quantity.unit)
+        for row in rows.recipes
+        if (food := foods.find(row.ingredient)) and (quantity := quantity_of(row.amount, row.unit))
+    ]
+    for swap, unit in _units_of_substitutes(rows, foods, units):
+        use(swap.instead or "", Quantity(swap.ratio, unit), swap.place.at("Unit" if swap.unit else "Use instead"))
     return uses
+
+
+def _units_of_substitutes(
+    rows: Rows, foods: Foods, units: list[tuple[str, str]]
+) -> Iterator[tuple[SwapRow, str]]:  # fmt: skip
+    """Each row of Swaps with the units its substitute is measured in: its own, else those of what it stands for,
+    which may stand for something else in turn. units: (food, unit) of the recipes' amounts."""
+    by_food: dict[str, list[tuple[SwapRow, str]]] = {}
+    for swap in rows.swaps:
+        food, instead = foods.find(swap.ingredient), swap.instead and foods.find(swap.instead)
+        if food and instead:
+            by_food.setdefault(food.name, []).append((swap, instead.name))
+    seen = {(name, unit) for name, unit in units if name in by_food}
+    pending = sorted(seen)
+    while pending:
+        name, unit = pending.pop()
+        for swap, its_food in by_food.get(name, ()):
+            step = (its_food, swap.unit or unit)
+            yield swap, step[1]
+            if step not in seen:
+                seen.add(step)
+                pending.append(step)
 
 
 def quantity_of(amount: Amount, unit: str | None) -> Quantity | None:
@@ -564,6 +596,7 @@ class _Joiner:
                     Offer(
                         self.supplier_id(row.supplier), name, row.item, size, base, row.price, row.sold_by, row.minimum,
                         row.keeps, row.price_from, row.price_until, row.priced, row.preferred, row.place.at("Price"),
+                        row.amount.words,
                     )
                 )  # fmt: skip
         return tuple(found)
@@ -591,7 +624,7 @@ class _Joiner:
                 found.append(
                     OnOrder(
                         row.order, self.supplier_id(row.supplier), name, row.item, row.packs - row.received, size, base,
-                        row.due, row.best_before, row.place.at("Due"),
+                        row.due, row.best_before, row.place.at("Due"), row.received, row.price,
                     )
                 )  # fmt: skip
         return tuple(found)

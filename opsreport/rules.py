@@ -412,7 +412,12 @@ RULES: Final[Mapping[str, Rule]] = {
     "shortage": _warning(
         "Nothing can cover {seen} {unit} of {ingredient} for session {session}; as far as it goes, {kits} full kits "
         "are possible.",
-        "Choose a later packing day, another supplier or pack, or a swap; or buy it in person and enter it in Stock.",
+        "{mend}.",
+    ),
+    "delivery-conflict": _warning(
+        "{seen} for session {session} must be good through {use_by}, but what comes on the last delivery that is early "
+        "enough ({supplier}, {arrives}) keeps only through {through}{closed}.",
+        "Nothing was chosen for you. {choices}.",
     ),
     "no-pack-on-offer": _warning(
         "No supplier offers {seen} at a price that holds (sessions {sessions}); it is on the shopping list.",
@@ -444,5 +449,28 @@ RULES: Final[Mapping[str, Rule]] = {
     "chilled-without-keeps": _warning(
         "{seen} is chilled, and nothing says how many days it keeps, so it is bought as if it kept.",
         "Give its Keeps in Packs or Ingredients.",
+    ),
+    "prices-old": _warning(
+        "{count} of the prices of {supplier} that these orders rest on are more than {days} days old, the oldest of "
+        "{seen}: {goods} of {total} of goods.",
+        "Ask {supplier} for the prices of today, and type them in Packs with Priced.",
+    ),
+    "price-moved": _warning(
+        "{ingredient} of {supplier} ({pack}) costs {seen}, {before} in the run of {since}: {packs} packs come to "
+        "{total_now} instead of {total_before}.",
+        "Ask {supplier} whether that is right; correct Price if it is not.",
+    ),
+    "budget-broken": _warning(
+        "Order {seen} no longer fits the budget of {cap}: all that is spent, ordered and planned comes to {total}, "
+        "{over} over.",
+        "Nothing is cut: {waits}. Ask for more money{levers}.",
+    ),
+    "order-without-price": _note(
+        "Nobody says what the packs of {seen} cost, so they count as nothing against the budget.",
+        "Type Price in Orders, or give the pack a row in Packs.",
+    ),
+    "packed-kit-against-need": _warning(
+        "Kit {kit}, packed on {packed} for {day}, holds {foods}, which {whom} must not get ({seen}).",
+        "Pull it before it is handed out, pack another and say so to whoever hands out. {instead}.",
     ),
 }

@@ -2,17 +2,20 @@
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from opsreport.beside import Beside, Later
 from opsreport.check import check_rows
 from opsreport.earlier import read_earlier
 from opsreport.findings import Finding, gathered, stopped
+from opsreport.look_back import Since, earlier_run
 from opsreport.partial import Part, food_part, people_part, together
+from opsreport.plan.changes import changes
 from opsreport.plan.effort import USUAL, Effort
 from opsreport.plan.food_plan import plan_food, unsafe_kits
-from opsreport.plan.model import FoodPlan, Plan
+from opsreport.plan.model import Changes, FoodPlan, Plan
+from opsreport.plan.notices import change_notices
 from opsreport.plan.people_model import PeoplePlan
 from opsreport.plan.people_plan import beside_earlier, uncharged_people, with_food_costs
 from opsreport.programme import Programme, build_programme
@@ -31,7 +34,8 @@ from opsreport.write.marked_copy import marked_copy, marked_name, marked_or_noth
 class Asked:
     """What the command line asks of a run. as_of: the planning date, which wins over Settings; today: the
     planning date where nobody gives one; helpers: processes beside this one (the bytes are the same);
-    partial: whether to leave out what is faulty and write the rest; effort: how long cheaper orders are looked for."""
+    partial: whether to leave out what is faulty and write the rest; effort: how long cheaper orders are looked for;
+    since: the earlier run to compare with."""
 
     today: dt.date
     as_of: dt.date | None = None
@@ -40,6 +44,7 @@ class Asked:
     earlier: tuple[Path, ...] = ()
     """plan.json files of earlier runs, to be put beside this one."""
     effort: Effort = USUAL
+    since: Since = field(default_factory=Since)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +114,16 @@ def marked_file(source: Path, copy: Later[bytes | None] | None) -> dict[str, byt
     return {} if content is None else {marked_name(source.stem): content}
 
 
+def look_back(source: Path, folder: Path, programme: Programme, food: FoodPlan | None, asked: Asked) -> Changes | None:
+    """What changed since the earlier run asked for, or the newest one in the same place; None without one."""
+    if food is None:
+        return None
+    plan = Plan(programme.as_of, programme.currency.code, food, None)
+    stem = source.stem if folder.parent == source.parent else ""
+    earlier = earlier_run(asked.since, folder, stem, plan, frozenset(programme.sessions))
+    return None if earlier is None else changes(programme, food, earlier)
+
+
 def check(source: Path, asked: Asked) -> tuple[Finding, ...]:
     """The findings alone, those that planning adds included.
 
@@ -150,17 +165,19 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         for_food, for_people = parts_of(source, rows, findings, programme, asked)
         people = begin_people_plan(for_people.programme, for_people.stopping, beside)
         food, told = make_food_plan(for_food.programme, for_food.stopping, asked.effort)
+        folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
+        since = look_back(source, folder, for_food.programme, food, asked)
+        told += change_notices(for_food.programme, since) if since else []
         findings = gathered([*findings, *for_food.told, *told])
         copy = begin_marked_copy(source, findings, beside)
-        food_documents = food_documents_of(for_food.programme, food)
+        food_documents = food_documents_of(for_food.programme, food, since)
         whole = None if for_food.left_out else food  # a part of the food is no figure for a funder
         reports = beside_earlier(finish_people_plan(for_people.programme, people, whole), earlier)
         left_out = together(*([for_food] if food else []), *([for_people] if reports else []))
-        plan = Plan(as_of, programme.currency.code, food, reports, left_out)
+        plan = Plan(as_of, programme.currency.code, food, reports, left_out, since)
         marked = marked_file(source, copy)
         documents = with_start_page(programme, plan, findings, food_documents, "".join(marked))
         paper = Paper(programme.settings.paper, programme.currency, as_of)
         files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside) | marked
-    folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
     kept = put_in_place(files, folder)
     return Outcome(tuple(findings), plan, folder, kept, tuple(files))

@@ -233,6 +233,10 @@ class Settings:
         "Report by", kinds.texts, "Enrolment columns to break people down by.", default=()
     )
     budget: Money | None = column("Budget", kinds.money, "Spending cap for the term.", default=None, least=0)
+    spent: Money | None = column(
+        "Spent so far", kinds.money, "Paid for food this term, before what stands in Orders.", default=None, least=0
+    )
+    deliver_to: str = column("Deliver to", kinds.text, "The delivery address, printed on every order.", default="")
 
 
 @sheet("Groups", key=("Group",))
@@ -481,6 +485,9 @@ class OrderRow:
     due: dt.date = column("Due", kinds.date, "When it comes.")
     received: Fraction = column("Received", kinds.number, "Packs so far.", default=Fraction(0), least=0)
     best_before: dt.date | None = column("Best before", kinds.date, "Else Due and the days it keeps.", default=None)
+    price: Money | None = column(
+        "Price", kinds.money, "Of one pack, as agreed; blank: as in Packs.", default=None, least=0
+    )
 
 
 @sheet("Swaps", families=FOOD)

@@ -27,5 +27,16 @@ def decimal_words(amount: Fraction, places: int = 3) -> str:
     rounded = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
     whole, rest = divmod(abs(rounded), 10**places)
     digits = f"{rest:0{places}d}".rstrip("0") if places else ""
-    text = f"{'-' if rounded < 0 else ''}{whole:,}" + (f".{digits}" if digits else "")
+    text = f"{'−' if rounded < 0 else ''}{whole:,}" + (f".{digits}" if digits else "")
     return text if scaled.denominator == 1 else f"≈ {text}"
+
+
+def amount_words(amount: Fraction, unit: str, places: int = 3) -> str:
+    """An amount in its base unit: `250 g`, `3 each`."""
+    return f"{decimal_words(amount, places)} {unit}"
+
+
+def equals_words(amount: Fraction, unit: str) -> str:
+    """`= 250 g`, and `≈ 137.1 g` where one decimal does not say it exactly: for a step of a sum."""
+    words = amount_words(amount, unit, 1)
+    return words if words.startswith("≈") else f"= {words}"

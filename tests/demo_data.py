@@ -28,6 +28,8 @@ Small count | 5 |
 Completion | 75% |
 Report by | Age band |
 Budget | $7,500.00 | food only, agreed in December
+Spent so far | $4,316.90 | paid until the end of January, from the cash book
+Deliver to | Fennelbridge Family Kitchen, rear door, 4 Elder Row, Fennelbridge | between 9:00 and 12:00
 """
 
 GROUPS = """
@@ -426,15 +428,15 @@ Tamsin Row | Tamsin Row Grocers | 12 Tamsin Row, Fennelbridge | | 1 | Mon; Tue; 
 
 PACKS = """
 Supplier | Item | Ingredient | Pack amount | Pack unit | Price | Sold by | Minimum | Keeps | From | Until | Priced | Preferred
-Marrowby | M-1010 | red lentils | 5 | lb | $7.95 | | | | | | 2027-01-04 |
+Marrowby | M-1010 | red lentils | 5 | lb | $7.95 | | | | | | 2026-12-02 |
 Marrowby | M-1011 | red lentils | 25 | lb | $31.50 | | | | | | 2027-01-04 |
-Marrowby | M-1020 | brown rice | 5 | lb | $6.20 | | | | | | 2027-01-04 | yes
+Marrowby | M-1020 | brown rice | 5 | lb | $6.20 | | | | | | 2026-12-02 | yes
 Marrowby | M-1021 | brown rice | 25 | lb | $24.90 | | | | | | 2027-01-04 |
 Marrowby | M-1024 | white rice | 10 | lb | $9.40 | | | | | | 2027-01-04 |
 Marrowby | M-1030 | rolled oats | 10 | lb | $11.20 | | | | | | 2027-01-04 | yes
 Marrowby | M-1031 | rolled oats | 42 | oz | $3.98 | 6 | | | | | 2027-01-04 |
-Marrowby | M-1035 | gluten-free oats | 32 | oz | $5.90 | | | | | | 2027-01-04 |
-Marrowby | M-1040 | whole wheat flour | 5 | lb | $4.60 | | | | | | 2027-01-04 |
+Marrowby | M-1035 | gluten-free oats | 32 | oz | $5.90 | | | | | | 2026-12-02 |
+Marrowby | M-1040 | whole wheat flour | 5 | lb | $4.60 | | | | | | 2026-12-02 |
 Marrowby | M-1044 | rice flour | 24 | oz | $4.10 | | | | | | 2027-01-04 |
 Marrowby | M-1045 | chickpea flour | 22 | oz | $4.35 | | | | | | 2027-01-04 |
 Marrowby | M-1050 | pearl barley | 5 | lb | $6.85 | | | | | | 2027-01-04 |

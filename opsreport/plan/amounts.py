@@ -8,9 +8,9 @@ from fractions import Fraction
 
 from opsreport.foods import Food
 from opsreport.plan.kits import KitKind, Replacement, SessionKits, session_lines
-from opsreport.plan.model import Blend, KitLine, NeedOf, PlannedSession, ScoopPlan, SwapMade, Variant
+from opsreport.plan.model import Blend, KitLine, LinePart, NeedOf, PlannedSession, ScoopPlan, SwapMade, Variant
 from opsreport.plan.scoops import Scooper
-from opsreport.programme import Line, Programme
+from opsreport.programme import Line, Programme, Swap
 from opsreport.units import MeasureSet, NoBridge, Quantity, to_buy, up_to_whole
 
 
@@ -114,10 +114,8 @@ def _summed(programme: Programme, parts: Iterable[_Part], scooper: Scooper) -> t
 def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: Scooper) -> KitLine:
     food = programme.foods.by_name[name]
     base_unit = programme.base_units[name]
-    bought = Fraction(0)
-    for part in parts:
-        amount = food.bridge.convert(part.quantity, base_unit, programme.measures)
-        bought += amount if part.as_bought else to_buy(amount, food.edible_share)
+    traced = tuple(_line_part(programme, food, part) for part in parts)
+    bought = sum((part.base for part in traced), Fraction(0))
     shown = _shown(programme, food, parts)
     whole = False
     piece = Fraction(1) if base_unit == "each" else food.bridge.grams_each
@@ -132,7 +130,7 @@ def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: 
     instead_of = dict.fromkeys(part.line.food for part in parts if part.replacement.passed)
     loose = [part for part in parts if not part.mix] if mixes else []
     beside = _kit_line(programme, name, loose, scooper) if loose else None
-    return KitLine(name, shown, bought, base_unit, scoops, whole, mixes, tuple(instead_of), beside)
+    return KitLine(name, shown, bought, base_unit, scoops, whole, mixes, tuple(instead_of), beside, traced)
 
 
 def _blends(
@@ -168,6 +166,13 @@ def _grams(food: Food, quantity: Quantity, measures: MeasureSet) -> Fraction | N
         return food.bridge.convert(quantity, "g", measures)
     except NoBridge:
         return None
+
+
+def _line_part(programme: Programme, food: Food, part: _Part) -> LinePart:
+    """One recipe line's amount carried into what must be bought."""
+    share = Fraction(1) if part.as_bought else food.edible_share
+    amount = food.bridge.convert(part.quantity, programme.base_units[food.name], programme.measures)
+    return LinePart(part.recipe, str(part.line.place), part.quantity, share, to_buy(amount, share))
 
 
 def _shown(programme: Programme, food: Food, parts: Sequence[_Part]) -> Quantity:
@@ -209,3 +214,15 @@ def needs_of(programme: Programme, sessions: Sequence[PlannedSession]) -> tuple[
                     )
                 )  # fmt: skip
     return tuple(found)
+
+
+def substitute(programme: Programme, line: KitLine, swap: Swap) -> Fraction:
+    """How much of a swap's substitute stands for a kit's line of the food, as bought, before loss.
+
+    Raises:
+        NoBridge: no figure leads to the substitute's base unit.
+    """
+    food = programme.foods.by_name[swap.instead or line.food]
+    quantity = Quantity(line.shown.amount * swap.ratio, swap.unit or line.shown.unit)
+    amount = food.bridge.convert(quantity, programme.base_units[food.name], programme.measures)
+    return amount if quantity.dimension == "count" else to_buy(amount, food.edible_share)

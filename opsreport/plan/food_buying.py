@@ -79,6 +79,9 @@ def _purchase(
         good_through=None if through == FOREVER else through,
         used=tuple(used.items()),
         left_over=holding.left,
+        sold_by=offer.sold_by,
+        words=offer.words,
+        place=offer.place,
     )
 
 

@@ -4,14 +4,19 @@ import dataclasses
 
 from opsreport.findings import Finding
 from opsreport.plan.amounts import needs_of, plan_sessions
+from opsreport.plan.budget import budget, surplus
 from opsreport.plan.buying import buy
 from opsreport.plan.costs import share_costs, share_in_kind
 from opsreport.plan.effort import USUAL, Effort
 from opsreport.plan.figures import figures_used
 from opsreport.plan.kits import kits_of_sessions
-from opsreport.plan.model import FoodPlan
+from opsreport.plan.mending import mended
+from opsreport.plan.model import FoodPlan, PriceKnown
 from opsreport.plan.netting import net
 from opsreport.plan.notices import notices
+from opsreport.plan.replay import replays
+from opsreport.plan.room import rooms
+from opsreport.plan.trace import traces
 from opsreport.programme import Programme
 
 
@@ -41,5 +46,28 @@ def plan_food(programme: Programme, effort: Effort = USUAL) -> tuple[FoodPlan, l
         buying=bought.buying,
         costs=costs,
         figures=figures_used(programme, sessions, bought.purchases),
+        prices=_prices(programme),
     )
+    plan = explained(programme, plan)
     return plan, [*unsafe, *notices(programme, plan)]
+
+
+def explained(programme: Programme, plan: FoodPlan) -> FoodPlan:
+    """The plan with what it means beside: mends, room, money against the cap, and where every line comes from."""
+    mends, conflicts = mended(programme, plan)
+    again = replays(programme, plan)
+    return dataclasses.replace(
+        plan,
+        mends=mends,
+        conflicts=conflicts,
+        room=rooms(programme, plan, again),
+        budget=budget(programme, plan, again),
+        surplus=surplus(programme, plan),
+        traces=traces(programme, plan),
+    )
+
+
+def _prices(programme: Programme) -> tuple[PriceKnown, ...]:
+    """Every price of Packs, by supplier, food, item and size, so that rows may stand in any order."""
+    offers = sorted(programme.offers, key=lambda o: (o.supplier, o.food, o.item, o.base, o.size.unit, o.price))
+    return tuple(PriceKnown(o.supplier, o.food, o.item, o.size, o.price, o.priced) for o in offers)

@@ -139,6 +139,12 @@ def kits_of_meetings(programme: Programme, meetings: Sequence[Meeting]) -> list[
     return [session_kits(programme, meeting, _Swapper(programme)) for meeting in meetings]
 
 
+def replacement_for(programme: Programme, food: str, needs: Iterable[Need]) -> Replacement | None:
+    """What a food becomes for someone with these needs; None: no swap serves them."""
+    covers = frozenset(atom for need in needs for atom in need.covers)
+    return _Swapper(programme).fitting(programme.foods.by_name[food], covers)
+
+
 @dataclass(frozen=True, slots=True)
 class _Holder:
     """Someone a kit is made for, and everyone whose needs it must meet."""

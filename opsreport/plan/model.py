@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from opsreport.findings import NOWHERE, Place
 from opsreport.money import Money
 from opsreport.plan.people_model import PeoplePlan
 from opsreport.rules import FOOD, PEOPLE, Family
@@ -32,13 +33,29 @@ class ScoopPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class LinePart:
+    """What one recipe line puts into a kit.
+
+    cell: the amount's, `Recipes!D5`. quantity: after batches, `x2` and swap ratio, as the recipe measures it.
+    edible_share: what it was divided by, 1 for what is measured as bought. base: as bought, before any
+    rounding to pieces, in the line's base unit.
+    """
+
+    recipe: str
+    cell: str
+    quantity: Quantity
+    edible_share: Fraction
+    base: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class KitLine:
     """One food of one kit, summed over the session's recipes.
 
     shown: as the recipe measures it (prepared). base: as bought, before packing loss, in base_unit.
     whole: handed out in whole pieces. mixes: the blends it goes into, recipe and Mix, usually none.
     beside: what of it stays out of the blends and how to measure that; None where all of it goes in, or none.
-    instead_of: the foods it stands for in a kit with swaps.
+    instead_of: the foods it stands for in a kit with swaps. parts: the recipe lines it is the sum of.
     """
 
     food: str
@@ -50,6 +67,7 @@ class KitLine:
     mixes: tuple[str, ...] = ()
     instead_of: tuple[str, ...] = ()
     beside: "KitLine | None" = None
+    parts: tuple[LinePart, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +162,7 @@ class StockUse:
 @dataclass(frozen=True, slots=True)
 class LotLeft:
     """What becomes of a lot. left: after every use; expired: not good on the planning date; unused_by:
-    the day it goes out of date with something left, or None."""
+    the day on which it goes out of date with something left, no later than the last session; else None."""
 
     food: str
     lot: str
@@ -159,11 +177,14 @@ class LotLeft:
     undated: bool
     """Chilled and without any date: not used."""
     row: int
+    unused_by: dt.date | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """One row of an order. packs: single packs; base: of all packs; used: (session id, amount)."""
+    """One row of an order. packs: single packs; base: of all packs; used: (session id, amount). sold_by: packs
+    in the smallest sale. words: the pack as typed, where that says more than its size. place: the cell of the
+    price, which decides nothing."""
 
     order: str
     supplier: str
@@ -179,6 +200,9 @@ class Purchase:
     good_through: dt.date | None
     used: tuple[tuple[str, Fraction], ...]
     left_over: Fraction
+    sold_by: int = 1
+    words: str = ""
+    place: Place = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,6 +276,205 @@ class FigureUsed:
 
 
 @dataclass(frozen=True, slots=True)
+class Mend:
+    """One thing that would cover a shortage; what does not belong to its kind is empty.
+
+    kind: `packing day` (pack on `day`, ordered by `order_by`), `supplier` (one that comes in time, on `day`, and
+    lists no pack), `swap` (`instead` is in the pantry), `leave out` (a row of Swaps allows it), `delivery day` (one
+    asked for on `day`), `pack` (one that keeps `days` days from `day`), `frozen` (`instead` is on offer, or '').
+    """
+
+    food: str
+    session: str
+    kind: Literal["packing day", "supplier", "swap", "leave out", "delivery day", "pack", "frozen"]
+    day: dt.date | None = None
+    order_by: dt.date | None = None
+    supplier: str = ""
+    instead: str = ""
+    days: int = 0
+    amount: Fraction = Fraction(0)
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """A shortage although deliveries come in time: none is late enough for the food to keep.
+
+    arrives: the last one that is early enough; through: the last day on which what it brings is good.
+    closed: days closed for deliveries between the first that would keep and the last that is in time.
+    """
+
+    food: str
+    session: str
+    supplier: str
+    arrives: dt.date
+    through: dt.date
+    use_by: dt.date
+    closed: tuple[dt.date, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """How many more kits like `variant` a session could get from stock and orders as planned.
+
+    kits: None where no food bounds them. runs_out: the foods that allow no more, by name.
+    """
+
+    session: str
+    variant: str
+    kits: int | None
+    runs_out: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BudgetWeek:
+    """Money of a week: paid, owed for what is on order (by Due), and for the orders (by order-by day).
+    left: of the cap, after all that is on order and every order up to then; None without a cap."""
+
+    monday: dt.date
+    committed: Money
+    planned: Money
+    left: Money | None
+
+
+@dataclass(frozen=True, slots=True)
+class Lever:
+    """One way to spend less. saves: on goods, before delivery and tax.
+
+    kind: `another pack` (one of `food` that leaves nothing over, from `supplier`), `swap` (`instead` of `food` for
+    everyone, '' where it is left out), `spare kits` (`kits` of them, over the term).
+    """
+
+    kind: Literal["another pack", "swap", "spare kits"]
+    saves: Money
+    food: str = ""
+    instead: str = ""
+    supplier: str = ""
+    kits: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class InKind:
+    """A donated lot that is used. value: of the part used, None where the lot has no Value."""
+
+    food: str
+    lot: str
+    used: Fraction
+    unit: str
+    value: Money | None
+
+
+@dataclass(frozen=True, slots=True)
+class BudgetPlan:
+    """The term's money against its cap (None: no cap).
+
+    spent: paid, with what has come of orders; committed: owed for what is still coming; planned: the orders.
+    on_hold: orders that no longer fit under the cap, the one that breaks it first. levers: the best of each
+    kind, largest first. unpriced: cells of Orders rows for which nobody says a price, which count as nothing.
+    """
+
+    cap: Money | None = None
+    spent: Money = Money(0)
+    committed: Money = Money(0)
+    planned: Money = Money(0)
+    weeks: tuple[BudgetWeek, ...] = ()
+    on_hold: tuple[str, ...] = ()
+    levers: tuple[Lever, ...] = ()
+    in_kind: tuple[InKind, ...] = ()
+    unpriced: tuple[str, ...] = ()
+
+    @property
+    def left(self) -> Money | None:
+        """What is left of the cap after all three; below 0 where it is broken."""
+        return None if self.cap is None else Money(self.cap - self.spent - self.committed - self.planned)
+
+
+@dataclass(frozen=True, slots=True)
+class TraceNeed:
+    """What the kits of one sort need of a food: kits x per kit, with loss.
+
+    kit: its code, or the session where it is needed once. per_kit: as bought, rounded up to pieces where `whole`.
+    needed = kits x per_kit x (1 + loss).
+    """
+
+    session: str
+    kit: str
+    kits: int
+    parts: tuple[LinePart, ...]
+    per_kit: Fraction
+    whole: bool
+    loss: Fraction
+    needed: Fraction
+    instead_of: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TraceUse:
+    """What a session takes from a lot or an open order; cell: its row."""
+
+    source: Literal["stock", "ordered"]
+    lot: str
+    cell: str
+    session: str
+    amount: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class TracePacks:
+    """One row of an order; cell: the price."""
+
+    order: str
+    item: str
+    cell: str
+    packs: int
+    pack: str
+    base: Fraction
+    used: tuple[tuple[str, Fraction], ...]
+    left_over: Fraction
+    cost: Money
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """Where a food's order lines come from: needed - stock - on order = used of packs + short + to shop for."""
+
+    food: str
+    unit: str
+    needed: Fraction
+    needs: tuple[TraceNeed, ...]
+    uses: tuple[TraceUse, ...]
+    packs: tuple[TracePacks, ...]
+    short: tuple[tuple[str, Fraction], ...]
+    to_shop: tuple[tuple[str, Fraction], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Surplus:
+    """Whole packs on order that no session needs any more: a cut to ask for; all: the whole row."""
+
+    order: str
+    supplier: str
+    food: str
+    item: str
+    due: dt.date
+    packs: int
+    all: bool
+    cell: str
+
+
+@dataclass(frozen=True, slots=True)
+class PriceKnown:
+    """A pack's price as this run knows it, for a later run to compare with."""
+
+    supplier: str
+    food: str
+    item: str
+    size: Quantity
+    price: Money
+    priced: dt.date | None
+
+
+@dataclass(frozen=True, slots=True)
 class FoodPlan:
     """Everything about food: who gets what, from where, at what cost."""
 
@@ -266,6 +489,13 @@ class FoodPlan:
     buying: Buying = Buying()
     costs: Costs = Costs()
     figures: tuple[FigureUsed, ...] = ()
+    mends: tuple[Mend, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()
+    room: tuple[Room, ...] = ()
+    budget: BudgetPlan = BudgetPlan()
+    traces: tuple[Trace, ...] = ()
+    surplus: tuple[Surplus, ...] = ()
+    prices: tuple[PriceKnown, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -278,14 +508,142 @@ class LeftOut:
 
 
 @dataclass(frozen=True, slots=True)
+class KitChange:
+    """A session whose kits are not what they were. before / now: kits, None where the session has none.
+
+    what: `new`, `changed` (number, day or contents), `packed`, `delivered`, `cancelled` or `gone`. differs: what
+    differs beside the number: `session day`, `packing day`, `contents`, `how many of each sort`.
+    """
+
+    session: str
+    what: Literal["new", "changed", "packed", "delivered", "cancelled", "gone"]
+    before: int | None
+    now: int | None
+    differs: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NeedChange:
+    """A food of which the sessions not yet packed need more or less than before."""
+
+    food: str
+    unit: str
+    before: Fraction
+    now: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class OrderChange:
+    """A row of an order that is not what it was. cost: how much more it costs now (below 0: less).
+
+    what: `place` (new), `raise` or `cut` (other packs), `drop` (no longer needed; cancel it where it was placed),
+    `placed` (it stands on the Orders sheet now), `past` (its order-by day is past, and nothing says that it was
+    placed). placed: the order of the Orders sheet that comes from this supplier on this day, or ''.
+    """
+
+    what: Literal["place", "raise", "cut", "drop", "placed", "past"]
+    order: str
+    supplier: str
+    arrives: dt.date
+    food: str
+    item: str
+    pack: str
+    before: int
+    now: int
+    cost: Money
+    placed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PulledKit:
+    """A kit packed before a need was known. kit: its code. holder: household or participant, '' for a table.
+
+    foods: what it holds and must not; instead: for each, what it gets ('leave out', '' where no swap serves).
+    """
+
+    kit: str
+    session: str
+    day: dt.date
+    packed: dt.date
+    holder: str
+    foods: tuple[str, ...]
+    instead: tuple[str, ...]
+    needs: tuple[str, ...]
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PriceMove:
+    """A pack bought now whose price moved since the earlier run by more than the share that is worth a word."""
+
+    supplier: str
+    food: str
+    item: str
+    pack: str
+    before: Money
+    now: Money
+    packs: int
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PackedVariant:
+    """Kits of an earlier run that were alike. holders: household or participant codes. contents: foods, with
+    amounts as bought."""
+
+    letter: str
+    kits: int
+    holders: tuple[str, ...]
+    contents: frozenset[tuple[str, Fraction]]
+
+    @property
+    def foods(self) -> frozenset[str]:
+        return frozenset(food for food, _ in self.contents)
+
+
+@dataclass(frozen=True, slots=True)
+class PackedSession:
+    """A session as an earlier run planned it."""
+
+    session: str
+    day: dt.date
+    packing_day: dt.date
+    variants: tuple[PackedVariant, ...]
+
+    @property
+    def kits(self) -> int:
+        return sum(variant.kits for variant in self.variants)
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What changed since an earlier run. cost_before / cost_now: of the orders, None where the currency changed.
+
+    packed: sessions packed by what earlier runs planned and still to be held, for the next run to look at.
+    """
+
+    since: dt.date
+    packed: tuple[PackedSession, ...] = ()
+    pull: tuple[PulledKit, ...] = ()
+    kits: tuple[KitChange, ...] = ()
+    needs: tuple[NeedChange, ...] = ()
+    orders: tuple[OrderChange, ...] = ()
+    prices: tuple[PriceMove, ...] = ()
+    cost_before: Money | None = None
+    cost_now: Money | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
-    """Every figure of a run; a stopped family's part is empty (None). left_out: only in a partial build."""
+    """Every figure of a run; a stopped family's part is empty (None). left_out: only in a partial build. changes:
+    None without an earlier run."""
 
     as_of: dt.date
     currency: str
     food: FoodPlan | None
     people: PeoplePlan | None
     left_out: tuple[LeftOut, ...] = ()
+    changes: Changes | None = None
 
     @property
     def partly(self) -> frozenset[Family]:

@@ -51,6 +51,7 @@ def net(programme: Programme, needs: Sequence[NeedOf]) -> Netted:
     for need in needs:
         needs_by_food[need.food].append(need)
 
+    last = max((programme.sessions[need.session].day for need in needs), default=programme.as_of)
     uses: list[StockUse] = []
     still_open: list[Open] = []
     left: list[LotLeft] = []
@@ -70,7 +71,7 @@ def net(programme: Programme, needs: Sequence[NeedOf]) -> Netted:
                     open_amount -= amount
             if open_amount:
                 still_open.append(Open(need, open_amount))
-        left += [_lot_left(programme, lot, holding) for lot, holding in shelf]
+        left += [_lot_left(programme, lot, holding, last) for lot, holding in shelf]
     return Netted(tuple(uses), tuple(still_open), tuple(left))
 
 
@@ -121,7 +122,17 @@ def _order_holding(programme: Programme, order: OnOrder) -> Holding:
     return Holding(order.order, there, through, food.keeps_open, order.base, order.packs)
 
 
-def _lot_left(programme: Programme, lot: Lot, holding: Holding) -> LotLeft:
+def holdings_of(programme: Programme, food: str) -> tuple[list[Holding], list[Holding]]:
+    """A food's usable lots, and its open orders by due date, as they stand before anything is used."""
+    lots = [_lot_holding(programme, lot) for lot in programme.lots if lot.food == food and _is_usable(programme, lot)]
+    orders = _expected(programme, [order for order in programme.on_order if order.food == food])
+    return lots, [_order_holding(programme, order) for order in orders]
+
+
+def _lot_left(programme: Programme, lot: Lot, holding: Holding, last: dt.date) -> LotLeft:
+    """last: the day of the last session; what goes out of date later is nobody's waste yet."""
+    through = lot_good_through(lot, programme.foods.by_name[lot.food].keeps_open)
+    wasted = holding.left and _is_usable(programme, lot) and through is not None and through <= last
     return LotLeft(
         food=lot.food,
         lot=lot.lot,
@@ -130,9 +141,10 @@ def _lot_left(programme: Programme, lot: Lot, holding: Holding) -> LotLeft:
         used=lot.base - holding.left,
         left=holding.left,
         unit=programme.base_units[lot.food],
-        good_through=lot_good_through(lot, programme.foods.by_name[lot.food].keeps_open),
+        good_through=through,
         held=lot.hold,
         expired=_is_expired(programme, lot),
         undated=_is_undated(programme, lot),
         row=lot.place.row,
+        unused_by=through if wasted else None,
     )

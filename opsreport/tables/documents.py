@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from opsreport.findings import Finding
-from opsreport.plan.model import FoodPlan, Plan
+from opsreport.plan.model import Changes, FoodPlan, Plan
 from opsreport.programme import Programme
 from opsreport.tables.calendar_entries import CalendarEntry, calendar_entries
 from opsreport.tables.orders import order_documents
@@ -21,11 +21,11 @@ ALONGSIDE = (
 """Files beside the documents: what they are, where."""
 
 
-def food_documents_of(programme: Programme, food: FoodPlan | None) -> list[Document]:
+def food_documents_of(programme: Programme, food: FoodPlan | None, since: Changes | None = None) -> list[Document]:
     """What the coordinator orders by and the volunteers pack by; nothing where the plan was stopped."""
     if food is None:
         return []
-    return [*order_documents(programme, food), *packing_documents(programme, food)]
+    return [*order_documents(programme, food, since), *packing_documents(programme, food)]
 
 
 def with_start_page(

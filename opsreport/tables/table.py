@@ -46,10 +46,12 @@ class Total:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row. emphasis: `heading` starts a group of rows, `warning` needs an eye, `quiet` is past."""
+    """One row. emphasis: `heading` starts a group of rows, `warning` needs an eye, `quiet` is past. leads_to: the
+    sheet and first cell of a heading row of the same document to which its first cell leads."""
 
     cells: tuple[Value, ...]
     emphasis: Literal["", "heading", "warning", "quiet"] = ""
+    leads_to: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,8 @@ class Table:
 
     intro: sentences before it. notes: sentences after it. empty: what to say where it has no rows.
     page_break: starts a page in print. large: in print to be read at arm's length.
-    chart: drawn from the table's own cells where a workbook can.
+    chart: drawn from the table's own cells where a workbook can. folds: on a page each group folds out under its
+    heading row, of which the first cell and the last words are shown; every row begins such a group.
     """
 
     sheet: str
@@ -72,6 +75,7 @@ class Table:
     page_break: bool = False
     large: bool = False
     chart: "Chart | None" = None
+    folds: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,6 +55,7 @@ def _render(template: str, document: Document, paper: Paper) -> bytes:
         currency=paper.currency,
         has_labels=any(labels),
         labels_only=any(labels) and not any(isinstance(part, Table) for part in document.parts),
+        folds=_folds(document),
         tables=[
             (f"part-{number}", part.title)
             for number, part in enumerate(document.parts, 1)
@@ -202,6 +203,16 @@ def _row_groups(table: Table) -> Iterator[list[Row]]:
         group.append(row)
     if group:
         yield group
+
+
+def _folds(document: Document) -> dict[tuple[str, str], str]:
+    """The id of every group that folds out, by its table's sheet and its heading's first cell."""
+    return {
+        (part.sheet, str(group[0].cells[0])): f"fold-{number}-{place}"
+        for number, part in enumerate(document.parts, 1)
+        if isinstance(part, Table) and part.folds
+        for place, group in enumerate(_row_groups(part), 1)
+    }
 
 
 @dataclass(frozen=True, slots=True)

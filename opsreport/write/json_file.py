@@ -9,6 +9,7 @@ from opsreport.findings import Finding
 from opsreport.money import Currency, Money
 from opsreport.plan.model import Blend, FoodPlan, KitLine, Plan, PlannedSession, Purchase, Scoop, Variant
 from opsreport.plan.people_model import FunderReport, GroupAttendance, Outcome, PeoplePlan, Totals
+from opsreport.write.json_beside import beside, since
 
 FORMAT = 1
 """Raised when a key changes its meaning or goes; a new key does not raise it."""
@@ -17,21 +18,31 @@ Json = dict[str, Any]
 
 
 def plan_json(plan: Plan, findings: Iterable[Finding]) -> bytes:
-    """The plan as UTF-8 JSON, keys in their documented order.
+    """The plan as UTF-8 JSON, keys in their documented order, what is not in the documented ones after them.
 
     The keys of a stopped family are empty: [] where a list belongs, {} where an object does.
     """
+    currency = Currency(plan.currency)
     whole: Json = {
         "format": FORMAT,
         "as_of": plan.as_of.isoformat(),
         "currency": plan.currency,
         "findings": [finding.as_dict() for finding in findings],
-        **_food(plan.food, Currency(plan.currency)),
+        **_food(plan.food, currency),
         **_people(plan.people),
         **({"incomplete": [{"what": each.what, "why": each.why} for each in plan.left_out]} if plan.left_out else {}),
+        **beside(plan.food, currency),
+        **since(plan.changes, currency),
     }
     text = json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False)
     return (text + "\n").encode("utf-8", "replace")
+
+
+def food_figures(plan: Plan) -> Json:
+    """What two runs must have in common for one to be the other over again: the day, and all about food but
+    what was said beside an earlier run. As JSON would read it again."""
+    figures = {"as_of": plan.as_of.isoformat(), "currency": plan.currency, **_food(plan.food, Currency(plan.currency))}
+    return {**figures, **beside(plan.food, Currency(plan.currency))}
 
 
 def _food(food: FoodPlan | None, currency: Currency) -> Json:
@@ -122,6 +133,7 @@ def _session(session: PlannedSession) -> Json:
         "date": session.day.isoformat(),
         "packing_day": session.packing_day.isoformat(),
         "variants": [_variant(variant) for variant in session.variants],
+        "once": [_line(line) for line in session.once],
     }
 
 
@@ -134,6 +146,7 @@ def _variant(variant: Variant) -> Json:
         "swaps": [{"ingredient": swap.food, "instead": swap.instead} for swap in variant.swaps],
         "lines": [_line(line) for line in variant.lines],
         "blends": [_blend(blend) for blend in variant.blends],
+        "holders": list(variant.holders),
     }
 
 
@@ -184,6 +197,9 @@ def _purchase(purchase: Purchase, currency: Currency) -> Json:
         "good_through": good_through.isoformat() if good_through else None,
         "used": [{"session": session, "amount": str(amount)} for session, amount in purchase.used],
         "left_over": str(purchase.left_over),
+        "sold_by": purchase.sold_by,
+        "pack": purchase.words,
+        "cell": str(purchase.place),
     }
 
 

@@ -41,6 +41,10 @@ class Page:
         """A text cell: never a formula, a number or a link, whatever it starts with."""
         _done(self.sheet.write_string(row, column, cut(clean(text), MOST_CHARACTERS), look))
 
+    def link(self, row: int, text: str, cell: str, look: Any) -> None:
+        """The row's first cell, written anew as a link to a cell of this workbook: `'Why'!A7`."""
+        _done(self.sheet.write_url(row, 0, f"internal:{cell}", look, cut(clean(text), MOST_CHARACTERS)))
+
     def blank(self, column: int, look: Any) -> None:
         """An empty cell of the page's row that still has its lines and its ground."""
         _done(self.sheet.write_blank(self.row, column, None, look))

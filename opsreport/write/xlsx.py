@@ -3,7 +3,7 @@
 import datetime as dt
 import io
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -47,10 +47,13 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
     )
     formats = Formats(workbook, paper)
     sections = _sections(document)
+    pages = []
     for section, name in zip(sections, sheet_names([section.name for section in sections]), strict=True):
         page = Page(workbook.add_worksheet(name), formats, section.table.columns if section.table else ())
         _fill(page, section, document, first=section is sections[0])
         _set_up_print(page, document, paper)
+        pages.append(page)
+    _link(sections, pages)
     workbook.close()
     return file.getvalue()
 
@@ -257,6 +260,25 @@ def _put_chart(page: Page, table: Table, chart: Chart, first: int, last: int) ->
     page.sheet.insert_chart(page.row, 0, drawn, {"description": chart.title})
     for _ in range(_CHART_ROWS):
         page.end_row(LINE)
+
+
+def _link(sections: Sequence[_Section], pages: Sequence[Page]) -> None:
+    """The first cells of rows that lead to a heading row of another sheet, made links to it."""
+    headings: dict[tuple[str, str], str] = {}
+    leading: list[tuple[Page, int, Row]] = []
+    for section, page in zip(sections, pages, strict=True):
+        if section.table is None or page.heading_row is None:
+            continue
+        sheet = page.sheet.get_name().replace("'", "''")
+        for number, row in enumerate(section.table.rows, page.heading_row + 1):
+            if row.leads_to is not None:
+                leading.append((page, number, row))
+            elif section.table.folds and row.emphasis == "heading":
+                headings[section.table.sheet, str(row.cells[0])] = f"'{sheet}'!A{number + 1}"
+    for page, number, row in leading:
+        if row.leads_to in headings:
+            look = page.formats.of(LOOKS["cell"], EMPHASIS[row.emphasis], {"underline": 1})
+            page.link(number, str(row.cells[0]), headings[row.leads_to], look)
 
 
 def _beside_number(table: Table, index: int) -> bool:

@@ -59,6 +59,11 @@ CASES: list[tuple[str, dict[str, str], str, str]] = [
     # packed today, nothing there
     ("shortage", sessions("s1 | g1 | @2027-01-05 | stew"), "Sessions!A2", "100"),
     ("no-pack-on-offer", {"Packs": SHEETS["Packs"].replace("bean mix", "other mix")}, "", "bean mix"),
+    # a price of 5 November 2026 is 60 days old on 4 January, one of the 4th is 61
+    ("prices-old", {"Packs": SHEETS["Packs"].replace("Price", "Price | Priced") + " | @2026-11-04"}, "Packs!E2",
+    "Wed 4 Nov 2026"),
+    # 2.00 for one pack of the only order; the cap is a cent less
+    ("budget-broken", {"Settings": SHEETS["Settings"] + "\nBudget | 1.99"}, "", "shop-20270113"),
     # lead of nine working days
     ("order-urgent", {"Suppliers": "Supplier | Lead days\nshop | 9"}, "", "shop-20270105"),
     ("order-below-minimum", {"Suppliers": "Supplier | Lead days | Minimum order\n"
@@ -89,6 +94,8 @@ def test_what_is_said_where(code: str, sheets: dict[str, str], place: str, seen:
         {"Suppliers": "Supplier | Lead days | Minimum order\nshop | 2 | 2"},
         {"Ingredients": "Ingredient | Storage | Keeps\nbean mix | chill | 5"},
         {"Ingredients": "Ingredient | Storage\nbean mix | freeze"},
+        {"Packs": SHEETS["Packs"].replace("Price", "Price | Priced") + " | @2026-11-05"},
+        {"Settings": SHEETS["Settings"] + "\nBudget | 2.00"},
     ],
 )  # fmt: skip
 def test_what_needs_no_word(sheets: dict[str, str]) -> None:
@@ -123,6 +130,39 @@ def test_an_order_can_be_both_urgent_and_too_small() -> None:
     assert found[0].details["order_by"] == "Wed 23 Dec 2026"
 
 
+def test_food_that_cannot_keep_is_a_conflict_beside_the_shortage_with_its_choices() -> None:
+    """Packed Wed 13 January for the 14th, good through the 15th; a farm comes on Mondays, its leaf keeps 3 days."""
+    found = told(
+        {
+            "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | leaf mix | 100 | g",
+            "Ingredients": "Ingredient | Storage | Keeps | Contains\nleaf mix | chill | 3 | none",
+            "Suppliers": "Supplier | Lead days | Delivery days\nfarm | 2 | Mon",
+            "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price\nfarm | leaf mix | 100 | g | 2",
+        }
+    )
+    assert [finding.code for finding in found] == ["shortage", "delivery-conflict"]
+    assert all(str(finding.place) == "Sessions!A2" and "{" not in finding.message + finding.fix for finding in found)
+    conflict = found[1]
+    assert (conflict.details["arrives"], conflict.details["through"]) == ("Mon 11 Jan 2027", "Thu 14 Jan 2027")
+    assert conflict.details["use_by"] == "Fri 15 Jan 2027"
+    for words in ("Ask farm for a delivery on Wed 13 Jan 2027", "keeps at least 4 days", "frozen"):
+        assert words in conflict.fix
+
+
+def test_an_order_without_any_price_is_a_note() -> None:
+    sheets = {
+        "Settings": SHEETS["Settings"] + "\nBudget | 50",
+        "Orders": "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due\n"
+        "o1 | shop | bean mix | 1 | 99 | g | @2027-01-08",
+    }
+    (found,) = told(sheets)
+    assert (found.code, found.seen, found.severity) == ("order-without-price", "Orders!G2", Severity.NOTE)
+
+
+ELSEWHERE = ["delivery-conflict", "order-without-price"]
+"""Codes with a test of their own above."""
+
+
 def test_every_code_of_the_plans_notices_is_earned_here() -> None:
     listed = (notices.__doc__ or "").partition("Findings:")[2].strip().rstrip(".").replace("\n", " ")
-    assert sorted({code for code, _, _, _ in CASES}) == sorted(" ".join(listed.split()).split(", "))
+    assert sorted({*(code for code, _, _, _ in CASES), *ELSEWHERE}) == sorted(" ".join(listed.split()).split(", "))

@@ -14,21 +14,28 @@ from opsreport.findings import Place
 from opsreport.foods import Food, Foods, Need, name_key
 from opsreport.money import Currency, Money
 from opsreport.plan.model import (
+    BudgetPlan,
+    BudgetWeek,
     Buying,
     Costs,
     FoodPlan,
     KitLine,
+    Lever,
     LotLeft,
     NeedOf,
     Order,
     PlannedSession,
     Purchase,
+    Room,
     Scoop,
     ScoopPlan,
     Shortage,
     StockUse,
+    Surplus,
     SwapMade,
     ToShop,
+    Trace,
+    TraceNeed,
     Variant,
 )
 from opsreport.programme import (
@@ -299,7 +306,7 @@ LOTS = (
     lot(3, "red lentils", "L2", 900, held=True, good="0630"),
     lot(4, "spinach", "", 300, good="0201", expired=True),
     lot(5, "milk", "", 200, undated=True),
-    lot(6, "rice", "R1", 1500, 250, "0220"),
+    dataclasses.replace(lot(6, "rice", "R1", 1500, 250, "0220"), unused_by=day("0220")),
     lot(7, "onion", "", 220),
 )
 
@@ -342,6 +349,7 @@ PURCHASES = (
         day("0223"),
         (("E1", Fraction(4000)), ("T1", Fraction(1000))),
         4 * MILK - 5000,
+        sold_by=2,
     ),
     Purchase(
         "Marrowby-20270209",
@@ -472,6 +480,26 @@ def food_plan(**given: Any) -> FoodPlan:
             {"E1": Money(2500), "T1": Money(751), "E2": Money(11188)},
             {"ER": Money(13688), "TL": Money(751)},
             {"Harbour": Money(13688), "": Money(751)},
+        ),
+        "budget": BudgetPlan(
+            cap=Money(50000),
+            planned=Money(14439),
+            weeks=(BudgetWeek(day("0208"), Money(0), Money(14439), Money(35561)),),
+            levers=(Lever("another pack", Money(120), food="milk", supplier="Marrowby"),),
+        ),
+        "room": (Room("E1", "A", 0, ("spinach",)), Room("T1", "A", None, ())),
+        "surplus": (Surplus("PO-7", "Marrowby", "rice", "", day("0222"), 1, False, "Orders!G2"),),
+        "traces": (
+            Trace(
+                "onion",
+                "g",
+                Fraction(500),
+                (TraceNeed("E2", "E2-A", 2, (), Fraction(250), False, Fraction(0), Fraction(500), ()),),
+                (),
+                (),
+                (),
+                (("E2", Fraction(500)),),
+            ),
         ),
     }
     return FoodPlan(**(usual | given))

@@ -11,6 +11,7 @@ from tables.people_support import cells, people_plan, small_programme, table, to
 from opsreport.findings import NOWHERE, Finding, Place
 from opsreport.money import Currency, Money
 from opsreport.plan.model import (
+    BudgetPlan,
     Buying,
     Costs,
     FoodPlan,
@@ -86,6 +87,7 @@ FOOD = FoodPlan(
     ),
     buying=Buying(Money(16000), Money(15900), Money(19000)),
     costs=Costs(funders={"F/1": Money(15000), "": Money(2050)}),
+    budget=BudgetPlan(cap=Money(20000), spent=Money(1500), committed=Money(200), planned=Money(17050)),
 )
 DOCUMENTS = (
     Document("orders/po-1", "Order PO-1", "the supplier", ()),
@@ -207,11 +209,13 @@ def test_money_against_budget() -> None:
         ("Goods", 15650),
         ("Delivery", 1000),
         ("Tax", 400),
-        ("These orders", 17050),
-        ("Budget of the term", 20000),
-        ("Left of it", 2950),
+        ("Budget for the term", 20000),
+        ("Spent so far", 1500),
+        ("Committed: ordered before, still to come", 200),
+        ("Planned: these orders", 17050),
+        ("Left", 1250),
     ]
-    assert table(made, "Money").notes[1:] == (
+    assert table(made, "Money").notes[-2:] == (
         "Buying each session on its own would cost $30.00 more (before tax).",
         "No plan can be more than $1.00 cheaper (before tax).",
     )
@@ -221,10 +225,13 @@ def test_money_against_budget() -> None:
 
 def test_over_budget_needs_an_eye() -> None:
     built = coordinator_programme(funders=(funder("F/1", budget=Money(9000)),))
-    built = dataclasses.replace(built, settings=dataclasses.replace(built.settings, budget=Money(17000)))
-    made = page(programme=built)
-    assert table(made, "Money").rows[-1].cells == ("Over budget", 50)
+    over = dataclasses.replace(FOOD.budget, cap=Money(17000), on_hold=("PO-1", "PO-2"))
+    made = page(programme=built, food=dataclasses.replace(FOOD, budget=over))
+    assert table(made, "Money").rows[-1].cells == ("Over the budget", -1750)
     assert table(made, "Money").rows[-1].emphasis == "warning"
+    warning = next(part for part in made.parts if isinstance(part, Prose) and part.kind == "warning")
+    assert warning.sentences[0].startswith("Order PO-1 no longer fits under the budget and is on hold")
+    assert warning.sentences[1] == "On hold with it: PO-2."
     assert cells(made, "Money by funder")[0] == ("F/1", 15000, 9000, -6000)
 
 

@@ -144,8 +144,10 @@ GOLDEN = {
                             "portion_scoop_error": "0",
                         }
                     ],
+                    "holders": ["H1"],
                 }
             ],
+            "once": [],
         }
     ],
     "needs": [
@@ -185,6 +187,9 @@ GOLDEN = {
             "good_through": None,
             "used": [{"session": "s1", "amount": "6000"}],
             "left_over": "100",
+            "sold_by": 1,
+            "pack": "",
+            "cell": "",
         }
     ],
     "orders": [
@@ -283,7 +288,27 @@ GOLDEN = {
             ],
         }
     ],
+    "prices": [],
+    "mends": [],
+    "conflicts": [],
+    "room": [],
+    "budget": {
+        "cap": None,
+        "spent": "0.00",
+        "committed": "0.00",
+        "planned": "0.00",
+        "left": None,
+        "weeks": [],
+        "on_hold": [],
+        "levers": [],
+        "in_kind": [],
+    },
+    "surplus": [],
+    "trace": [],
+    "packed": [],
+    "changes": None,
 }
+"""The documented keys, then those beside them, of which tests/write/test_json_beside.py says more."""
 
 
 def test_whole_plan() -> None:
@@ -308,6 +333,7 @@ def test_findings_as_objects() -> None:
                 **{key: [] for key in LISTS},
                 "buying": {},
                 "costs": {},
+                "budget": {},
             },
         ),
         (Plan(AS_OF, "USD", FOOD, None), {"attendance": {}, "outcomes": [], "funders": []}),

@@ -5,6 +5,7 @@ from typing import Final
 
 from opsreport.foods import Food
 from opsreport.kitchen import OUNCES_USED, enough_words
+from opsreport.shown import amount_words as amount_words
 from opsreport.shown import decimal_words
 from opsreport.units import MeasureSet, Quantity, factors, plural, up_to_whole
 
@@ -13,17 +14,14 @@ MOST_PIECES: Final = 100
 _FRACTIONS_READ_BEST: Final = frozenset({"cup", "tbsp", "tsp", "pt", "qt", "gal"})
 
 
-def pack_words(size: Quantity) -> str:
-    """A pack's size: `5 lb`, `14.5 oz`, `1/2 gal`, `1 bunch`."""
+def pack_words(size: Quantity, words: str = "") -> str:
+    """A pack's size: `5 lb`, `14.5 oz`, `1/2 gal`, `1 bunch`; `words`, as typed, where they say more."""
+    if words:
+        return words
     exact_in_decimals = (size.amount * 1000).denominator == 1
     if size.unit in _FRACTIONS_READ_BEST or not exact_in_decimals:
         return str(size)
     return f"{decimal_words(size.amount)} {plural(size.unit, size.amount)}"
-
-
-def amount_words(amount: Fraction, unit: str) -> str:
-    """An amount in its base unit: `250 g`, `3 each`."""
-    return f"{decimal_words(amount)} {unit}"
 
 
 def larger_words(amount: Fraction, unit: str, measures: MeasureSet) -> str:

@@ -4,7 +4,8 @@ from opsreport.money import Money
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line
-from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Total, money_cell
+from opsreport.tables.orders.budget import budget_parts
+from opsreport.tables.table import Column, Document, Facts, Part, Row, Table, Total, money_cell
 
 NO_FUNDER = "no funder named"
 
@@ -14,36 +15,13 @@ def costs(programme: Programme, food: FoodPlan) -> Document:
     spent = Money(sum(order.total for order in food.orders))
     parts: list[Part] = [
         Facts((("All orders, with delivery and tax", programme.currency.shown(spent)),)),
-        *_budget(programme, spent),
+        *budget_parts(programme, food),
         _by_session(programme, food),
         _by_group(programme, food),
         _by_funder(programme, food),
         _how_good(food),
     ]
     return Document("orders/cost", "What the orders cost", "the coordinator", tuple(parts), head_line(programme))
-
-
-def _budget(programme: Programme, spent: Money) -> list[Part]:
-    """Budget against these orders; a sentence where Settings names no budget."""
-    budget = programme.settings.budget
-    if budget is None:
-        return [Prose(("Settings names no Budget, so these orders are not held against one.",))]
-    left = Money(budget - spent)
-    found: list[Part] = []
-    if left < 0:
-        over = programme.currency.shown(Money(-left))
-        found.append(Prose((f"These orders are {over} over the budget for the term.",), kind="warning"))
-    rows = (
-        Row(("Budget for the term", money_cell(budget))),
-        Row(("These orders", money_cell(spent))),
-        Row(
-            ("Left for everything else" if left >= 0 else "Over the budget", money_cell(left)),
-            "" if left >= 0 else "warning",
-        ),
-    )
-    notes = ("What was paid before, and what is bought in shops, is not among these orders.",)
-    columns = (Column("What", width=34), Column("Amount", "money", 13))
-    return [*found, Table("Budget", "Against the budget", columns, rows, notes=notes)]
 
 
 _COST = Column("Cost", "money", 13)

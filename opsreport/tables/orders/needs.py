@@ -1,4 +1,4 @@
-"""What every session needs of every ingredient, and where it comes from."""
+"""What every session needs of every ingredient, where it comes from, and how many more kits there is room for."""
 
 from collections import defaultdict
 from dataclasses import dataclass, field
@@ -11,6 +11,7 @@ from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import larger_words
 from opsreport.tables.orders.figures import figures
 from opsreport.tables.orders.heads import planned_sessions, total
+from opsreport.tables.orders.room import room_table
 from opsreport.tables.table import Column, Document, Row, Table, Value
 
 _SOURCES: Final = ("From stock", "Ordered before", "To buy", "Short", "To shop for")
@@ -32,7 +33,7 @@ class _Covered:
 
 
 def needs(programme: Programme, food: FoodPlan) -> Document:
-    """Needs by ingredient, then by ingredient and session; each equals its five sources together."""
+    """Needs by ingredient, then by ingredient and session, each equal to its five sources together; then room."""
     covered = _covered(food)
     order = {name: place for place, name in enumerate(planned_sessions(food))}
     keys = sorted(covered, key=lambda key: (key[0].casefold(), key[0], order.get(key[1], len(order)), key[1]))
@@ -42,12 +43,13 @@ def needs(programme: Programme, food: FoodPlan) -> Document:
     )
     return Document(
         "orders/needs",
-        "Needs by ingredient and session",
+        "Needs by ingredient and session, and room for more",
         "the coordinator",
         (
             _by_food(programme, covered, keys, intro),
             _by_session(programme, food, covered, keys),
             figures(programme, food),
+            room_table(programme, food),
         ),
         head_line(programme),
         landscape=True,

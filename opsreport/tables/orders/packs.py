@@ -1,4 +1,4 @@
-"""Where every pack bought goes: which sessions use it, and what is left over."""
+"""Where every pack bought goes: which sessions use it, what is left over, and why it is bought."""
 
 from fractions import Fraction
 from typing import Final
@@ -9,6 +9,7 @@ from opsreport.shown import decimal_words
 from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import pack_words
 from opsreport.tables.orders.heads import planned_sessions
+from opsreport.tables.orders.trace import SHEET, trace_table
 from opsreport.tables.table import Column, Document, Row, Table
 
 _COLUMNS: Final = (
@@ -27,14 +28,19 @@ _COLUMNS: Final = (
 
 
 def where_packs_go(programme: Programme, food: FoodPlan) -> Document:
-    """One table, a line for each row of an order, with the sessions that use it."""
+    """A line for each row of an order, with the sessions that use it; then why each food is bought."""
     rows = tuple(_row(food, purchase) for purchase in food.purchases)
     table = Table(
         "Where packs go",
         "Where every pack goes",
         _COLUMNS,
         rows,
-        intro=("Sessions stand in the order in which they are packed; their amounts are rounded.",) if rows else (),
+        intro=(
+            "Sessions stand in the order in which they are packed; their amounts are rounded.",
+            "The first cell leads to the working: which kits of which recipes need the food.",
+        )
+        if rows
+        else (),
         notes=("Good through says “not known” where the workbook has no number of days that the food keeps.",)
         if any(purchase.good_through is None for purchase in food.purchases)
         else (),
@@ -42,9 +48,9 @@ def where_packs_go(programme: Programme, food: FoodPlan) -> Document:
     )
     return Document(
         "orders/where-packs-go",
-        "Where every pack goes",
+        "Where every pack goes, and why",
         "the coordinator",
-        (table,),
+        (table, trace_table(programme, food)),
         head_line(programme),
         landscape=True,
     )
@@ -61,7 +67,7 @@ def _row(food: FoodPlan, purchase: Purchase) -> Row:
             purchase.food,
             purchase.order,
             purchase.packs,
-            pack_words(purchase.size),
+            pack_words(purchase.size, purchase.words),
             purchase.arrives,
             purchase.good_through or "not known",
             purchase.base,
@@ -69,5 +75,6 @@ def _row(food: FoodPlan, purchase: Purchase) -> Row:
             purchase.left_over,
             unit,
             ", ".join(words),
-        )
+        ),
+        leads_to=(SHEET, purchase.food),
     )

@@ -54,12 +54,14 @@ def purchase_orders(programme: Programme, food: FoodPlan) -> list[Document]:
     paths = order_paths(food.orders)
     last_uses = {(need.food, need.session): need.use_by_at_least for need in food.needs}
     return [
-        _purchase_order(programme, order, rows[order.order], paths[order.order], last_uses) for order in food.orders
+        _purchase_order(programme, food, order, rows[order.order], paths[order.order], last_uses)
+        for order in food.orders
     ]
 
 
 def _purchase_order(
     programme: Programme,
+    food: FoodPlan,
     order: Order,
     rows: list[Purchase],
     path: str,
@@ -67,6 +69,7 @@ def _purchase_order(
 ) -> Document:
     cold = any(programme.foods.by_name[row.food].storage in ("chill", "freeze") for row in rows)
     parts: list[Part] = [
+        *_on_hold(programme, food, order),
         *_warnings(programme, order),
         _facts(programme, order),
         _lines(programme, order, rows),
@@ -81,6 +84,21 @@ def _purchase_order(
         tuple(parts),
         head_line(programme, contact=False),
     )
+
+
+def _on_hold(programme: Programme, food: FoodPlan, order: Order) -> list[Prose]:
+    """That it must wait for money, where it no longer fits under the cap."""
+    budget = food.budget
+    if order.order not in budget.on_hold or budget.cap is None:
+        return []
+    first = budget.on_hold[0]
+    why = "with it" if order.order == first else f"from order {first} on"
+    sentences = (
+        f"Do not send this order yet: {why}, what is spent, ordered and planned goes over the budget of "
+        f"{programme.currency.shown(budget.cap)}.",
+        "Nothing was cut. Orders → What the orders cost shows what could be spent less on.",
+    )
+    return [Prose(sentences, "ON HOLD: over the budget", "warning")]
 
 
 def _warnings(programme: Programme, order: Order) -> list[Prose]:
@@ -116,7 +134,7 @@ def _facts(programme: Programme, order: Order) -> Facts:
         ("Deliver on", day_words(order.arrives)),
         ("Order by", f"{day_words(order.order_by)}{cut_off}"),
         ("Deliver to", settings.programme),
-        ("Delivery address", "_" * 40),
+        ("Delivery address", settings.deliver_to or "_" * 40),
         ("Contact", settings.contact),
     )
     return Facts(tuple((label, text) for label, text in pairs if text))
@@ -141,8 +159,8 @@ def _lines(programme: Programme, order: Order, rows: list[Purchase]) -> Table:
                 row.item,
                 row.food,
                 row.packs,
-                pack_words(row.size),
-                _sold_by(programme, row),
+                pack_words(row.size, row.words),
+                row.sold_by,
                 money_cell(row.price),
                 money_cell(row.cost),
             )
@@ -182,15 +200,6 @@ def _rate(rate: Fraction) -> str:
     return f"{digits[:-decimals]}.{digits[-decimals:]}" if decimals else digits
 
 
-def _sold_by(programme: Programme, row: Purchase) -> int | None:
-    """Packs in the smallest sale, of the offer that the row buys."""
-    for offer in programme.offers:
-        same = (offer.supplier, offer.food, offer.item, offer.size, offer.price)
-        if same == (row.supplier, row.food, row.item, row.size, row.price) and row.packs % offer.sold_by == 0:
-            return offer.sold_by
-    return None
-
-
 def _arrival(
     programme: Programme, order: Order, rows: list[Purchase], last_uses: dict[tuple[str, str], dt.date]
 ) -> Table:
@@ -217,7 +226,11 @@ def _arrival(
         kept = foods[row.food].place_kept
         needs_cold = kept in ("chill", "freeze")
         reading = None if needs_cold else "no need"
-        cells.append(Row((KEPT[kept], row.food, pack_words(row.size), row.packs, good_until(row), None, None, reading)))
+        cells.append(
+            Row(
+                (KEPT[kept], row.food, pack_words(row.size, row.words), row.packs, good_until(row), None, None, reading)
+            )
+        )
     return Table(
         "On arrival",
         "On arrival: count, look at dates, cold food first",

@@ -3,6 +3,7 @@
 import datetime as dt
 from collections import defaultdict
 
+from opsreport.plan.mending import mend_words
 from opsreport.plan.model import FoodPlan, ToShop
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line
@@ -26,6 +27,9 @@ def shopping_list(programme: Programme, food: FoodPlan) -> Document:
 def _shortages(programme: Programme, food: FoodPlan) -> Table:
     sessions = planned_sessions(food)
     place = {name: number for number, name in enumerate(sessions)}
+    mends: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for mend in food.mends:
+        mends[mend.food, mend.session].append(mend_words(mend))
     columns = (
         Column("Packing day", "date", 16),
         Column("Session", "code", 9),
@@ -37,6 +41,7 @@ def _shortages(programme: Programme, food: FoodPlan) -> Table:
         Column("In a shop", width=12),
         Column("In a kitchen", width=22),
         Column("Full kits still possible", "count", 14),
+        Column("What would mend it", width=44),
     )
     rows = []
     for short in sorted(
@@ -56,13 +61,14 @@ def _shortages(programme: Programme, food: FoodPlan) -> Table:
                     shop_words(short.amount, short.unit, programme.measures),
                     in_kitchen_words(known, short.amount, short.unit, programme.measures),
                     short.full_kits_possible,
+                    "\n".join(mends.get((short.food, short.session), ())) or "buy it in a shop, or change the recipe",
                 ),
                 "warning",
             )
         )
     intro = (
-        "No supplier can bring these in time and so that they keep: buy them in a shop, change the recipe or "
-        "move the session.",
+        "No supplier can bring these in time and so that they keep. Nothing was chosen for you: take one of the "
+        "choices, or buy them in a shop.",
     )
     return Table(
         "Short",

@@ -17,7 +17,7 @@ def stock(programme: Programme, food: FoodPlan) -> Document:
         _expired(lots),
         _held(lots),
         _undated(lots),
-        _unused(programme, food, lots),
+        _unused(lots),
         _used(programme, food),
         _lots_left(programme, lots),
         _left_by_food(programme, food, lots),
@@ -97,20 +97,13 @@ def _undated(lots: list[LotLeft]) -> Table:
     )
 
 
-def _unused(programme: Programme, food: FoodPlan, lots: list[LotLeft]) -> Table:
+def _unused(lots: list[LotLeft]) -> Table:
     """Usable lots of which something is left when they go out of date, no later than the last session."""
-    last = max((session.day for session in food.sessions), default=programme.as_of)
+    wasted = [(lot.unused_by, lot) for lot in lots if lot.unused_by is not None]
     return _lot_table(
         "Expiring unused",
         "Goes out of date with something left",
-        sorted(
-            (
-                lot
-                for lot in lots
-                if lot.left and _is_usable(lot) and lot.good_through is not None and lot.good_through <= last
-            ),
-            key=lambda lot: lot.good_through or last,
-        ),
+        [lot for _, lot in sorted(wasted, key=lambda each: each[0])],
         (Column("On hand", "amount", 11), Column("Used", "amount", 11), Column("Left", "amount", 11), _UNIT),
         lambda lot: (lot.on_hand, lot.used, lot.left, lot.unit),
         "No lot goes out of date unused by the last session planned.",

@@ -9,6 +9,7 @@ from opsreport.programme import Programme
 from opsreport.rules import ALL_FAMILIES, Family, Severity
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, head_line, listed
+from opsreport.tables.orders.changes import change_words
 from opsreport.tables.start_page.next_steps import ToDo, all_to_do, later_table, next_table
 from opsreport.tables.start_page.risks import risk_table
 from opsreport.tables.start_page.spending import money_tables
@@ -38,7 +39,7 @@ def start_page(
     known = _known(plan, findings)
     todo = all_to_do(programme, plan, known)
     parts: list[Part] = [
-        _facts(programme, todo, findings, known),
+        _facts(programme, plan, todo, findings, known),
         *_not_written(plan, findings),
         next_table(todo, programme.as_of, known),
         risk_table(programme, plan, findings, known),
@@ -78,7 +79,9 @@ def _known(plan: Plan, findings: Sequence[Finding]) -> frozenset[Family]:
 # --- the head ---
 
 
-def _facts(programme: Programme, todo: Sequence[ToDo], findings: Sequence[Finding], known: frozenset[Family]) -> Facts:
+def _facts(
+    programme: Programme, plan: Plan, todo: Sequence[ToDo], findings: Sequence[Finding], known: frozenset[Family]
+) -> Facts:  # fmt: skip
     first = f"{todo[0].what}: {day_words(todo[0].day)}" if todo else "nothing"
     coming = [
         session
@@ -87,8 +90,10 @@ def _facts(programme: Programme, todo: Sequence[ToDo], findings: Sequence[Findin
     ]
     soon = min(coming, key=lambda session: (session.day, session.session), default=None)
     written = [family.value for family in Family if family in known]
+    since = plan.changes
     return Facts(
         (
+            *(((f"Since {day_words(since.since)}", change_words(since)),) if since is not None else ()),
             ("Do first", first),
             ("Next session", f"{soon.session}, {day_words(soon.day)}" if soon else "none is planned"),
             ("Findings", _counts(findings)),

@@ -97,13 +97,16 @@ def _to_order(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
             *([f"to {known.order_to}"] if known and known.order_to else []),
             *([f"before {known.cut_off}"] if known and known.cut_off else []),
             *(["below the supplier's minimum"] if order.below_minimum else []),
+            *(["on hold: over the budget"] if order.order in food.budget.on_hold else []),
         ]
         name = f"{order.order} with {_supplier(programme, order.supplier)}"
         if order.urgent:
             details.insert(0, "its order day is past, so ask whether it can still come")
             yield ToDo(order.order_by, _ORDER, f"Telephone order {name} today", "; ".join(details), "warning")
         else:
-            yield ToDo(order.order_by, _ORDER, f"Place order {name}", "; ".join(details))
+            waits = order.order in food.budget.on_hold
+            what = f"Settle the money, then place order {name}" if waits else f"Place order {name}"
+            yield ToDo(order.order_by, _ORDER, what, "; ".join(details), "warning" if waits else "")
 
 
 def _to_receive(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:

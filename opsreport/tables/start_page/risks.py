@@ -1,6 +1,7 @@
 """What is short, what has gone out of date, and what somebody must not get."""
 
 from collections.abc import Iterable, Sequence
+from typing import Final
 
 from opsreport.findings import Finding, in_order
 from opsreport.plan.model import FoodPlan, Plan
@@ -10,9 +11,11 @@ from opsreport.shown import day_words, decimal_words
 from opsreport.tables.naming import counted, listed
 from opsreport.tables.table import Column, Row, Table
 
+_PACKED: Final = "packed-kit-against-need"
+
 
 def risk_table(programme: Programme, plan: Plan, findings: Sequence[Finding], known: frozenset[Family]) -> Table:
-    rows = list(_about_needs(findings))
+    rows = [*_to_pull(findings), *_about_needs(findings)]
     food = plan.food if Family.ORDERS in known else None
     if food is not None:
         rows += [*_shortages(programme, food), *_lots(food)]
@@ -26,11 +29,19 @@ def risk_table(programme: Programme, plan: Plan, findings: Sequence[Finding], kn
     )
 
 
+def _to_pull(findings: Sequence[Finding]) -> Iterable[Row]:
+    """Every packed kit that someone must not get, one row a kit, before all else."""
+    for finding in in_order(findings):
+        if finding.code == _PACKED:
+            yield Row(("Pull", f"kit {finding.details['kit']}", f"{finding.message} {finding.fix}"), "warning")
+
+
 def _about_needs(findings: Sequence[Finding]) -> Iterable[Row]:
     """Findings on what people must not get, one row a sort; their codes say `need` or `needs`."""
     sorts: dict[str, list[Finding]] = {}
     for finding in in_order(findings):
-        if {"need", "needs"} & set(finding.code.split("-")) and finding.severity is not Severity.NOTE:
+        about_needs = {"need", "needs"} & set(finding.code.split("-")) and finding.code != _PACKED
+        if about_needs and finding.severity is not Severity.NOTE:
             sorts.setdefault(finding.code, []).append(finding)
     for each in sorts.values():
         unsafe = each[0].severity is Severity.ERROR

@@ -4,34 +4,24 @@ from opsreport.money import Money
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.programme import Programme
 from opsreport.rules import Family
-from opsreport.tables.table import Column, Row, Table, Total, money_cell
+from opsreport.tables.orders.budget import budget_notes, on_hold, sum_rows
+from opsreport.tables.table import Column, Part, Row, Table, Total, money_cell
 
 
-def money_tables(programme: Programme, plan: Plan, known: frozenset[Family]) -> list[Table]:
+def money_tables(programme: Programme, plan: Plan, known: frozenset[Family]) -> list[Part]:
     food, empty = plan.food, "Not known: orders are not written."
     columns = (Column("What", width=40), Column("Amount", "money", 14))
     if food is None or Family.ORDERS not in known:
         return [Table("Money", "Money against budget", columns, (), empty=empty)]
-    total = Money(sum(order.total for order in food.orders))
-    budget = programme.settings.budget
     rows = [
         Row(("Goods", money_cell(Money(sum(order.goods for order in food.orders))))),
         Row(("Delivery", money_cell(Money(sum(order.fee for order in food.orders))))),
         Row(("Tax", money_cell(Money(sum(order.tax for order in food.orders))))),
-        Row(("These orders", money_cell(total))),
+        *sum_rows(programme, food.budget),
     ]
-    if budget is not None:
-        left = Money(budget - total)
-        over = left < 0
-        rows += [
-            Row(("Budget of the term", money_cell(budget))),
-            Row(("Over budget" if over else "Left of it", abs(left)), "warning" if over else ""),
-        ]
-    notes = ["Earlier spending is not in the workbook: the budget is set against these orders alone."]
-    if budget is None:
-        notes = ["Settings states no budget."]
-    notes += _how_good(programme, food)
+    notes = [*budget_notes(programme, food.budget), *_how_good(programme, food)]
     return [
+        *on_hold(programme, food.budget),
         Table("Money", "Money against budget", columns, tuple(rows), notes=tuple(notes)),
         *_by_funder(programme, food),
     ]

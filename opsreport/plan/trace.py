@@ -1,0 +1,76 @@
+"""Why: every food's order lines followed back to the kits, recipes, lots and cells they come from."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from fractions import Fraction
+
+from opsreport.plan.model import (
+    FoodPlan,
+    KitLine,
+    PlannedSession,
+    Purchase,
+    Trace,
+    TraceNeed,
+    TracePacks,
+    TraceUse,
+)
+from opsreport.programme import Programme
+
+
+def traces(programme: Programme, plan: FoodPlan) -> tuple[Trace, ...]:
+    """One trace a food that some session needs or that is bought, by name."""
+    needs: dict[str, list[TraceNeed]] = defaultdict(list)
+    for session in plan.sessions:
+        for food, need in _session_needs(programme, session):
+            needs[food].append(need)
+    uses: dict[str, list[TraceUse]] = defaultdict(list)
+    cells = {("stock", lot.place.row): str(lot.place) for lot in programme.lots}
+    cells |= {("ordered", order.place.row): str(order.place) for order in programme.on_order}
+    for use in plan.stock_use:
+        cell = cells.get((use.source, use.row), "")
+        uses[use.food].append(TraceUse(use.source, use.lot, cell, use.session, use.amount))
+    packs: dict[str, list[TracePacks]] = defaultdict(list)
+    for row in plan.purchases:
+        packs[row.food].append(_packs(row))
+    short: dict[str, list[tuple[str, Fraction]]] = defaultdict(list)
+    for lacking in plan.shortages:
+        short[lacking.food].append((lacking.session, lacking.amount))
+    to_shop: dict[str, list[tuple[str, Fraction]]] = defaultdict(list)
+    for shop in plan.shopping:
+        to_shop[shop.food].append((shop.session, shop.amount))
+    return tuple(
+        Trace(
+            food,
+            programme.base_units[food],
+            sum((need.needed for need in needs[food]), Fraction(0)),
+            tuple(needs[food]),
+            tuple(uses[food]),
+            tuple(packs[food]),
+            tuple(short[food]),
+            tuple(to_shop[food]),
+        )
+        for food in sorted({*needs, *packs})
+    )
+
+
+def _session_needs(programme: Programme, session: PlannedSession) -> Iterator[tuple[str, TraceNeed]]:
+    for variant in session.variants:
+        for line in variant.lines:
+            if variant.kits and line.base:
+                yield line.food, _need(programme, session, f"{session.session}-{variant.letter}", variant.kits, line)
+    for line in session.once:
+        if line.base:
+            yield line.food, _need(programme, session, session.session, 1, line)
+
+
+def _need(programme: Programme, session: PlannedSession, kit: str, kits: int, line: KitLine) -> TraceNeed:
+    loss = Fraction(0) if line.whole else programme.settings.packing_loss
+    needed = line.base * kits * (1 + loss)
+    return TraceNeed(session.session, kit, kits, line.parts, line.base, line.whole, loss, needed, line.instead_of)
+
+
+def _packs(row: Purchase) -> TracePacks:
+    pack = row.words or str(row.size)
+    return TracePacks(
+        row.order, row.item, str(row.place), row.packs, pack, row.base, row.used, row.left_over, row.cost
+    )  # fmt: skip
