@@ -1,14 +1,13 @@
 """Work done beside the main process, where another core is free; the result is the same without."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from types import TracebackType
-from typing import Any, Generic, ParamSpec, TypeVar
+from typing import Generic, ParamSpec, TypeVar
 
 P = ParamSpec("P")
 T = TypeVar("T")
-A = TypeVar("A")
 
 
 class Later(Generic[T]):
@@ -67,11 +66,3 @@ class Beside:
             except (BrokenProcessPool, RuntimeError):
                 future = None
         return Later(lambda: work(*given, **named), future)
-
-    def each(self, work: Callable[[A], T], given: Sequence[A]) -> list[T]:
-        """`work` of every one, in order: helpers from the front, this process from the back, till they meet."""
-        begun = [self.start(work, one) for one in given]
-        done: list[Any] = [None] * len(given)
-        for place in range(len(given) - 1, -1, -1):
-            done[place] = begun[place].result()
-        return done

@@ -13,7 +13,7 @@ from opsreport.look_back import Since, earlier_run
 from opsreport.partial import Part, food_part, people_part, together
 from opsreport.plan.changes import changes
 from opsreport.plan.effort import USUAL, Effort
-from opsreport.plan.food_plan import plan_food, unsafe_kits
+from opsreport.plan.food_plan import plan_kits, plan_orders
 from opsreport.plan.model import Changes, FoodPlan, Plan
 from opsreport.plan.notices import change_notices
 from opsreport.plan.people_model import PeoplePlan
@@ -23,9 +23,10 @@ from opsreport.read import read_rows
 from opsreport.rules import FOOD, PEOPLE, Severity
 from opsreport.sheets import Rows
 from opsreport.tables.documents import calendar_of, food_documents_of, with_start_page
-from opsreport.tables.table import Paper
+from opsreport.tables.packing import kit_documents
+from opsreport.tables.table import Document, Paper
 from opsreport.workbook import open_workbook
-from opsreport.write.files import files_of, prepare_to_write
+from opsreport.write.files import Begun, begin_writing, files_of, prepare_to_write
 from opsreport.write.folder import put_file, put_in_place
 from opsreport.write.marked_copy import marked_copy, marked_name, marked_or_nothing, marked_path
 
@@ -65,17 +66,26 @@ def read_and_check(source: Path, asked: Asked) -> tuple[Rows, dt.date, list[Find
     return rows, as_of, [*unread, *check_rows(rows, as_of)]
 
 
-def make_food_plan(
-    programme: Programme, findings: Sequence[Finding], effort: Effort = USUAL
-) -> tuple[FoodPlan | None, list[Finding]]:  # fmt: skip
-    """Orders and packing, with what the planning itself found; no plan where an error stops it.
+def make_kits(programme: Programme, findings: Sequence[Finding]) -> tuple[FoodPlan | None, list[Finding]]:
+    """Who gets what, and whom a kit would harm; no kits where an error stops them.
 
     Whom a kit would harm is said all the same, unless a fault in Swaps may be why.
     """
-    if stopped(findings) & FOOD:
-        swaps_are_faulty = any(finding.place.sheet == "Swaps" and finding.stops for finding in findings)
-        return None, [] if swaps_are_faulty else unsafe_kits(programme)
-    food, told = plan_food(programme, effort)
+    kits, unsafe = plan_kits(programme)
+    if not stopped(findings) & FOOD:
+        return kits, unsafe
+    swaps_are_faulty = any(finding.place.sheet == "Swaps" and finding.stops for finding in findings)
+    return None, [] if swaps_are_faulty else unsafe
+
+
+def make_food_plan(
+    programme: Programme, kits: FoodPlan | None, unsafe: Sequence[Finding], effort: Effort = USUAL
+) -> tuple[FoodPlan | None, list[Finding]]:  # fmt: skip
+    """Orders for the kits, with all that planning found; no plan where an error stops it."""
+    if kits is None:
+        return None, list(unsafe)
+    food, told = plan_orders(programme, kits, effort)
+    told = [*unsafe, *told]
     return (None if stopped(told) & FOOD else food), told
 
 
@@ -100,6 +110,19 @@ def parts_of(
         return whole, whole
     workbook = open_workbook(source)
     return food_part(workbook, rows, findings, programme), people_part(workbook, rows, findings, programme)
+
+
+def begin_kit_documents(
+    part: Part, kits: FoodPlan | None, paper: Paper, beside: Beside
+) -> tuple[list[Document], list[Begun]]:
+    """The documents that rest on the kits alone, being written beside while orders are planned.
+
+    Not yet where something is left out, since every document then says what.
+    """
+    if kits is None:
+        return [], []
+    documents = kit_documents(part.programme, kits)
+    return documents, [] if part.left_out else begin_writing(documents, paper, beside)
 
 
 def begin_marked_copy(source: Path, findings: Sequence[Finding], beside: Beside) -> Later[bytes | None] | None:
@@ -131,7 +154,8 @@ def check(source: Path, asked: Asked) -> tuple[Finding, ...]:
         Unusable: the file is no workbook that can be read.
     """
     rows, as_of, findings = read_and_check(source, asked)
-    _, told = make_food_plan(build_programme(rows, as_of), findings)
+    programme = build_programme(rows, as_of)
+    _, told = make_food_plan(programme, *make_kits(programme, findings))
     return tuple(gathered([*findings, *told]))
 
 
@@ -163,21 +187,23 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         rows, as_of, findings = read_and_check(source, asked)
         programme = build_programme(rows, as_of)
         for_food, for_people = parts_of(source, rows, findings, programme, asked)
+        paper = Paper(programme.settings.paper, programme.currency, as_of)
         people = begin_people_plan(for_people.programme, for_people.stopping, beside)
-        food, told = make_food_plan(for_food.programme, for_food.stopping, asked.effort)
+        kits, unsafe = make_kits(for_food.programme, for_food.stopping)
+        of_kits, begun = begin_kit_documents(for_food, kits, paper, beside)
+        food, told = make_food_plan(for_food.programme, kits, unsafe, asked.effort)
         folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
         since = look_back(source, folder, for_food.programme, food, asked)
         told += change_notices(for_food.programme, since) if since else []
         findings = gathered([*findings, *for_food.told, *told])
         copy = begin_marked_copy(source, findings, beside)
-        food_documents = food_documents_of(for_food.programme, food, since)
+        food_documents = food_documents_of(for_food.programme, food, since, of_kits)
         whole = None if for_food.left_out else food  # a part of the food is no figure for a funder
         reports = beside_earlier(finish_people_plan(for_people.programme, people, whole), earlier)
         left_out = together(*([for_food] if food else []), *([for_people] if reports else []))
         plan = Plan(as_of, programme.currency.code, food, reports, left_out, since)
         marked = marked_file(source, copy)
         documents = with_start_page(programme, plan, findings, food_documents, "".join(marked))
-        paper = Paper(programme.settings.paper, programme.currency, as_of)
-        files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside) | marked
+        files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside, begun) | marked
     kept = put_in_place(files, folder)
     return Outcome(tuple(findings), plan, folder, kept, tuple(files))

@@ -28,7 +28,8 @@ def refused(number: int) -> int:
 def test_results_come_in_order_whoever_worked_them_out(helpers: int) -> None:
     with Beside(helpers, ready) as beside:
         assert beside.start(squared, 12).result() == 144
-        assert beside.each(squared, range(20)) == [number * number for number in range(20)]
+        begun = [beside.start(squared, number) for number in range(20)]
+        assert [each.result() for each in reversed(begun)] == [number * number for number in reversed(range(20))]
 
 
 @pytest.mark.parametrize("helpers", [0, 1])
@@ -39,4 +40,4 @@ def test_an_error_in_the_work_is_an_error_here(helpers: int) -> None:
 
 def test_a_helper_that_dies_is_done_without() -> None:
     with Beside(1, ends) as beside:
-        assert beside.each(squared, range(5)) == [0, 1, 4, 9, 16]
+        assert [each.result() for each in [beside.start(squared, number) for number in range(5)]] == [0, 1, 4, 9, 16]

@@ -20,23 +20,28 @@ from opsreport.plan.trace import traces
 from opsreport.programme import Programme
 
 
-def unsafe_kits(programme: Programme) -> list[Finding]:
-    """Every need that a kit would not meet: no swap for a food, or a food that nobody knows."""
-    return kits_of_sessions(programme)[1]
+def plan_kits(programme: Programme) -> tuple[FoodPlan, list[Finding]]:
+    """Who gets what: kits and what sessions need; nothing is netted or ordered yet.
 
-
-def plan_food(programme: Programme, effort: Effort = USUAL) -> tuple[FoodPlan, list[Finding]]:
-    """Who gets what, from where, at what cost; with what a coordinator must know about it. effort: of buying."""
+    With every need that a kit would not meet: no swap for a food, or a food that nobody knows.
+    """
     kits, unsafe = kits_of_sessions(programme)
     sessions = plan_sessions(programme, kits)
-    needs = needs_of(programme, sessions)
-    netted = net(programme, needs)
-    bought = buy(programme, sessions, netted.still_open, effort)
+    return FoodPlan(sessions=sessions, needs=needs_of(programme, sessions)), unsafe
+
+
+def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) -> tuple[FoodPlan, list[Finding]]:
+    """The same with where it comes from, at what cost, and what that means; with what a coordinator must know.
+
+    Args:
+        effort: of buying.
+    """
+    netted = net(programme, kits.needs)
+    bought = buy(programme, kits.sessions, netted.still_open, effort)
     costs = share_costs(programme, bought.purchases, bought.orders)
     costs = dataclasses.replace(costs, in_kind=share_in_kind(programme, netted.uses))
-    plan = FoodPlan(
-        sessions=sessions,
-        needs=needs,
+    plan = dataclasses.replace(
+        kits,
         stock_use=netted.uses,
         lots=netted.lots,
         purchases=bought.purchases,
@@ -45,11 +50,18 @@ def plan_food(programme: Programme, effort: Effort = USUAL) -> tuple[FoodPlan, l
         shopping=bought.shopping,
         buying=bought.buying,
         costs=costs,
-        figures=figures_used(programme, sessions, bought.purchases),
+        figures=figures_used(programme, kits.sessions, bought.purchases),
         prices=_prices(programme),
     )
     plan = explained(programme, plan)
-    return plan, [*unsafe, *notices(programme, plan)]
+    return plan, notices(programme, plan)
+
+
+def plan_food(programme: Programme, effort: Effort = USUAL) -> tuple[FoodPlan, list[Finding]]:
+    """Kits and orders, one after the other."""
+    kits, unsafe = plan_kits(programme)
+    plan, told = plan_orders(programme, kits, effort)
+    return plan, [*unsafe, *told]
 
 
 def explained(programme: Programme, plan: FoodPlan) -> FoodPlan:

@@ -21,11 +21,17 @@ ALONGSIDE = (
 """Files beside the documents: what they are, where."""
 
 
-def food_documents_of(programme: Programme, food: FoodPlan | None, since: Changes | None = None) -> list[Document]:
-    """What the coordinator orders by and the volunteers pack by; nothing where the plan was stopped."""
+def food_documents_of(
+    programme: Programme, food: FoodPlan | None, since: Changes | None = None, of_kits: Sequence[Document] | None = None
+) -> list[Document]:
+    """What the coordinator orders by and the volunteers pack by; nothing where the plan was stopped.
+
+    Args:
+        of_kits: those documents that rest on the kits alone, where they have been made already.
+    """
     if food is None:
         return []
-    return [*order_documents(programme, food, since), *packing_documents(programme, food)]
+    return [*order_documents(programme, food, since), *packing_documents(programme, food, of_kits)]
 
 
 def with_start_page(

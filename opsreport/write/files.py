@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 
-from opsreport.beside import Beside
+from opsreport.beside import Beside, Later
 from opsreport.findings import Finding
 from opsreport.plan.model import Plan
 from opsreport.tables.calendar_entries import CalendarEntry
-from opsreport.tables.stamp import stamped
 from opsreport.tables.table import Document, Paper
 from opsreport.write.findings_page import findings_document
 from opsreport.write.html_page import html_bytes, index_bytes
@@ -18,6 +17,17 @@ _BATCH = 8
 """Documents that go to a helping process at a time."""
 
 Batch = tuple[tuple[Document, ...], Paper]
+Begun = tuple[frozenset[str], Later[dict[str, bytes]]]
+"""Documents that are being written beside, by path, and their files once they are."""
+
+
+def begin_writing(documents: Sequence[Document], paper: Paper, beside: Beside) -> list[Begun]:
+    """Hand documents to helping processes, a few at a time; where there are none, they are written when asked for."""
+    batches = (tuple(documents[first : first + _BATCH]) for first in range(0, len(documents), _BATCH))
+    return [
+        (frozenset(document.path for document in batch), beside.start(both_formats, (batch, paper)))
+        for batch in batches
+    ]
 
 
 def files_of(
@@ -27,6 +37,7 @@ def files_of(
     entries: Sequence[CalendarEntry],
     paper: Paper,
     beside: Beside,
+    begun: Sequence[Begun] = (),
 ) -> dict[str, bytes]:
     """Content by name, relative to the folder.
 
@@ -34,17 +45,18 @@ def files_of(
         documents: the start page first, which is a page only.
         entries: of the calendar; there is none where food was not planned.
         beside: where half of the documents are written.
+        begun: those of the documents that are being written already.
     """
     start, *others = documents
-    batches = [(tuple(others[first : first + _BATCH]), paper) for first in range(0, len(others), _BATCH)]
-    said = findings_document(findings, start.head, plan.partly)
+    paths = frozenset[str]().union(*(written for written, _ in begun))
+    writing = [*begun, *begin_writing([each for each in others if each.path not in paths], paper, beside)]
     files = {
         "index.html": index_bytes(start, paper),
-        "findings.html": html_bytes(stamped(said, plan.left_out), paper),
+        "findings.html": html_bytes(findings_document(findings, start.head), paper),
         "plan.json": plan_json(plan, findings),
     }
-    for written in beside.each(both_formats, batches):
-        files |= written
+    for _, written in reversed(writing):  # helpers from the front, this process from the back, till they meet
+        files |= written.result()
     if plan.food is not None:
         files["calendar.ics"] = calendar_bytes(entries, plan.as_of)
     return files

@@ -20,7 +20,16 @@ from opsreport.beside import Beside
 from opsreport.findings import in_order
 from opsreport.plan.model import Plan
 from opsreport.programme import build_programme
-from opsreport.run import Asked, begin_people_plan, build, check, finish_people_plan, make_food_plan, read_and_check
+from opsreport.run import (
+    Asked,
+    begin_people_plan,
+    build,
+    check,
+    finish_people_plan,
+    make_food_plan,
+    make_kits,
+    read_and_check,
+)
 from opsreport.write.files import prepare_to_write
 from opsreport.write.json_file import plan_json
 
@@ -33,7 +42,7 @@ def plan_of(path: Path) -> bytes:
     with Beside(0, prepare_to_write) as beside:
         rows, as_of, findings = read_and_check(path, ASKED)
         programme = build_programme(rows, as_of)
-        food, told = make_food_plan(programme, findings)
+        food, told = make_food_plan(programme, *make_kits(programme, findings))
         people = finish_people_plan(programme, begin_people_plan(programme, findings, beside), food)
         plan = Plan(as_of, programme.currency.code, food, people)
         return plan_json(plan, in_order([*findings, *told]))
@@ -58,7 +67,7 @@ def test_demo_agrees_on_other_planning_days(day: str) -> None:
     source, as_of = WORKBOOKS / "fennelbridge-spring-2027.xlsx", dt.date.fromisoformat(day)
     rows, _, findings = read_and_check(source, Asked(today=as_of, as_of=as_of))
     programme = build_programme(rows, as_of)
-    food, told = make_food_plan(programme, findings)
+    food, told = make_food_plan(programme, *make_kits(programme, findings))
     with Beside(0, prepare_to_write) as beside:
         people = finish_people_plan(programme, begin_people_plan(programme, findings, beside), food)
     plan = json.loads(plan_json(Plan(as_of, "USD", food, people), [*findings, *told]))

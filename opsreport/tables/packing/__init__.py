@@ -1,5 +1,7 @@
 """What volunteers hold in their hands on a packing day: one file a document."""
 
+from collections.abc import Sequence
+
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme
 from opsreport.tables.packing.checklists import checklists
@@ -13,13 +15,31 @@ from opsreport.tables.packing.roster import roster
 from opsreport.tables.packing.stations import stations
 from opsreport.tables.table import Document
 
-_SHEETS = (pull_list, stations, checklists, labels, roster, recipe_cards, instructor_sheets)
+_OF_KITS = (stations, checklists, labels, roster, recipe_cards, instructor_sheets)
 
 
-def packing_documents(programme: Programme, food: FoodPlan) -> list[Document]:
-    """Every document of every packing day, in the order in which a day uses them; then those of no day."""
-    made = [sheet(day) for day in packing_days(programme, food) for sheet in _SHEETS]
+def kit_documents(programme: Programme, kits: FoodPlan) -> list[Document]:
+    """What rests on the kits alone, by day, so that it can be made before anything is ordered.
+
+    Args:
+        kits: of which only the sessions are looked at.
+    """
+    return [sheet(day) for day in packing_days(programme, kits) for sheet in _OF_KITS]
+
+
+def packing_documents(
+    programme: Programme, food: FoodPlan, of_kits: Sequence[Document] | None = None
+) -> list[Document]:  # fmt: skip
+    """Every document of every packing day, in the order in which a day uses them; then those of no day.
+
+    Args:
+        of_kits: the plan's `kit_documents`, where they have been made already.
+    """
+    of_kits = kit_documents(programme, food) if of_kits is None else of_kits
+    made: list[Document] = []
+    for number, day in enumerate(packing_days(programme, food)):
+        made += [pull_list(day), *of_kits[number * len(_OF_KITS) : (number + 1) * len(_OF_KITS)]]
     return [*made, *([label_test_page(programme)] if made else []), *kits_handed_out(programme)]
 
 
-__all__ = ["packing_documents"]
+__all__ = ["kit_documents", "packing_documents"]
