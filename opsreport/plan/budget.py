@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from opsreport.money import Money, half_up, split
-from opsreport.plan.topping_up import order_fee
 from opsreport.plan.levers import levers
 from opsreport.plan.model import BudgetPlan, BudgetWeek, FoodPlan, InKind, Order, Surplus
 from opsreport.plan.replay import Replay
+from opsreport.plan.topping_up import order_fee
 from opsreport.programme import OnOrder, Programme, Supplier
 
 
