@@ -77,6 +77,17 @@ def test_an_earlier_folder_is_kept(workbook: Path, capsys: pytest.CaptureFixture
     assert "mine.txt" not in tree(target)
 
 
+def test_an_earlier_term_beside_this_one(workbook: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    first, second = workbook.with_name("first"), workbook.with_name("second")
+    assert main(["build", str(workbook), "--out", str(first), "--as-of", "2027-01-04"]) == 0
+    words = ["build", str(workbook), "--out", str(second), "--as-of", "2027-01-05", "--with"]
+    assert main([*words, str(first / "plan.json")]) == 0
+    assert "As of Mon 4 Jan 2027" in (second / "reports" / "attendance.html").read_text("utf-8")
+    said(capsys)
+    assert main([*words, str(first / "index.html")]) == 2
+    assert "no plan.json of an earlier run" in said(capsys)[1]
+
+
 def test_the_command_lines_day_wins_over_settings(tmp_path: Path) -> None:
     path = tmp_path / "term.xlsx"
     path.write_bytes(written({**CORE, "Settings": "Setting | Value\nAs of | @2027-02-01"}))

@@ -186,6 +186,7 @@ OFFERED = [
     ("Packs", "Supplier", "Suppliers!$A$2"),
     ("Orders", "Supplier", "Suppliers!$A$2"),
     ("Groups", "Funders", "Funders!$A$2"),
+    ("Narratives", "Funder", "Funders!$A$2"),
     ("Attendance", "Session", "Sessions!$A$2"),
     ("Attendance", "Participant", "Enrolment!$A$2"),
     ("Pick-ups", "Session", "Sessions!$A$2"),
@@ -329,7 +330,8 @@ def test_what_was_kept_is_told() -> None:
     assert told[0].startswith("Carried over: Groups (6 rows), ")
     assert "Notes" in told[1]
     assert told[-1] == (
-        "Empty, for the new term: Sessions, Enrolment, Stock, Orders, Closures, Attendance, Pick-ups, Surveys."
+        "Empty, for the new term: Sessions, Enrolment, Stock, Orders, Closures, Attendance, Pick-ups, Surveys, "
+        "Narratives."
     )
 
 
