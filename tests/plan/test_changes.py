@@ -31,7 +31,7 @@ def chain(*runs: tuple[Mapping[str, str], dt.date]) -> Changes:
     for sheets, day in runs:
         programme, plan = planned(sheets, day)
         last = None if earlier is None else changes(programme, plan, earlier)
-        told = plan_json(Plan(programme.as_of, programme.currency.code, plan, None, last), [])
+        told = plan_json(Plan(programme.as_of, programme.currency.code, plan, None, changes=last), [])
         earlier = earlier_plan(json.loads(told))
     assert last is not None
     return last
