@@ -13,7 +13,7 @@ from typing import Any, Final
 from opsreport.findings import Finding, gathered
 from opsreport.foods import Foods, build_foods, name_key
 from opsreport.kinds import How, Unreadable, id_text
-from opsreport.plan.kits import kits_of_sessions
+from opsreport.plan.food_plan import unsafe_kits
 from opsreport.plan.model import LeftOut
 from opsreport.programme import Programme, build_programme
 from opsreport.read import shown
@@ -77,7 +77,7 @@ def food_part(workbook: Workbook, rows: Rows, findings: Sequence[Finding], progr
     part = _part(workbook, rows, findings, programme, FOOD)
     if part.stopping:
         return part
-    _, unsafe = kits_of_sessions(part.programme)
+    unsafe = unsafe_kits(part.programme)
     if not unsafe:
         return part
     out = _Out()
@@ -95,7 +95,7 @@ def food_part(workbook: Workbook, rows: Rows, findings: Sequence[Finding], progr
         members=tuple(each for each in part.programme.members if fold(each.household) not in out.households),
         sessions={name: each for name, each in part.programme.sessions.items() if fold(name) not in kept},
     )
-    still = tuple(kits_of_sessions(programme)[1])
+    still = tuple(unsafe_kits(programme))
     return Part(programme, still, (*part.left_out, *_listed(out, FOOD)), tuple(unsafe))
 
 

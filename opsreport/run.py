@@ -13,7 +13,7 @@ from opsreport.look_back import Since, earlier_run
 from opsreport.partial import Part, food_part, people_part, together
 from opsreport.plan.changes import changes
 from opsreport.plan.effort import USUAL, Effort
-from opsreport.plan.food_plan import plan_kits, plan_orders
+from opsreport.plan.food_plan import plan_kits, plan_orders, unsafe_kits
 from opsreport.plan.model import Changes, FoodPlan, Plan
 from opsreport.plan.notices import change_notices
 from opsreport.plan.people_model import PeoplePlan
@@ -71,11 +71,10 @@ def make_kits(programme: Programme, findings: Sequence[Finding]) -> tuple[FoodPl
 
     Whom a kit would harm is said all the same, unless a fault in Swaps may be why.
     """
-    kits, unsafe = plan_kits(programme)
     if not stopped(findings) & FOOD:
-        return kits, unsafe
+        return plan_kits(programme)
     swaps_are_faulty = any(finding.place.sheet == "Swaps" and finding.stops for finding in findings)
-    return None, [] if swaps_are_faulty else unsafe
+    return None, [] if swaps_are_faulty else unsafe_kits(programme)
 
 
 def make_food_plan(
@@ -113,13 +112,13 @@ def parts_of(
 
 
 def begin_kit_documents(
-    part: Part, kits: FoodPlan | None, paper: Paper, beside: Beside
+    part: Part, kits: FoodPlan | None, unsafe: Sequence[Finding], paper: Paper, beside: Beside
 ) -> tuple[list[Document], list[Begun]]:
     """The documents that rest on the kits alone, being written beside while orders are planned.
 
-    Not yet where something is left out, since every document then says what.
+    None where a kit would harm someone; not yet where something is left out, since every document then says what.
     """
-    if kits is None:
+    if kits is None or stopped(unsafe) & FOOD:
         return [], []
     documents = kit_documents(part.programme, kits)
     return documents, [] if part.left_out else begin_writing(documents, paper, beside)
@@ -190,7 +189,7 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         paper = Paper(programme.settings.paper, programme.currency, as_of)
         people = begin_people_plan(for_people.programme, for_people.stopping, beside)
         kits, unsafe = make_kits(for_food.programme, for_food.stopping)
-        of_kits, begun = begin_kit_documents(for_food, kits, paper, beside)
+        of_kits, begun = begin_kit_documents(for_food, kits, unsafe, paper, beside)
         food, told = make_food_plan(for_food.programme, kits, unsafe, asked.effort)
         folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
         since = look_back(source, folder, for_food.programme, food, asked)

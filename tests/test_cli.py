@@ -49,6 +49,32 @@ def ran(*words: str, cwd: Path) -> "subprocess.CompletedProcess[str]":
     )  # fmt: skip
 
 
+def test_an_allergen_without_a_swap_leaves_no_order_and_no_packing_paper(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "unsafe.xlsx"
+    recipes = "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | peanut butter | 1 | cup"
+    enrolment = "Participant | Group | Needs\np1 | g1 | no peanut\np2 | g1 | none"
+    path.write_bytes(written({**CORE, "Recipes": recipes, "Enrolment": enrolment}))
+    assert main(["build", str(path), "--as-of", "2027-02-08", "--out", str(tmp_path / "out")]) == 1
+    said(capsys)
+    findings = json.loads((tmp_path / "out" / "plan.json").read_text("utf-8"))["findings"]
+    assert "need-without-swap" in {finding["code"] for finding in findings}
+    assert not [name for name in tree(tmp_path / "out") if name.startswith(("orders/", "packing/"))]
+
+
+def test_pieces_without_a_weight_are_a_finding(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "cans.xlsx"
+    recipes = (
+        "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | canned tomatoes | 1 | can\n"
+        "stew | 4 | canned tomatoes | 2 | cup"
+    )
+    path.write_bytes(written({**CORE, "Recipes": recipes}))
+    assert main(["check", str(path), "--as-of", "2027-02-08"]) == 1
+    out, _ = said(capsys)
+    assert "canned tomatoes" in out
+
+
 def test_a_good_workbook_builds_beside_itself(workbook: Path, capsys: pytest.CaptureFixture[str]) -> None:
     before = workbook.read_bytes()
     assert main(["build", str(workbook), "--as-of", "2027-02-08"]) == 0

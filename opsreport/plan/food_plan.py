@@ -20,11 +20,13 @@ from opsreport.plan.trace import traces
 from opsreport.programme import Programme
 
 
-def plan_kits(programme: Programme) -> tuple[FoodPlan, list[Finding]]:
-    """Who gets what: kits and what sessions need; nothing is netted or ordered yet.
+def unsafe_kits(programme: Programme) -> list[Finding]:
+    """Every need that a kit would not meet: no swap for a food, or a food that nobody knows."""
+    return kits_of_sessions(programme)[1]
 
-    With every need that a kit would not meet: no swap for a food, or a food that nobody knows.
-    """
+
+def plan_kits(programme: Programme) -> tuple[FoodPlan, list[Finding]]:
+    """Who gets what: kits and what sessions need; nothing is netted or ordered yet. With `unsafe_kits`."""
     kits, unsafe = kits_of_sessions(programme)
     sessions = plan_sessions(programme, kits)
     return FoodPlan(sessions=sessions, needs=needs_of(programme, sessions)), unsafe

@@ -45,11 +45,13 @@ def files_of(
         documents: the start page first, which is a page only.
         entries: of the calendar; there is none where food was not planned.
         beside: where half of the documents are written.
-        begun: those of the documents that are being written already.
+        begun: documents that are being written already; of those not among `documents` nothing is kept.
     """
     start, *others = documents
-    paths = frozenset[str]().union(*(written for written, _ in begun))
-    writing = [*begun, *begin_writing([each for each in others if each.path not in paths], paper, beside)]
+    wanted = frozenset(document.path for document in others)
+    writing = [each for each in begun if each[0] <= wanted]
+    written_already = frozenset[str]().union(*(paths for paths, _ in writing))
+    writing += begin_writing([each for each in others if each.path not in written_already], paper, beside)
     files = {
         "index.html": index_bytes(start, paper),
         "findings.html": html_bytes(findings_document(findings, start.head), paper),

@@ -15,7 +15,7 @@ from support import read, term
 
 from opsreport.findings import Finding
 from opsreport.kinds import CellValue
-from opsreport.plan.food_plan import plan_food, plan_kits
+from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme, build_programme
 from opsreport.rules import Severity
@@ -375,6 +375,6 @@ def test_unsafe_kits_are_what_the_plan_refuses() -> None:
         dt.date(2027, 3, 1),
     )
     programme = build_programme(rows, dt.date(2027, 3, 1))
-    _, unsafe = plan_kits(programme)
+    unsafe = unsafe_kits(programme)
     assert [(str(finding.place), finding.code) for finding in unsafe] == [("Enrolment!C2", "need-without-swap")]
     assert [finding for finding in plan_food(programme)[1] if finding.code == "need-without-swap"] == unsafe

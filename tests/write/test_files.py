@@ -6,7 +6,7 @@ from opsreport.beside import Beside
 from opsreport.money import Currency
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.tables.table import Document, Paper, Prose
-from opsreport.write.files import files_of, prepare_to_write
+from opsreport.write.files import begin_writing, files_of, prepare_to_write
 
 DAY = dt.date(2027, 3, 1)
 PAPER = Paper("A4", Currency("EUR"), DAY)
@@ -38,3 +38,14 @@ def test_a_helping_process_changes_no_byte_and_no_order() -> None:
     alone, helped = written(FoodPlan(), 20), written(FoodPlan(), 20, helpers=1)
     assert list(alone) == list(helped)
     assert alone == helped
+
+
+def test_what_was_begun_is_taken_once_and_only_where_it_is_wanted() -> None:
+    documents = [document("index"), document("orders/d00"), document("packing/kits")]
+    with Beside(0, prepare_to_write) as beside:
+        begun = begin_writing(documents[2:], PAPER, beside)
+        unwanted = begin_writing([document("packing/unsafe")], PAPER, beside)
+        plan = Plan(DAY, "EUR", None, None)
+        assert files_of(plan, [], documents, (), PAPER, beside, [*begun, *unwanted]) == files_of(
+            plan, [], documents, (), PAPER, beside
+        )

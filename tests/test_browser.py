@@ -1,0 +1,170 @@
+"""Every page of the demo in a browser: on a screen of a phone and of a desk, by keyboard, for who cannot see, on paper.
+
+Chromium is driven by Playwright; the rules of accessibility are axe-core's (WCAG 2.2 A and AA, and its best practice).
+"""
+
+import re
+import shutil
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import unquote, urlparse
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from opsreport.cli import main
+
+CHROMIUM = next(
+    (found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None
+)
+DEMO = Path(__file__).resolve().parent.parent / "workbooks" / "fennelbridge-spring-2027.xlsx"
+SCREENS = {"phone": (360, 740), "desk": (1280, 900)}
+HEAVIEST = 400_000
+"""A page may weigh this much [bytes]."""
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    made = tmp_path_factory.mktemp("pages") / "out"
+    assert main(["build", str(DEMO), "--out", str(made)]) == 0
+    return made
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(
+            executable_path=CHROMIUM,
+            args=["--no-sandbox", "--disable-gpu", "--disable-quic", "--disable-background-networking"],
+        )
+        yield opened
+        opened.close()
+
+
+@pytest.fixture(params=SCREENS)
+def page(request: pytest.FixtureRequest, browser: Browser) -> Iterator[Page]:
+    width, height = SCREENS[request.param]
+    with browser.new_context(viewport={"width": width, "height": height}) as context:
+        yield context.new_page()
+
+
+@pytest.fixture
+def desk(browser: Browser) -> Iterator[Page]:
+    with browser.new_context(viewport={"width": 1280, "height": 900}) as context:
+        yield context.new_page()
+
+
+def kinds(folder: Path) -> dict[str, Path]:
+    """One page of every kind, the lightest, by its path without ids and dates."""
+    found: dict[str, Path] = {}
+    for page in sorted(folder.rglob("*.html"), key=lambda path: (-path.stat().st_size, path.name)):
+        found[re.sub(r"order-\w+|[\d-]{8,}|funder-[^.]+", "*", page.relative_to(folder).as_posix())] = page
+    return dict(sorted(found.items()))
+
+
+def test_every_page_shows_whole_and_fetches_nothing(folder: Path, page: Page) -> None:
+    told: list[str] = []
+    page.on("console", lambda message: told.append(f"{page.url}: {message.text}"))
+    page.on("pageerror", lambda error: told.append(f"{page.url}: {error}"))
+    page.on("request", lambda asked: None if asked.url.startswith("file:") else told.append(asked.url))
+    for file in sorted(folder.rglob("*.html")):
+        page.goto(file.as_uri())
+        wide, room = page.evaluate("[document.documentElement.scrollWidth, document.documentElement.clientWidth]")
+        if wide > room:
+            told.append(f"{file.name} is {wide} px wide on a screen of {room} px")
+        if not page.title() or page.locator("h1").count() != 1:
+            told.append(f"{file.name} has no title, or not one head line")
+        if file.stat().st_size > HEAVIEST:
+            told.append(f"{file.name} weighs {file.stat().st_size:,} bytes")
+    assert told == []
+
+
+def test_every_link_leads_somewhere(folder: Path, desk: Page) -> None:
+    ids: dict[Path, set[str]] = {}
+    links: list[tuple[Path, str]] = []
+    for file in sorted(folder.rglob("*.html")):
+        desk.goto(file.as_uri())
+        ids[file] = set(desk.evaluate("[...document.querySelectorAll('[id]')].map(each => each.id)"))
+        links += [(file, link) for link in desk.evaluate("[...document.links].map(each => each.href)")]
+    assert len(links) > len(ids)
+    lost = []
+    for file, link in links:
+        parts = urlparse(link)
+        target = Path(unquote(parts.path))
+        there = target.is_file() and (not parts.fragment or unquote(parts.fragment) in ids.get(target, set()))
+        if parts.scheme not in ("mailto", "tel") and not there:
+            lost.append((file.name, link))
+    assert lost == []
+
+
+def test_the_keyboard_goes_through_a_page_in_its_order(folder: Path, desk: Page) -> None:
+    for file in kinds(folder).values():
+        desk.goto(file.as_uri())
+        steps = desk.evaluate("[...document.querySelectorAll('a[href], summary, input, button, [tabindex]')].length")
+        assert desk.evaluate("document.querySelectorAll('[tabindex]:not([tabindex=\"0\"])').length") == 0
+        tops = []
+        for _ in range(min(steps, 25)):
+            desk.keyboard.press("Tab")
+            tops.append(
+                desk.evaluate(
+                    "[...document.querySelectorAll('a[href], summary, input, button, [tabindex]')]"
+                    ".indexOf(document.activeElement)"
+                )
+            )
+        assert tops == sorted(tops), file.name
+        assert steps == 0 or tops[0] == 0, file.name
+
+
+def test_no_page_breaks_a_rule_of_accessibility(folder: Path, page: Page) -> None:
+    broken = []
+    for kind, file in kinds(folder).items():
+        page.goto(file.as_uri())
+        for rule in Axe().run(page).response["violations"]:
+            broken.append((kind, rule["id"], rule["help"], rule["nodes"][0]["html"][:120]))
+    assert broken == []
+
+
+def test_dark_screens_stay_legible_and_paper_stays_white(folder: Path, desk: Page) -> None:
+    desk.emulate_media(color_scheme="dark")
+    desk.goto((folder / "index.html").as_uri())
+    assert desk.evaluate("getComputedStyle(document.body).backgroundColor") != "rgb(255, 255, 255)"
+    contrast = [rule["id"] for rule in Axe().run(desk).response["violations"]]
+    assert contrast == []
+    desk.emulate_media(color_scheme="dark", media="print")
+    assert desk.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext (poppler) is not installed")
+def test_a_long_table_repeats_its_headings_on_every_page(folder: Path, desk: Page, tmp_path: Path) -> None:
+    file = folder / "orders" / "needs.html"
+    desk.goto(file.as_uri())
+    heading = max(
+        desk.evaluate("[...document.querySelectorAll('table')].map(t => [t.rows.length, t.tHead.innerText])")
+    )[1].split()
+    desk.pdf(path=tmp_path / "needs.pdf", prefer_css_page_size=True)
+    words = subprocess.run(
+        ["pdftotext", "-layout", str(tmp_path / "needs.pdf"), "-"], check=True, capture_output=True, text=True
+    ).stdout
+    pages = [each for each in words.split("\f") if each.strip()]
+    assert len(pages) > 2
+    middle = pages[1]
+    assert all(word in middle for word in heading), middle[:600]
+
+
+def test_every_kind_of_page_prints(folder: Path, desk: Page) -> None:
+    for kind, file in kinds(folder).items():
+        desk.goto(file.as_uri())
+        pdf = desk.pdf(prefer_css_page_size=True)
+        assert pdf.startswith(b"%PDF-"), kind
+        assert len(pdf) > 5_000, kind
+
+
+def test_pages_hold_all_they_need(folder: Path) -> None:
+    for file in folder.rglob("*.html"):
+        text = file.read_text("utf-8")
+        assert re.findall(r"<(?:script|iframe|object|embed)\b", text, re.IGNORECASE) == [], file.name
+        assert re.findall(r"(?:src|href)=\"(?:https?:)?//", text) == [], file.name
