@@ -55,7 +55,8 @@ if __name__ == "__main__":
     try:
         with Beside(2, os.getpid) as beside:
             print(beside.start(os.getpid).result(), flush=True)
-            time.sleep(600)
+            for _ in range(6000):
+                time.sleep(0.1)
     except KeyboardInterrupt:
         print("stopped")
 """
