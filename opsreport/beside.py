@@ -27,6 +27,14 @@ class Later(Generic[T]):
         except BrokenProcessPool:
             return self._work()
 
+    def waited(self) -> T:
+        """The result as a helper gives it, however long that takes; worked out here where there is none.
+
+        Raises:
+            BrokenProcessPool: the helper died.
+        """
+        return self._work() if self._future is None else self._future.result()
+
 
 class Beside:
     """Helping processes for the length of a `with`; none where `helpers` is 0 or the machine gives none.

@@ -3,7 +3,7 @@
 import contextlib
 import errno
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path, PurePosixPath
 from typing import Final
 
@@ -46,7 +46,15 @@ def put_in_place(files: Mapping[str, bytes], target: Path) -> Path | None:
         Unwritable: the target is a file, or the disk refuses.
         ValueError: a name that leads out of the folder, or two that are one on some disks.
     """
-    _refuse_odd_names(files)
+    return put_filled(lambda part: write_files(files, part), target)
+
+
+def put_filled(fill: Callable[[Path], None], target: Path) -> Path | None:
+    """The same for a folder that `fill` writes into, which it is given empty under its hidden name.
+
+    Raises:
+        Unwritable: as above, or an OSError of `fill`.
+    """
     target = Path(os.path.abspath(target))  # noqa: PTH100 - a link stays a link: it is renamed, not followed
     if target == target.parent:
         raise Unwritable(f"{target} is the top of the disk; name a folder in it.")
@@ -55,11 +63,21 @@ def put_in_place(files: Mapping[str, bytes], target: Path) -> Path | None:
     made: list[Path] = []
     try:
         with _parents(target, made), _folder_beside(target) as part:
-            for name, content in files.items():
-                _write(part / name, content)
+            fill(part)
             return _swap(part, target)
     except OSError as error:
         raise _unwritable(target, error) from error
+
+
+def write_files(files: Mapping[str, bytes], folder: Path) -> None:
+    """Write `files` into a folder that is there; each is on the disk before the next is begun.
+
+    Raises:
+        ValueError: a name that leads out of the folder, or two that are one on some disks.
+    """
+    _refuse_odd_names(files)
+    for name, content in files.items():
+        _write(folder / name, content)
 
 
 def _unwritable(place: Path, error: OSError) -> Unwritable:
