@@ -1,6 +1,7 @@
 """Work done beside the main process, where another core is free; the result is the same without."""
 
-from collections.abc import Callable
+import contextlib
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from types import TracebackType
@@ -26,6 +27,14 @@ class Later(Generic[T]):
         except BrokenProcessPool:
             return self._work()
 
+    def waited(self) -> T:
+        """The result as a helper gives it, however long that takes; worked out here where there is none.
+
+        Raises:
+            BrokenProcessPool: the helper died.
+        """
+        return self._work() if self._future is None else self._future.result()
+
 
 class Beside:
     """Helping processes for the length of a `with`; none where `helpers` is 0 or the machine gives none.
@@ -45,8 +54,9 @@ class Beside:
 
             try:
                 self._pool = ProcessPoolExecutor(self._helpers, multiprocessing.get_context("spawn"))
-                for _ in range(self._helpers):
-                    self._pool.submit(self._prepare)
+                with interruptions_left_to_this_process():
+                    for _ in range(self._helpers):
+                        self._pool.submit(self._prepare)
             except (OSError, ImportError, NotImplementedError):  # no semaphores, no processes: do without
                 self._pool = None
         return self
@@ -66,3 +76,19 @@ class Beside:
             except (BrokenProcessPool, RuntimeError):
                 future = None
         return Later(lambda: work(*given, **named), future)
+
+
+@contextlib.contextmanager
+def interruptions_left_to_this_process() -> Iterator[None]:
+    """Processes started meanwhile ignore an interruption at the terminal, from their first moment on."""
+    import signal
+
+    try:
+        before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    except ValueError:  # not the main thread, which alone may say so
+        yield
+        return
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)

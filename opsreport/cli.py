@@ -58,8 +58,15 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     build = commands.add_parser("build", help="write every document of a workbook into one folder")
-    build.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
-    build.add_argument("--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook)")
+    build.add_argument(
+        "workbook", type=Path, nargs="+", help=".xlsx or .ods files, each into a folder of its own; never changed"
+    )
+    build.add_argument(
+        "--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook; several need it)"
+    )
+    build.add_argument(
+        "--jobs", type=_jobs, metavar="N", help="workbooks built side by side (default: one a processor)"
+    )
     build.add_argument(
         "--partial", action="store_true",
         help="leave out what is faulty, stamp every document touched INCOMPLETE, and write the rest",
@@ -157,6 +164,12 @@ def _date(text: str) -> dt.date:
         raise argparse.ArgumentTypeError(f"{text!r} is not a date such as 2027-02-08") from None
 
 
+def _jobs(text: str) -> int:
+    if not text.isascii() or not text.isdecimal() or not 1 <= int(text) <= 1000:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of workbooks, 1 or more")
+    return int(text)
+
+
 def _asked(asked: argparse.Namespace) -> "Asked":
     from opsreport.look_back import Since
     from opsreport.plan.effort import EFFORTS
@@ -191,11 +204,34 @@ def _build(asked: argparse.Namespace) -> int:
     from opsreport.write.folder import Unwritable
 
     try:
-        outcome = build(asked.workbook, asked.out, _asked(asked))
+        if len(asked.workbook) > 1:
+            return _build_all(asked)
+        outcome = build(asked.workbook[0], asked.out, _asked(asked))
     except (Unusable, Unwritable) as refusal:
         return _refuse(refusal.sentence)
     _say(_summary(outcome))
     return _status(outcome.findings)
+
+
+def _build_all(asked: argparse.Namespace) -> int:
+    """Several workbooks: what became of each, one line each.
+
+    Raises:
+        Unusable, Unwritable: as for one, where none can be built.
+    """
+    from opsreport.many import build_all
+    from opsreport.tables.several import told_line
+
+    if asked.out is None:
+        return _refuse("several workbooks need a folder to write to: name it with --out DIR.")
+    several = build_all(asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1)
+    _say(told_line(each) for each in several.told)
+    if several.folder is None:
+        return _refuse("no workbook could be used; nothing was written.")
+    _say([f"Written: {several.folder} (open index.html first)"])
+    if several.kept is not None:
+        _say([f"The folder that stood there is now {several.kept}"])
+    return several.status
 
 
 def _check(asked: argparse.Namespace) -> int:

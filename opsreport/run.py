@@ -59,6 +59,17 @@ class Outcome:
     files: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What a run found and made, not yet written. files: content by name, relative to `folder`."""
+
+    findings: tuple[Finding, ...]
+    programme: Programme
+    plan: Plan
+    folder: Path
+    files: dict[str, bytes]
+
+
 def read_and_check(source: Path, asked: Asked) -> tuple[Rows, dt.date, list[Finding]]:
     """The workbook's good rows, the planning date, and everything wrong with the rest."""
     rows, unread = read_rows(open_workbook(source))
@@ -181,6 +192,13 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         Unusable: the file is no workbook that can be read, or an earlier run's is no plan.json.
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
+    made = make(source, target, asked)
+    kept = put_in_place(made.files, made.folder)
+    return Outcome(made.findings, made.plan, made.folder, kept, tuple(made.files))
+
+
+def make(source: Path, target: Path | None, asked: Asked) -> Made:
+    """All that `build` writes, before anything is written; arguments and errors as there."""
     earlier = tuple(read_earlier(path) for path in asked.earlier)
     with Beside(asked.helpers, prepare_to_write) as beside:
         rows, as_of, findings = read_and_check(source, asked)
@@ -204,5 +222,4 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         marked = marked_file(source, copy)
         documents = with_start_page(programme, plan, findings, food_documents, "".join(marked))
         files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside, begun) | marked
-    kept = put_in_place(files, folder)
-    return Outcome(tuple(findings), plan, folder, kept, tuple(files))
+    return Made(tuple(findings), programme, plan, folder, files)

@@ -1,6 +1,11 @@
 """Work done beside the main process gives what it gives without."""
 
 import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
 
 import pytest
 
@@ -41,3 +46,54 @@ def test_an_error_in_the_work_is_an_error_here(helpers: int) -> None:
 def test_a_helper_that_dies_is_done_without() -> None:
     with Beside(1, ends) as beside:
         assert [each.result() for each in [beside.start(squared, number) for number in range(5)]] == [0, 1, 4, 9, 16]
+
+
+HELPED = """
+import os, time
+from opsreport.beside import Beside
+if __name__ == "__main__":
+    try:
+        with Beside(2, os.getpid) as beside:
+            print(beside.start(os.getpid).result(), flush=True)
+            for _ in range(6000):
+                time.sleep(0.1)
+    except KeyboardInterrupt:
+        print("stopped")
+"""
+
+
+@pytest.fixture
+def helped(tmp_path: Path) -> "subprocess.Popen[str]":
+    """A process with two helpers, in a group of its own; it says a helper's number and waits."""
+    script = tmp_path / "helped.py"
+    script.write_text(HELPED)
+    top = str(Path(__file__).resolve().parent.parent)
+    return subprocess.Popen(
+        [sys.executable, script], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+        env={**os.environ, "PYTHONPATH": top},
+    )  # fmt: skip
+
+
+@pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks for processes in /proc")
+def test_helpers_of_a_killed_run_end(helped: "subprocess.Popen[str]") -> None:
+    with helped:
+        assert helped.stdout is not None
+        helper = Path("/proc") / helped.stdout.readline().strip()
+        assert helper.name.isdecimal()
+        assert helper.exists()
+        helped.send_signal(signal.SIGKILL)
+    for _ in range(600):
+        if not helper.exists():
+            return
+        time.sleep(0.05)
+    pytest.fail("a helper outlived the run it helped")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="groups of processes are another matter there")
+def test_an_interruption_at_the_terminal_is_for_the_run_alone(helped: "subprocess.Popen[str]") -> None:
+    assert helped.stdout is not None
+    helped.stdout.readline()
+    os.killpg(helped.pid, signal.SIGINT)
+    said, told = helped.communicate()
+    assert said == "stopped\n"
+    assert "Traceback" not in told

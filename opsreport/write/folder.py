@@ -1,16 +1,25 @@
 """A run's folder, or one file, put in place whole or not at all; what stood there is kept."""
 
 import contextlib
+import errno
 import os
-import secrets
-import shutil
-import sys
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path, PurePosixPath
 from typing import Final
 
-_PART: Final = ".opsreport-part"
-"""How the name of a folder still being written ends."""
+from opsreport.write.unfinished import clear, clear_strays, exchange, held, name_part, next_free, numbered_part, turn
+
+_FULL: Final = " Free some space, or write to another disk."
+_CLOSED: Final = " Close what has it open, or write to a folder that is yours."
+_REMEDIES: Final = {
+    errno.ENOSPC: _FULL,
+    errno.EDQUOT: _FULL,
+    errno.EFBIG: _FULL,
+    errno.EACCES: _CLOSED,
+    errno.EPERM: _CLOSED,
+    errno.EBUSY: _CLOSED,
+    errno.EROFS: " The disk is for reading only: write to another.",
+}
 
 
 class Unwritable(Exception):  # noqa: N818 - said to the coordinator as it stands
@@ -37,7 +46,15 @@ def put_in_place(files: Mapping[str, bytes], target: Path) -> Path | None:
         Unwritable: the target is a file, or the disk refuses.
         ValueError: a name that leads out of the folder, or two that are one on some disks.
     """
-    _refuse_odd_names(files)
+    return put_filled(lambda part: write_files(files, part), target)
+
+
+def put_filled(fill: Callable[[Path], None], target: Path) -> Path | None:
+    """The same for a folder that `fill` writes into, which it is given empty under its hidden name.
+
+    Raises:
+        Unwritable: as above, or an OSError of `fill`.
+    """
     target = Path(os.path.abspath(target))  # noqa: PTH100 - a link stays a link: it is renamed, not followed
     if target == target.parent:
         raise Unwritable(f"{target} is the top of the disk; name a folder in it.")
@@ -46,12 +63,28 @@ def put_in_place(files: Mapping[str, bytes], target: Path) -> Path | None:
     made: list[Path] = []
     try:
         with _parents(target, made), _folder_beside(target) as part:
-            for name, content in files.items():
-                _write(part / name, content)
+            fill(part)
             return _swap(part, target)
     except OSError as error:
-        reason = error.strerror or str(error)
-        raise Unwritable(f"{target} could not be written ({reason}); nothing was changed there.") from error
+        raise _unwritable(target, error) from error
+
+
+def write_files(files: Mapping[str, bytes], folder: Path) -> None:
+    """Write `files` into a folder that is there; each is on the disk before the next is begun.
+
+    Raises:
+        ValueError: a name that leads out of the folder, or two that are one on some disks.
+    """
+    _refuse_odd_names(files)
+    for name, content in files.items():
+        _write(folder / name, content)
+
+
+def _unwritable(place: Path, error: OSError) -> Unwritable:
+    """Why the disk refuses, that nothing is lost, and what may help."""
+    reason = error.strerror or str(error)
+    remedy = _REMEDIES.get(error.errno or 0, "")
+    return Unwritable(f"{place} could not be written ({reason}); nothing was changed there.{remedy}")
 
 
 def _refuse_odd_names(names: Iterable[str]) -> None:
@@ -89,49 +122,24 @@ def _parents(target: Path, made: list[Path]) -> Iterator[None]:
 def _folder_beside(target: Path) -> Iterator[Path]:
     """An empty folder beside the target, gone at the end unless it was moved.
 
-    Those that a killed run of ours left beside the same target go too.
+    What killed runs of ours left in the same place goes too.
     """
-    for stray in target.parent.glob(f".{_escaped(target.name)}.*{_PART}"):
-        with contextlib.suppress(OSError), _held(stray) as ours:
-            if ours:
-                shutil.rmtree(stray, ignore_errors=True)
-    part = target.parent / f".{target.name}.{secrets.token_hex(4)}{_PART}"
-    part.mkdir()
-    try:
-        with _held(part):
-            yield part
-    finally:
-        if part.exists():
-            shutil.rmtree(part, ignore_errors=True)
-
-
-def _escaped(name: str) -> str:
-    return "".join(f"[{letter}]" if letter in "[*?" else letter for letter in name)
-
-
-if sys.platform == "win32":
-
-    @contextlib.contextmanager
-    def _held(folder: Path) -> Iterator[bool]:
-        """Folders cannot be locked here: a stray counts as left by a run that is no more."""
-        yield True
-
-else:
-    import fcntl
-
-    @contextlib.contextmanager
-    def _held(folder: Path) -> Iterator[bool]:
-        """A lock on the folder that ends with the process; False where another run holds it."""
-        handle = os.open(folder, os.O_RDONLY)
-        try:
+    part = name_part(target)
+    with contextlib.ExitStack() as holding:
+        with turn(target.parent):
+            clear_strays(target)
+            part.mkdir()
             try:
-                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except OSError:
-                yield False
-            else:
-                yield True
+                part = numbered_part(part, target)
+                holding.enter_context(held(part))
+            except BaseException:
+                part.rmdir()
+                raise
+        try:
+            yield part
         finally:
-            os.close(handle)
+            with contextlib.suppress(OSError):
+                clear(part)
 
 
 def _write(file: Path, content: bytes) -> None:
@@ -143,25 +151,29 @@ def _write(file: Path, content: bytes) -> None:
 
 
 def _swap(part: Path, target: Path) -> Path | None:
-    """Move an earlier folder aside, then the new one in; put the earlier one back if that fails."""
-    if not os.path.lexists(target):
-        part.rename(target)
-        return None
-    aside = _next_free(target)
-    target.rename(aside)
-    try:
-        part.rename(target)
-    except BaseException:
-        aside.rename(target)
-        raise
-    return aside
+    """Put the new folder in and an earlier one aside; on failure the earlier one has its name back.
 
-
-def _next_free(target: Path) -> Path:
-    number = 1
-    while os.path.lexists(aside := target.with_name(f"{target.name}.{number}")):
-        number += 1
-    return aside
+    Where the system can exchange two names in one step there is no moment without a folder of that name.
+    """
+    with turn(target.parent):
+        if not os.path.lexists(target):
+            part.rename(target)
+            return None
+        aside = next_free(target)
+        if exchange(part, target):
+            try:
+                part.rename(aside)
+            except BaseException:
+                exchange(part, target)
+                raise
+            return aside
+        target.rename(aside)
+        try:
+            part.rename(target)
+        except BaseException:
+            aside.rename(target)
+            raise
+        return aside
 
 
 # --- one file ---
@@ -173,16 +185,19 @@ def put_file(content: bytes, file: Path) -> None:
     Raises:
         Unwritable: something stands there already, or the disk refuses; nothing was written.
     """
-    part = file.with_name(f".{file.name}.{secrets.token_hex(4)}.part")
+    part = name_part(file)
     try:
-        with part.open("xb") as handle:
+        with contextlib.ExitStack() as holding:
+            with turn(file.parent):
+                clear_strays(file)
+                handle = holding.enter_context(part.open("xb"))
+                holding.enter_context(held(part))
             handle.write(content)
             handle.flush()
             os.fsync(handle.fileno())
-        _give_name(part, file)
+            _give_name(part, file)
     except OSError as error:
-        reason = error.strerror or str(error)
-        raise Unwritable(f"{file} could not be written ({reason}); nothing was changed there.") from error
+        raise _unwritable(file, error) from error
     finally:
         with contextlib.suppress(OSError):
             part.unlink(missing_ok=True)

@@ -1,0 +1,180 @@
+"""Several workbooks in one run: each as alone, in processes side by side, and a page that leads to all."""
+
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final
+
+from opsreport.beside import Beside
+from opsreport.findings import Finding, stopped
+from opsreport.money import Currency, Money
+from opsreport.plan.model import Plan
+from opsreport.programme import Programme
+from opsreport.rules import Severity
+from opsreport.run import Asked, make
+from opsreport.shown import day_words
+from opsreport.tables.naming import file_names
+from opsreport.tables.several import Told, index_of_all
+from opsreport.tables.table import Paper
+from opsreport.workbook import Unusable
+from opsreport.write.files import prepare_to_write
+from opsreport.write.folder import put_filled, write_files
+from opsreport.write.html_page import index_bytes
+
+_NOT_NAMES: Final = ("index", "together")
+"""Names in the folder that no workbook's folder takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Several:
+    """What a run over several workbooks did. kept: where an earlier folder of that name is now. folder: None where
+    no workbook could be used, and so nothing was written."""
+
+    told: tuple[Told, ...]
+    folder: Path | None
+    kept: Path | None
+
+    @property
+    def status(self) -> int:
+        """The worst of all."""
+        return max(each.status for each in self.told)
+
+
+def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1) -> Several:
+    """Build every workbook into a folder of its own in the target, the same bytes as alone.
+
+    The whole target is put in place at the end, or nothing of it. A workbook that cannot be used, or whose process
+    dies, is told of and stops no other.
+
+    Args:
+        sources: workbooks, in the order in which they are listed.
+        jobs: processes side by side; each takes one workbook at a time.
+    Raises:
+        Unusable: one workbook is named twice.
+        Unwritable: the folder cannot be written; what stood there stands unchanged.
+    """
+    _refuse_twice(sources)
+    alone = replace(asked, helpers=0)
+    told: list[Told] = []
+
+    def fill(part: Path) -> None:
+        pieces = [
+            (source, name, target / name, part / name, alone)
+            for source, name in zip(sources, folder_names(sources), strict=True)
+        ]
+        told.extend(side_by_side(_build_one, pieces, jobs, _told_dead))
+        if not any(each.name for each in told):
+            raise _NothingUsed
+        day = asked.as_of or asked.today
+        paper = Paper("Letter", Currency("USD"), day)
+        currencies = {each.currency for each in told if each.cost is not None}
+        if len(currencies) == 1:
+            paper = replace(paper, currency=Currency(currencies.pop()))
+        write_files({"index.html": index_bytes(index_of_all(told, f"as of {day_words(day)}"), paper)}, part)
+
+    try:
+        kept = put_filled(fill, target)
+    except _NothingUsed:
+        return Several(tuple(told), None, None)
+    return Several(tuple(told), target, kept)
+
+
+class _NothingUsed(Exception):  # noqa: N818 - no error: the way out of a folder that is not to be
+    """No workbook could be used."""
+
+
+Piece = tuple[Path, str, Path, Path, Asked]
+"""A workbook, its name, where its folder will stand, where it is written till then, and what was asked."""
+
+
+def _refuse_twice(sources: Sequence[Path]) -> None:
+    seen: set[Path] = set()
+    for source in sources:
+        place = source.resolve()
+        if place in seen:
+            raise Unusable(f"{source} is named twice; name each workbook once.")
+        seen.add(place)
+
+
+def folder_names(sources: Sequence[Path]) -> list[str]:
+    """A folder's name for each workbook, after its file, no two alike on any disk."""
+    return file_names([source.stem for source in sources], taken=_NOT_NAMES)
+
+
+def side_by_side(
+    work: Callable[[Piece], Told], pieces: Sequence[Piece], jobs: int, dead: Callable[[Piece], Told]
+) -> Iterator[Told]:  # fmt: skip
+    """The work on every piece, in their order.
+
+    A process that dies takes those with it that wait beside it: each of them is tried again in a process of its own,
+    and only one that kills that too is `dead`.
+    """
+    if jobs < 2 or len(pieces) < 2:
+        yield from map(work, pieces)
+        return
+    with Beside(min(jobs, len(pieces)), prepare_to_write) as beside:
+        later = [beside.start(work, piece) for piece in pieces]
+        for piece, one in zip(pieces, later, strict=True):
+            try:
+                yield one.waited()
+            except BrokenProcessPool:
+                yield _in_a_process_of_its_own(work, piece, dead)
+
+
+def _in_a_process_of_its_own(work: Callable[[Piece], Told], piece: Piece, dead: Callable[[Piece], Told]) -> Told:
+    with Beside(1, prepare_to_write) as beside:
+        try:
+            return beside.start(work, piece).waited()
+        except BrokenProcessPool:
+            return dead(piece)
+
+
+def _told_dead(piece: Piece) -> Told:
+    source = piece[0]
+    return Told(source.name, "", 2, "Its process ended before it was done; the machine may be short of memory.")
+
+
+def _build_one(piece: Piece) -> Told:
+    """Build one workbook into its part of the folder; what is wrong with it is told, never raised.
+
+    Raises:
+        OSError: the disk refuses, which stops all.
+    """
+    source, name, folder, part, asked = piece
+    try:
+        made = make(source, folder, asked)
+    except Unusable as refusal:
+        return Told(source.name, "", 2, refusal.sentence)
+    except Exception as mistake:
+        return Told(source.name, "", 2, f"A mistake of opsreport's own ({type(mistake).__name__}: {mistake}).")
+    part.mkdir()
+    write_files(made.files, part)
+    return tell(source, name, made.programme, made.plan, made.findings, len(made.files))
+
+
+def tell(
+    source: Path, name: str, programme: Programme, plan: Plan, findings: Sequence[Finding], files: int
+) -> Told:  # fmt: skip
+    """The few figures of a run that the page of all shows."""
+    by_severity = {
+        severity: sum(finding.severity is severity for finding in findings)
+        for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+    }
+    food = plan.food
+    first = food.orders[0] if food is not None and food.orders else None
+    return Told(
+        source=source.name,
+        name=name,
+        status=1 if by_severity[Severity.ERROR] else 0,
+        programme=" ".join(part for part in (programme.settings.programme, programme.settings.term) if part),
+        currency=plan.currency,
+        errors=by_severity[Severity.ERROR],
+        warnings=by_severity[Severity.WARNING],
+        notes=by_severity[Severity.NOTE],
+        short=0 if food is None else len({row.food for row in food.shortages}),
+        not_written=tuple(sorted(family.value for family in stopped(findings) - plan.partly)),
+        first=None if first is None else (first.order, first.order_by, first.urgent),
+        cost=None if food is None else Money(sum(order.total for order in food.orders)),
+        files=files,
+    )

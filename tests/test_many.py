@@ -1,0 +1,133 @@
+"""Several workbooks in one run: each as alone, none stopped by another, the worst exit status."""
+
+import os
+import re
+from concurrent.futures.process import BrokenProcessPool
+from pathlib import Path
+
+import pytest
+from support import CORE, written
+
+from opsreport import many
+from opsreport.beside import Beside
+from opsreport.cli import main
+from opsreport.many import Piece, side_by_side
+from opsreport.tables.several import Told
+
+SUPPLIED = {
+    **CORE,
+    "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price\nMill | onion | 3 | each | 1.50",
+    "Stock": "Ingredient | Amount | Unit",
+}
+FAULTY = {**CORE, "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | onion | 1 | cupful"}
+DAY = "2027-02-08"
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+@pytest.fixture
+def books(tmp_path: Path) -> list[Path]:
+    """One that needs nothing, one that orders, one with an error, and one that is no workbook."""
+    paths = [tmp_path / f"{name}.xlsx" for name in ("north", "south", "faulty", "none")]
+    for path, sheets in zip(paths, (CORE, SUPPLIED, FAULTY), strict=False):
+        path.write_bytes(written(sheets))
+    paths[-1].write_bytes(b"no workbook")
+    return paths
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_each_as_alone_and_the_worst_status(books: list[Path], capsys: pytest.CaptureFixture[str], jobs: str) -> None:
+    out = books[0].parent / "all"
+    words = ["build", *map(str, books), "--out", str(out), "--as-of", DAY, "--jobs", jobs]
+    assert main(words) == 2
+    said = capsys.readouterr().out
+    assert [line.split(" ")[0] for line in said.splitlines()[:4]] == [
+        "north.xlsx", "south.xlsx", "faulty.xlsx", "none.xlsx:"
+    ]  # fmt: skip
+    assert "south.xlsx → south/: 0 errors" in said
+    assert "first to order" in said
+    assert "no orders and no packing" in said
+    assert "none.xlsx: not used." in said
+    assert sorted(path.name for path in out.iterdir()) == ["faulty", "index.html", "north", "south"]
+    for book in books[:3]:
+        alone = book.parent / "alone"
+        main(["build", str(book), "--out", str(alone), "--as-of", DAY, "--since", "none"])
+        assert tree(out / book.stem) == tree(alone)
+    page = (out / "index.html").read_text("utf-8")
+    assert re.findall(r'href="(\w+/index.html)"', page) == ["north/index.html", "south/index.html", "faulty/index.html"]
+    assert "none.xlsx" in page
+    assert main([*words[:-2]]) == 2
+    assert tree(out) == tree(out.with_name("all.1"))
+
+
+def test_errors_alone_are_status_1_and_none_is_0(books: list[Path]) -> None:
+    out = str(books[0].parent / "all")
+    assert main(["build", *map(str, books[:2]), "--out", out, "--as-of", DAY, "--jobs", "1"]) == 0
+    assert main(["build", *map(str, books[:3]), "--out", out, "--as-of", DAY, "--jobs", "1"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("names", "out", "sentence"),
+    [
+        (("north.xlsx", "south.xlsx"), "", "need a folder to write to"),
+        (("north.xlsx", "./north.xlsx"), "all", "is named twice"),
+        (("none.xlsx", "missing.xlsx"), "all", "no workbook could be used; nothing was written"),
+        (("north.xlsx", "south.xlsx"), "north.xlsx", "is a file, not a folder"),
+    ],
+)
+def test_what_cannot_be_is_refused_and_nothing_is_written(
+    books: list[Path], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
+    names: tuple[str, ...], out: str, sentence: str,
+) -> None:  # fmt: skip
+    monkeypatch.chdir(books[0].parent)
+    before = sorted(os.listdir())  # noqa: PTH208
+    assert main(["build", *names, *(["--out", out] if out else []), "--as-of", DAY, "--jobs", "1"]) == 2
+    assert sentence in capsys.readouterr().err
+    assert sorted(os.listdir()) == before  # noqa: PTH208
+
+
+def test_two_of_one_name_have_two_folders(tmp_path: Path) -> None:
+    assert many.folder_names([Path("a/Term.xlsx"), Path("b/term.ods"), Path("index.xlsx")]) == [
+        "Term", "term-2", "index-2"
+    ]  # fmt: skip
+
+
+def piece(name: str) -> Piece:
+    return (Path(name), name, Path(), Path(), None)  # type: ignore[return-value]
+
+
+def works(given: Piece) -> Told:
+    """Tells of any piece but one, of which the process dies."""
+    if given[1] == "deadly":
+        os._exit(9)
+    return Told(given[1], given[1], 0)
+
+
+def test_a_process_that_dies_takes_one_workbook_with_it() -> None:
+    pieces = [piece(name) for name in ("a", "deadly", "b", "c")]
+    told = list(side_by_side(works, pieces, 2, lambda given: Told(given[1], "", 2)))
+    assert [(each.source, each.status) for each in told] == [("a", 0), ("deadly", 2), ("b", 0), ("c", 0)]
+
+
+def test_a_helper_that_dies_is_heard_of() -> None:
+    with Beside(1, os.getpid) as beside, pytest.raises(BrokenProcessPool):
+        beside.start(os._exit, 3).waited()
+
+
+def test_our_own_mistake_in_one_workbook_is_told_and_stops_no_other(
+    books: list[Path], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    make = many.make
+
+    def mistaken(source: Path, *rest: object) -> object:
+        if source.stem == "north":
+            raise RuntimeError("impossible")
+        return make(source, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(many, "make", mistaken)
+    out = books[0].parent / "all"
+    assert main(["build", *map(str, books[:2]), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 2
+    assert "opsreport's own (RuntimeError: impossible)" in capsys.readouterr().out
+    assert sorted(path.name for path in out.iterdir()) == ["index.html", "south"]
