@@ -19,7 +19,7 @@ from opsreport.tables.several import Told, index_of_all
 from opsreport.tables.table import Paper
 from opsreport.workbook import Unusable
 from opsreport.write.files import prepare_to_write
-from opsreport.write.folder import put_filled, write_files
+from opsreport.write.folder import put_filled, refuse_foreign, write_files
 from opsreport.write.html_page import index_bytes
 
 _NOT_NAMES: Final = ("index", "together")
@@ -73,6 +73,7 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
             paper = replace(paper, currency=Currency(currencies.pop()))
         write_files({"index.html": index_bytes(index_of_all(told, f"as of {day_words(day)}"), paper)}, part)
 
+    refuse_foreign(target)
     try:
         kept = put_filled(fill, target)
     except _NothingUsed:

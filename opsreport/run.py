@@ -27,7 +27,7 @@ from opsreport.tables.packing import kit_documents
 from opsreport.tables.table import Document, Paper
 from opsreport.workbook import open_workbook
 from opsreport.write.files import Begun, begin_writing, files_of, prepare_to_write
-from opsreport.write.folder import put_file, put_in_place
+from opsreport.write.folder import put_file, put_in_place, refuse_foreign
 from opsreport.write.marked_copy import marked_copy, marked_name, marked_or_nothing, marked_path
 
 
@@ -192,6 +192,8 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         Unusable: the file is no workbook that can be read, or an earlier run's is no plan.json.
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
+    if target is not None:
+        refuse_foreign(target)
     made = make(source, target, asked)
     kept = put_in_place(made.files, made.folder)
     return Outcome(made.findings, made.plan, made.folder, kept, tuple(made.files))

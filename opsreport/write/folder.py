@@ -4,6 +4,7 @@ import contextlib
 import errno
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path, PurePosixPath
 from typing import Final
 
@@ -20,6 +21,11 @@ _REMEDIES: Final = {
     errno.EBUSY: _CLOSED,
     errno.EROFS: " The disk is for reading only: write to another.",
 }
+
+
+_WRITERS: Final = 16
+_MARK: Final = "plan.json"
+"""A file that every run's folder holds."""
 
 
 class Unwritable(Exception):  # noqa: N818 - said to the coordinator as it stands
@@ -69,15 +75,29 @@ def put_filled(fill: Callable[[Path], None], target: Path) -> Path | None:
         raise _unwritable(target, error) from error
 
 
+def refuse_foreign(folder: Path) -> None:
+    """Only an empty folder, an earlier run's, or one of several runs may be moved aside.
+
+    Raises:
+        Unwritable: there is such a folder and it holds something else, the workbook perhaps.
+    """
+    with contextlib.suppress(OSError):  # what cannot be listed is refused when it is moved
+        runs = any(folder.glob(_MARK)) or any(folder.glob(f"*/{_MARK}"))
+        if not runs and folder.is_dir() and any(folder.iterdir()):
+            raise Unwritable(f"{folder} holds other files than an earlier run's; name a folder of its own with --out.")
+
+
 def write_files(files: Mapping[str, bytes], folder: Path) -> None:
-    """Write `files` into a folder that is there; each is on the disk before the next is begun.
+    """Write `files` into a folder that is there; all are on the disk at the end.
+
+    Several at a time, since most of the time is spent waiting for the disk.
 
     Raises:
         ValueError: a name that leads out of the folder, or two that are one on some disks.
     """
     _refuse_odd_names(files)
-    for name, content in files.items():
-        _write(folder / name, content)
+    with ThreadPoolExecutor(_WRITERS) as writers:
+        list(writers.map(lambda name: _write(folder / name, files[name]), files))
 
 
 def _unwritable(place: Path, error: OSError) -> Unwritable:

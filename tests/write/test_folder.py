@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from opsreport.write import folder
-from opsreport.write.folder import Unwritable, put_in_place
+from opsreport.write.folder import Unwritable, put_in_place, refuse_foreign
 
 FILES = {"index.html": b"<p>", "orders/po-1.xlsx": b"PK", "plan.json": b"{}\n"}
 
@@ -133,3 +133,17 @@ def test_names_that_are_one_on_some_disks_are_refused(tmp_path: Path, pair: tupl
 def test_top_of_the_disk_is_refused() -> None:
     with pytest.raises(Unwritable, match="top of the disk"):
         put_in_place(FILES, Path("/"))
+
+
+def test_a_folder_that_is_no_runs_is_refused(tmp_path: Path) -> None:
+    refuse_foreign(tmp_path / "new")
+    refuse_foreign(tmp_path)
+    (tmp_path / "plan.json").write_bytes(b"{}")
+    (tmp_path / "tax.txt").write_bytes(b"mine")
+    refuse_foreign(tmp_path)
+    (tmp_path / "plan.json").unlink()
+    with pytest.raises(Unwritable, match="holds other files"):
+        refuse_foreign(tmp_path)
+    (tmp_path / "north").mkdir()
+    (tmp_path / "north" / "plan.json").write_bytes(b"{}")
+    refuse_foreign(tmp_path)
