@@ -390,6 +390,14 @@ def far_dates(rows: Rows, foods: Foods) -> Iterator[Finding]:
             yield said_at(row, "Packing date", "date-far", row.packing_date.isoformat())
 
 
+def late_packing(rows: Rows, foods: Foods) -> Iterator[Finding]:
+    """Kits that would be packed after their session."""
+    for row in rows.sessions:
+        if row.packing_date is not None and row.packing_date > row.day:
+            details = {"session": row.session, "day": row.day.isoformat()}
+            yield said_at(row, "Packing date", "packing-date-late", row.packing_date.isoformat(), **details)
+
+
 def past_sessions(rows: Rows, as_of: dt.date) -> Iterator[Finding]:
     """Sessions before the planning date that are still planned."""
     for row in rows.sessions:
@@ -562,6 +570,7 @@ CHECKS: Final[tuple[Callable[[Rows, Foods], Iterable[Finding]], ...]] = (
     funders_have_sessions,
     dates_in_order,
     far_dates,
+    late_packing,
     received_packs,
     marks_count,
     question_scales,

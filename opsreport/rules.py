@@ -405,6 +405,15 @@ RULES: Final[Mapping[str, Rule]] = {
         "packed for it.",
         "Enrol someone, correct Joined and Left, or set Status to cancelled.",
     ),
+    "packing-day-past": _warning(
+        "Session {session} on {seen} is still to come, but every day on which its kits could be packed lies before the "
+        "planning date, because the days in between are closed: nothing is ordered or packed for it.",
+        "Give a Packing date, correct Closures or Open days, or move the session.",
+    ),
+    "packing-date-late": _error(
+        "Session {session} is on {day}, and its Packing date {seen} is after that.",
+        "Correct the Packing date, or the Date.",
+    ),
     "packing-day-closed": _warning(
         "Session {session} is to be packed on {seen}, a day that is closed for packing or not among the Open days.",
         "Give another Packing date, or correct Closures or Open days.",

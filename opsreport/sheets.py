@@ -121,6 +121,8 @@ def column(
     return dataclasses.field(metadata={"column": spec})
 
 
+MOST_KITS: Final = 5_000
+"""Of one session: more than a kitchen packs in a day is a slip."""
 SHEETS: Final[dict[str, SheetSpec]] = {}
 """Every sheet by its name, in the contract's order; filled by the classes below."""
 APART: Final[dict[str, SheetSpec]] = {}
@@ -209,7 +211,12 @@ class Settings:
         default=Share(of_all=Fraction(1, 20)),
     )
     demo_kits: int = column(
-        "Demo kits", kinds.whole, "Kits for the instructor, per session of kits format.", default=1, least=0
+        "Demo kits",
+        kinds.whole,
+        "Kits for the instructor, per session of kits format.",
+        default=1,
+        least=0,
+        most=MOST_KITS,
     )
     kit_step: Fraction = column(
         "Kit step", kinds.number, "Batches come in multiples of this.", default=Fraction(1), above=0
@@ -258,7 +265,9 @@ class GroupRow:
     )
     seats: int | None = column("Seats", kinds.whole, "How many people it has room for.", default=None, least=1)
     spare_kits: Share | None = column("Spare kits", kinds.share_or_number, "Overrides Settings.", default=None)
-    demo_kits: int | None = column("Demo kits", kinds.whole, "Overrides Settings.", default=None, least=0)
+    demo_kits: int | None = column(
+        "Demo kits", kinds.whole, "Overrides Settings.", default=None, least=0, most=MOST_KITS
+    )
     packing_lead: int | None = column("Packing lead", kinds.days, "Overrides Settings.", default=None, least=0)
     pick_up_lead: int = column(
         "Pick-up lead", kinds.days, "Days before the session on which kits are handed out.", default=0, least=0
@@ -289,8 +298,9 @@ class SessionRow:
     )
     packing_date: dt.date | None = column("Packing date", kinds.date, "Where it is not the usual day.", default=None)
     kits: int | None = column(
-        "Kits", kinds.whole, "Replaces the count of kits without swaps, at one batch each.", default=None, least=0
-    )
+        "Kits", kinds.whole, "Replaces the count of kits without swaps, at one batch each.", default=None, least=0,
+        most=MOST_KITS,
+    )  # fmt: skip
     replaces: str = column(
         "Replaces", kinds.id_text, "The cancelled session that this one makes up for.", default="", refers="Sessions"
     )

@@ -136,6 +136,8 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("funder-share-missing", "Groups!B2", {"Groups": "Group | Funders\ng1 | Lark; Brack"}),
     ("funder-shares-total", "Groups!B2", {"Groups": "Group | Funders\ng1 | Lark 60%; Brack 30%"}),
     ("session-past", "Sessions!C2", sessions("@2027-02-04")),
+    ("packing-date-late", "Sessions!E2",
+     {"Sessions": "Session | Group | Date | Recipes | Packing date\ns1 | g1 | @2027-03-04 | soup | @2027-03-05"}),
     ("date-far", "Sessions!C4",
      sessions("@2027-03-04", "\ns2 | g1 | @2027-03-11 | soup\ns3 | g1 | @2029-03-04 | soup")),
     ("replaces-unknown", "Sessions!E2",

@@ -7,6 +7,7 @@ from typing import Final
 
 from opsreport.findings import NOWHERE, Finding
 from opsreport.money import Money
+from opsreport.plan.dates import packing_day
 from opsreport.plan.kits import LEAVE_OUT, members_on
 from opsreport.plan.levers import lever_words
 from opsreport.plan.mending import mend_words
@@ -22,11 +23,13 @@ _NO_MEND: Final = "Buy it in person and enter it in Stock, or change the recipe"
 def notices(programme: Programme, plan: FoodPlan) -> list[Finding]:
     """Warnings and notes on a food plan.
 
-    Findings: session-without-members, packing-day-closed, shortage, delivery-conflict, no-pack-on-offer,
-    order-urgent, order-below-minimum, chilled-without-keeps, prices-old, budget-broken, order-without-price.
+    Findings: session-without-members, packing-day-past, packing-day-closed, shortage, delivery-conflict,
+    no-pack-on-offer, order-urgent, order-below-minimum, chilled-without-keeps, prices-old, budget-broken,
+    order-without-price.
     """
     return [
         *_empty_sessions(programme),
+        *_never_packed(programme),
         *_closed_packing_days(programme, plan),
         *_shortages(programme, plan),
         *_conflicts(programme, plan),
@@ -52,6 +55,17 @@ def _empty_sessions(programme: Programme) -> Iterable[Finding]:
         if planned and not members_on(programme, session):
             details = {"group": session.group, "day": day_words(session.day)}
             yield Finding(session.place, "session-without-members", session.session, details)
+
+
+def _never_packed(programme: Programme) -> Iterable[Finding]:
+    """Sessions to come that closures push out of the plan: on their usual day they would still be packed."""
+    for session in programme.sessions.values():
+        group = programme.groups[session.group]
+        usual = session.day - dt.timedelta(days=group.packing_lead)
+        counted = session.status == "planned" and session.packing_date is None and usual >= programme.as_of
+        if counted and packing_day(session, group, programme.calendar) < programme.as_of:
+            details = {"session": session.session}
+            yield Finding(session.place, "packing-day-past", day_words(session.day), details)
 
 
 def _closed_packing_days(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:

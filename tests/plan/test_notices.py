@@ -47,6 +47,10 @@ CASES: list[tuple[str, dict[str, str], str, str]] = [
     ("session-without-members", {"Enrolment": "Participant | Group | Needs | Left\n"
     "p1 | g1 | none | @2027-01-13"}, "Sessions!A2", "s1"),
     ("session-without-members", sessions("s1 | empty | @2027-01-04 | stew"), "Sessions!A2", "s1"),  # today
+    # every day on which it could still be packed is closed
+    ("packing-day-past", {**sessions("s1 | g1 | @2027-01-07 | stew"),
+    "Closures": "Date | What\n@2027-01-04 | packing\n@2027-01-05 | packing\n@2027-01-06 | packing"},
+    "Sessions!A2", "Thu 7 Jan 2027"),
     # a Saturday, and a day closed for packing
     ("packing-day-closed", sessions("s1 | g1 | @2027-01-14 | stew | @2027-01-09", " | Packing date"),
     "Sessions!A2", "Sat 9 Jan 2027"),
