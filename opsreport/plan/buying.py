@@ -37,7 +37,7 @@ def buy(
     by_food: dict[str, list[Open]] = defaultdict(list)
     for lacking in still_open:
         by_food[lacking.need.food].append(lacking)
-    market = Market(programme)
+    market = Market(programme, {lacking.need.packing_day for lacking in still_open})
     foods = {food: FoodOptions(market, food, by_food[food]) for food in sorted(by_food)}
     each_alone = {food: alone_way(options) for food, options in foods.items()}
     alone, deliveries_alone = _session_by_session(market, still_open)

@@ -244,9 +244,9 @@ class _Search:
                 master.add(food, way)
         self.exchange(self.ways)
         self.give_up_small_orders()
+        self.exchange(master.dive())
         if not self.effort.nodes:
             return
-        self.exchange(master.dive())
         start = {food: self.ways[food] for food in self.foods}
         found = master.best(self.effort.nodes, start, below=self.score[0] > 0)
         if found is not None:

@@ -1,7 +1,9 @@
 """What can be had: from whom, in which packs, on which delivery days, at which price."""
 
 import datetime as dt
+from bisect import bisect_left
 from collections import defaultdict
+from collections.abc import Collection
 
 from opsreport.plan.dates import delivery_days, order_by
 from opsreport.plan.shelf import FOREVER
@@ -13,9 +15,14 @@ Delivery = tuple[str, dt.date]
 
 
 class Market:
-    """What can be had, from whom, on which days; asked often, so worked out once."""
+    """What can be had, from whom, on which days; asked often, so worked out once.
 
-    def __init__(self, programme: Programme) -> None:
+    packing_days: those of the needs; of a supplier's deliveries between which nothing is packed only the last is
+    then asked for. Whatever comes on an earlier one can as well come on that: fresher, with the same fee, minimum
+    and prices.
+    """
+
+    def __init__(self, programme: Programme, packing_days: Collection[dt.date] = ()) -> None:
         self.programme = programme
         self.as_of = programme.as_of
         self.offers: dict[str, list[Offer]] = defaultdict(list)
@@ -31,6 +38,22 @@ class Market:
             ]
             for name, supplier in programme.suppliers.items()
         }
+        deadlines = sorted({self.deadline(day) for day in packing_days})
+        self.asked = {name: self._asked(name, deadlines) for name in self.days}
+
+    def _asked(self, name: str, deadlines: list[dt.date]) -> list[tuple[dt.date, dt.date]]:
+        """The deliveries of a supplier that can still be ordered and that a later one does not stand for."""
+        in_time = [(day, by) for day, by in self.days[name] if by >= self.as_of]
+        offers = [offer for its in self.offers.values() for offer in its if offer.supplier == name]
+        asked: list[tuple[dt.date, dt.date]] = []
+        for day, by in reversed(in_time):
+            if asked and deadlines:
+                later, its_by = asked[-1]
+                same = bisect_left(deadlines, day) == bisect_left(deadlines, later)
+                if same and all(price_holds(offer, its_by) or not price_holds(offer, by) for offer in offers):
+                    continue
+            asked.append((day, by))
+        return asked[::-1]
 
     def is_regular(self, delivery: Delivery) -> bool:
         """Whether a delivery can still be ordered in time."""
@@ -49,8 +72,8 @@ class Market:
     def regular_days(self, offer: Offer, after: dt.date, until: dt.date) -> list[dt.date]:
         """Deliveries after one day and until another that can still be ordered at the offer's price."""
         return [
-            arrives for arrives, by in self.days[offer.supplier]
-            if after < arrives <= until and by >= self.as_of and price_holds(offer, by)
+            arrives for arrives, by in self.asked[offer.supplier]
+            if after < arrives <= until and price_holds(offer, by)
         ]  # fmt: skip
 
     def is_covered(self, food: str, until: dt.date, use_by: dt.date) -> bool:

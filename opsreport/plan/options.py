@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Final
 
+from opsreport.plan.asking import AskedFood
 from opsreport.plan.market import DAY, Delivery, Market
 from opsreport.plan.netting import Open, in_order_of_use
 from opsreport.plan.packs import MOST_STEPS, NEVER, Bought, Choice, Demand, Ties, cheapest, every_within
@@ -192,7 +193,10 @@ class FoodOptions:
             return None
         numbers = [n for n in self._worth_asking(closed, prices) if self.options[n].pack not in without]
         choices = [self._choice(number, numbers, prices) for number in numbers]
-        bought = cheapest(self.demands, choices, self.keeps_open, MOST_STEPS if prices is None else most_steps)
+        if prices is None:
+            bought = cheapest(self.demands, choices, self.keeps_open)
+        else:
+            bought = self.asked.cheapest(numbers, choices, most_steps)
         if bought is None:
             return None
         packs: dict[int, int] = defaultdict(int)
@@ -204,6 +208,12 @@ class FoodOptions:
         # put together from parts that spoil each other: another way stands in, with the bound that was found
         other = self.cheapest() if prices is not None else None
         return None if other is None else dataclasses.replace(other, bound=bought.bound, steps=bought.steps)
+
+    @cached_property
+    def asked(self) -> AskedFood:
+        """The search at prices, with the states that it met."""
+        goods = [self._choice(number, [], None) for number in range(len(self.options))]
+        return AskedFood(self.demands, goods, self.keeps_open)
 
     def at_prices(self, way: Way, prices: Prices) -> int:
         """What a way costs at prices of deliveries [parts of a minor unit]."""

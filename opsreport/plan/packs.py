@@ -18,6 +18,7 @@ import heapq
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import reduce
@@ -102,7 +103,7 @@ class _Entry(NamedTuple):
     amount: int
 
 
-_Inventory = tuple[_Entry, ...]
+Inventory = tuple[_Entry, ...]
 _Packs = tuple[tuple[int, int], ...]
 _Rank = tuple[int, int, int, int, int, tuple[int, ...]]
 """What a plan is judged by, lower being better: cost; left over, in parts of a pack; less preferred packs; packs;
@@ -115,11 +116,11 @@ class _State(NamedTuple):
     rank: _Rank
     k: int
     slot: int
-    inventory: _Inventory
+    inventory: Inventory
     bought: _Packs
 
 
-class _Problem:
+class Problem:
     """Demands and choices over whole numbers, with what the bound needs worked out once."""
 
     def __init__(self, demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None) -> None:
@@ -150,10 +151,23 @@ class _Problem:
              for day in set(self.through)}
             for k in range(len(demands) + 1)
         ]  # fmt: skip
+        self.multiples = self._multiples()
+        self.priced = dict(enumerate(choices))
+        self._price()
+
+    def _price(self) -> None:
+        """What depends on prices."""
         self.most_packs = self._limits()
         self.bounds = self._bounds()
         self.cells_fit = all(size % self.bounds[0][0] == 0 for size in self.sizes)
         self.dearest_first = self._dearest_first()
+
+    def at_prices(self, priced: dict[int, Choice]) -> "Problem":
+        """The same with only some of its choices, at other prices, setups and `serves`."""
+        other = copy(self)
+        other.priced = priced
+        other._price()
+        return other
 
     def _limits(self) -> list[int | None]:
         """Packs of a choice from which another choice of the same delivery does better, None where none does.
@@ -163,20 +177,26 @@ class _Problem:
         once it is opened.
         """
         limits: list[int | None] = [None] * len(self.choices)
+        for small, large, times in self.multiples:
+            a, b = self.priced.get(small), self.priced.get(large)
+            if a is not None and b is not None and b.price < times * a.price and b.serves <= a.serves:
+                limits[small] = min(limits[small] or times - 1, times - 1)
+        return limits
+
+    def _multiples(self) -> list[tuple[int, int, int]]:
+        """(a choice, another of the same delivery that is a multiple of it, how many times), as `_limits` wants them."""
+        found: list[tuple[int, int, int]] = []
         if self.keeps_open is not None:
-            return limits
+            return found
         for numbers in self.by_demand:
             for small in numbers:
                 for large in numbers:
                     a, b = self.choices[small], self.choices[large]
                     times, over = divmod(self.sizes[large], self.sizes[small])
-                    plain = a.step == a.least == b.step == b.least == 1
-                    plain = plain and a.delivery == b.delivery
-                    if over or times < 2 or not plain or self.through[large] < self.through[small]:
-                        continue
-                    if b.price < times * a.price and b.serves <= a.serves:
-                        limits[small] = min(limits[small] or times - 1, times - 1)
-        return limits
+                    plain = a.step == a.least == b.step == b.least == 1 and a.delivery == b.delivery
+                    if plain and not over and times > 1 and self.through[large] >= self.through[small]:
+                        found.append((small, large, times))
+        return found
 
     def _bounds(self) -> list[tuple[int, list[int | None]]]:
         """By demand: the size of a table's cell, and the least cost of so many cells of food bought from
@@ -189,7 +209,9 @@ class _Problem:
         for k in range(len(self.demands) - 1, -1, -1):
             new = False
             for number in self.by_demand[k]:
-                choice = self.choices[number]
+                choice = self.priced.get(number)
+                if choice is None:
+                    continue
                 cells = -(-self.sizes[number] * choice.step // cell)
                 price = choice.price * choice.step
                 if price < goods.get(cells, price + 1):
@@ -210,21 +232,24 @@ class _Problem:
         for k, demand in enumerate(self.demands):
             serving = (
                 choice.price * (self.parts[number])
-                for number, choice in enumerate(self.choices)
+                for number, choice in self.priced.items()
                 if choice.demand <= k and choice.through >= demand.use_by
             )
             priced.append((min(serving, default=0), self.amounts[k]))
         return [sorted(priced[k:], reverse=True) for k in range(len(self.demands) + 1)]
 
-    def to_come(self, state: _State) -> int | None:
+    def there(self, k: int, inventory: Inventory) -> int:
+        """What is there and good for some demand from `k` on."""
+        worst = self.least_use_by[k]
+        return sum(entry.amount for entry in inventory if entry.through >= worst)
+
+    def to_come(self, k: int, there: int) -> int | None:
         """A bound on what must still be paid; None where nothing can cover the rest."""
-        worst = self.least_use_by[state.k]
-        there = sum(entry.amount for entry in state.inventory if entry.through >= worst)
-        lacking = self.still_needed[state.k] - there
+        lacking = self.still_needed[k] - there
         if lacking <= 0:
             return 0
-        by_packs = self._by_packs(state.k, lacking)
-        return None if by_packs is None else max(by_packs, self._by_demand(state.k, there))
+        by_packs = self._by_packs(k, lacking)
+        return None if by_packs is None else max(by_packs, self._by_demand(k, there))
 
     def _by_demand(self, k: int, there: int) -> int:
         """What the demands from `k` on cost at the least price that serves each, those dearest covered by
@@ -243,7 +268,7 @@ class _Problem:
         cells = -(-lacking // cell) if self.cells_fit else lacking // cell
         return table[min(cells, len(table) - 1)]
 
-    def aged(self, inventory: _Inventory, day: int) -> _Inventory:
+    def aged(self, inventory: Inventory, day: int) -> Inventory:
         """The inventory on a packing day: rests opened earlier have only their own days left."""
         if self.keeps_open is None:
             return inventory
@@ -254,12 +279,12 @@ class _Problem:
             for entry in inventory
         )
 
-    def lacking(self, k: int, inventory: _Inventory) -> int:
+    def lacking(self, k: int, inventory: Inventory) -> int:
         """How much demand `k` lacks with this inventory."""
         use_by = self.demands[k].use_by
         return self.amounts[k] - sum(entry.amount for entry in inventory if entry.through >= use_by)
 
-    def packed(self, k: int, inventory: _Inventory) -> tuple[_Inventory, int]:
+    def packed(self, k: int, inventory: Inventory) -> tuple[Inventory, int]:
         """Use demand `k`'s amount, soonest expiring first; the inventory after it and the parts of packs used.
 
         What no later demand can use is dropped, so that equal futures are one state.
@@ -300,14 +325,14 @@ class _Problem:
             (*order, number),
         )
 
-    def with_packs(self, k: int, inventory: _Inventory, number: int, packs: int) -> _Inventory:
+    def with_packs(self, k: int, inventory: Inventory, number: int, packs: int) -> Inventory:
         """The inventory with packs of a choice."""
         size = self.sizes[number]
         return self._capped(
             k, _pooled((*inventory, _Entry(self.through[number], self.keeps_open is not None, size, 0, packs * size)))
         )
 
-    def _capped(self, k: int, inventory: _Inventory) -> _Inventory:
+    def _capped(self, k: int, inventory: Inventory) -> Inventory:
         """Without what no demand from `k` on can use, where only the dates of packs decide."""
         if self.keeps_open is not None:
             return inventory
@@ -320,28 +345,28 @@ class _Problem:
                 capped.append(entry if amount == entry.amount else entry._replace(amount=amount))
         return tuple(capped)
 
-    def wants(self, k: int, number: int, inventory: _Inventory) -> bool:
+    def wants(self, k: int, number: int, inventory: Inventory, serves: int) -> bool:
         """Whether more of a choice may help: some of it would be used for demand `k`, or for demands that
-        come before the same pack can be bought again.
+        come before the same pack can be bought again, at index `serves`.
 
         What goes bad no later than the pack is used before it, so only that counts as there already: a
         short-lived pack may be worth buying to spare a long-lived one.
         """
-        demand, choice, through = self.demands[k], self.choices[number], self.through[number]
+        demand, through = self.demands[k], self.through[number]
         sooner = [entry for entry in inventory if entry.through <= through]
         if self.amounts[k] > sum(entry.amount for entry in sooner if entry.through >= demand.use_by):
             return True
-        if choice.serves <= k + 1:
+        if serves <= k + 1:
             return False
         if self.keeps_open is None and self.wanted_through[k][through] <= sum(entry.amount for entry in sooner):
             return False
-        use_by = max(later.use_by for later in self.demands[k : choice.serves])
+        use_by = max(later.use_by for later in self.demands[k:serves])
         lasting = [entry for entry in sooner if entry.through >= use_by]
-        at_most = self.still_needed[k] - self.still_needed[choice.serves]
+        at_most = self.still_needed[k] - self.still_needed[serves]
         if self.keeps_open is not None:
             # a rest may not last: every demand may open a pack of its own and lose what is left of it
             lasting = [entry for entry in lasting if entry.sealed]
-            at_most += (choice.serves - k) * max(self.sizes[number], *(entry.size for entry in lasting), 0)
+            at_most += (serves - k) * max(self.sizes[number], *(entry.size for entry in lasting), 0)
         return at_most > sum(entry.amount for entry in lasting)
 
 
@@ -356,7 +381,7 @@ def _least_costs(goods: dict[int, int], cells: int) -> list[int | None]:
     return list(costs)
 
 
-def _pooled(entries: Iterable[_Entry]) -> _Inventory:
+def _pooled(entries: Iterable[_Entry]) -> Inventory:
     """Entries in order of use, equal ones made one."""
     pooled: dict[tuple[int, bool, int, int], int] = defaultdict(int)
     for entry in entries:
@@ -364,33 +389,32 @@ def _pooled(entries: Iterable[_Entry]) -> _Inventory:
     return tuple(_Entry(*key, amount) for key, amount in sorted(pooled.items()))
 
 
-class _Front:
+class Front:
     """The cheapest states reached before each demand: one that costs more and holds no more is given up."""
 
     def __init__(self, *, rests_matter: bool) -> None:
         self.rests_matter = rests_matter
-        self.states: dict[int, list[tuple[int, int, _Inventory]]] = defaultdict(list)
+        self.states: dict[int, list[tuple[int, int, Inventory]]] = defaultdict(list)
 
-    def beats(self, state: _State) -> bool:
+    def beats(self, cost: int, k: int, inventory: Inventory) -> bool:
         """Whether a state already kept is cheaper and holds at least as much for at least as long."""
-        cost, held = state.rank[0], sum(entry.amount for entry in state.inventory)
+        held = sum(entry.amount for entry in inventory)
         return any(
-            other < cost and more >= held and self._holds(inventory, state.inventory)
-            for other, more, inventory in self.states[state.k]
+            other < cost and more >= held and self._holds(its, inventory) for other, more, its in self.states[k]
         )
 
-    def keep(self, state: _State) -> None:
+    def keep(self, cost: int, k: int, inventory: Inventory) -> None:
         """Remember a state; those that it beats need no remembering."""
-        cost, held = state.rank[0], sum(entry.amount for entry in state.inventory)
-        kept = self.states[state.k]
+        held = sum(entry.amount for entry in inventory)
+        kept = self.states[k]
         kept[:] = [
             other for other in kept
-            if not (cost <= other[0] and held >= other[1] and self._holds(state.inventory, other[2]))
+            if not (cost <= other[0] and held >= other[1] and self._holds(inventory, other[2]))
         ]  # fmt: skip
-        kept.append((cost, held, state.inventory))
+        kept.append((cost, held, inventory))
         del kept[:-_KEPT]
 
-    def _holds(self, more: _Inventory, less: _Inventory) -> bool:
+    def _holds(self, more: Inventory, less: Inventory) -> bool:
         """Whether `more` has, for every day, at least what `less` has that is good through it, sort by sort."""
         spare: dict[int, int] = {}
         place = len(more) - 1
@@ -424,10 +448,10 @@ def cheapest(
     """
     if not demands:
         return Bought((), 0, 0)
-    problem = _Problem(demands, choices, keeps_open)
+    problem = Problem(demands, choices, keeps_open)
     searched = _search(problem, most_steps)
     if isinstance(searched, int):
-        found = _without_proof(problem, searched, most_steps)
+        found = without_proof(problem, searched, most_steps)
         return None if found is None else dataclasses.replace(found, steps=2 * most_steps, settled=False)
     return searched
 
@@ -441,7 +465,7 @@ def every_within(
         The plans as (index of the choice, packs), and the steps taken. `serves` of the choices is the last
         demand of all, or plans are missed that buy early what could be had later.
     """
-    problem = _Problem(demands, choices, keeps_open)
+    problem = Problem(demands, choices, keeps_open)
     problem.most_packs = [None] * len(choices)
     waiting = [_State((0, 0, 0, 0, 0, ()), 0, -1, (), ())]
     found: list[_Packs] = []
@@ -455,27 +479,27 @@ def every_within(
         if steps > most_steps:
             return None
         for successor in _successors(problem, state):
-            come = problem.to_come(successor)
+            come = problem.to_come(successor.k, problem.there(successor.k, successor.inventory))
             if come is not None and successor.rank[0] + come <= most:
                 waiting.append(successor)
     return found, steps
 
 
-def _search(problem: _Problem, most_steps: int) -> Bought | int | None:
+def _search(problem: Problem, most_steps: int) -> Bought | int | None:
     """The cheapest plan; None where there is none; the bound reached where the steps ran out before one."""
-    front = _Front(rests_matter=problem.keeps_open is not None)
+    front = Front(rests_matter=problem.keeps_open is not None)
     frontier: list[tuple[int, int, _Rank, int, _State]] = []
     pushed = 0
 
     def push(state: _State) -> None:
         nonlocal pushed
-        come = problem.to_come(state)
+        come = problem.to_come(state.k, problem.there(state.k, state.inventory))
         if come is not None:
             pushed += 1
             heapq.heappush(frontier, (state.rank[0] + come, -state.k, state.rank, pushed, state))
 
     push(_State((0, 0, 0, 0, 0, ()), 0, -1, (), ()))
-    settled: dict[tuple[int, int, _Inventory], _Rank] = {}
+    settled: dict[tuple[int, int, Inventory], _Rank] = {}
     best: _State | None = None
     steps = 0
     while frontier:
@@ -492,9 +516,9 @@ def _search(problem: _Problem, most_steps: int) -> Bought | int | None:
                 most_steps = min(most_steps, steps + _TIE_STEPS)
             continue
         if state.slot < 0:
-            if front.beats(state):
+            if front.beats(state.rank[0], state.k, state.inventory):
                 continue
-            front.keep(state)
+            front.keep(state.rank[0], state.k, state.inventory)
         steps += 1
         if steps > most_steps and best is None:
             return total
@@ -507,7 +531,7 @@ def _search(problem: _Problem, most_steps: int) -> Bought | int | None:
     )
 
 
-def _without_proof(problem: _Problem, bound: int, most_steps: int) -> Bought | None:
+def without_proof(problem: Problem, bound: int, most_steps: int) -> Bought | None:
     """A good plan where the search ran out of steps: demands in blocks, each solved on its own.
 
     The largest blocks that half the steps can settle are used: what is left over between blocks is not
@@ -541,7 +565,7 @@ def _added_up(packs: _Packs) -> _Packs:
     return tuple(counts.items())
 
 
-def _block(problem: _Problem, first: int, size: int, most_steps: int) -> Bought | None:
+def _block(problem: Problem, first: int, size: int, most_steps: int) -> Bought | None:
     """Some consecutive demands on their own, with what can be bought for them by then."""
     demands = problem.demands[first : first + size]
     numbers: dict[int, Choice] = {}
@@ -551,13 +575,13 @@ def _block(problem: _Problem, first: int, size: int, most_steps: int) -> Bought 
             numbers[number] = dataclasses.replace(choice, demand=inside, serves=choice.serves - first)
     in_order = sorted(numbers, key=lambda number: numbers[number].demand)
     choices = [dataclasses.replace(numbers[n], serves=min(numbers[n].serves, len(demands))) for n in in_order]
-    found = _search(_Problem(demands, choices, problem.keeps_open), most_steps)
+    found = _search(Problem(demands, choices, problem.keeps_open), most_steps)
     if found is None or isinstance(found, int):
         return None
     return Bought(tuple((in_order[inside], count) for inside, count in found.packs), found.cost, found.bound)
 
 
-def _by_one_choice(problem: _Problem, k: int) -> Bought | None:
+def _by_one_choice(problem: Problem, k: int) -> Bought | None:
     """The cheapest way to cover one demand with packs of one choice; None where no choice is good for it."""
     ways = []
     for number, choice in enumerate(problem.choices):
@@ -571,14 +595,14 @@ def _by_one_choice(problem: _Problem, k: int) -> Bought | None:
     return Bought(((number, packs),), cost, 0)
 
 
-def _successors(problem: _Problem, state: _State) -> list[_State]:
+def _successors(problem: Problem, state: _State) -> list[_State]:
     """States one decision on: the least of a choice, a step more of the last one, or pack the demand."""
     found: list[_State] = []
     k, inventory, bought = state.k, state.inventory, state.bought
     numbers = problem.by_demand[k]
     for slot in range(max(state.slot, 0), len(numbers)):
         number = numbers[slot]
-        if not problem.wants(k, number, inventory):
+        if not problem.wants(k, number, inventory, problem.choices[number].serves):
             continue
         choice = problem.choices[number]
         again = slot == state.slot

@@ -51,7 +51,7 @@ def drawn(foods: int, weeks: int, groups: int, seed: int = 1) -> tuple[Programme
                 packs.append(f"{supplier} | {name} | {name}{size} | {size} | g | {cents / 100:.2f}")
         for week in range(1, weeks + 1):
             if r.random() < 1 / 3:
-                grams = sum(r.randint(50, 400) for _ in range(max(groups // 4, 1)))
+                grams = sum(r.randint(50, 400) for _ in range(groups))
                 day = FIRST + dt.timedelta(weeks=week)
                 needs.append(NeedOf(name, f"s{week}", day, day + dt.timedelta(days=2), Fraction(grams), "g"))
     sessions = [f"s{week} | g1 | @{FIRST + dt.timedelta(weeks=week, days=1)} | soup" for week in range(1, weeks + 1)]
