@@ -56,7 +56,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One table. sheet: its sheet's name in a workbook (made valid and unique by the writer).
+    """One table. sheet: its sheet's name in a workbook (made valid by the writer); tables of one name share a sheet.
 
     intro: sentences before it. notes: sentences after it. empty: what to say where it has no rows.
     page_break: starts a page in print. large: in print to be read at arm's length.

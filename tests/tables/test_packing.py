@@ -238,7 +238,7 @@ def test_what_is_pulled_is_what_the_day_needs() -> None:
             if table.sheet == COUNT_SHEET:
                 continue
             for row in records(table):
-                pulled[row["Food"]] += row["Exactly"]
+                pulled[row["Food"]] += row["As bought"]
         assert pulled == needed
 
 
@@ -273,8 +273,10 @@ def test_what_remains_counts_every_day_so_far() -> None:
 
 
 def test_the_checklist_of_each_kit_lists_its_foods_and_counts_its_kits() -> None:
-    pages = {table.sheet: table for table in tables(of_day("checklists"))}
-    assert set(pages) == {"Kits", *kits_by_code()}
+    overview, *each = tables(of_day("checklists"))
+    assert overview.sheet == "Kits"
+    pages = {table.title.partition(":")[0]: table for table in each}
+    assert set(pages) == set(kits_by_code())
     for code, kits in kits_by_code().items():
         page = pages[code]
         assert page.page_break
@@ -286,7 +288,7 @@ def test_the_checklist_of_each_kit_lists_its_foods_and_counts_its_kits() -> None
 
 def test_what_differs_from_the_standard_kit_stands_out() -> None:
     code = next(code for code, kits in kits_by_code().items() if any(s.food == "onion" for s in kits.variant.swaps))
-    page = next(table for table in tables(of_day("checklists")) if table.sheet == code)
+    page = next(table for table in tables(of_day("checklists")) if table.title.startswith(f"{code}:"))
     warned = [row.cells for row in page.rows if row.emphasis == "warning"]
     assert any(cells[3].startswith("INSTEAD OF ground beef") for cells in warned)
     assert any(cells[0] == "onion" and cells[3] == "LEFT OUT: nothing instead" for cells in warned)
@@ -580,11 +582,11 @@ def test_a_card_for_every_kit() -> None:
 
 
 def test_the_instructor_has_demo_amounts_and_what_is_packed_once() -> None:
-    found = {table.sheet: table for table in tables(of_day("instructor"))}
-    supplies = records(found["S07 demo"])
+    found = {table.title: table for table in tables(of_day("instructor"))}
+    supplies = records(found["Session S07: for the demonstration"])
     assert [row["For"] for row in supplies if row["Food"] == "almond"] == ["once, for everyone"]
     assert all("1 demo kit" in row["For"] for row in supplies if row["Food"] != "almond")
-    assert [row["Take care"] for row in records(found["S07 cautions"])] == ["Cook it through."]
+    assert [row["Take care"] for row in records(found["Session S07: say aloud"])] == ["Cook it through."]
 
 
 def blends_by_kit() -> dict[str, list[Row]]:
