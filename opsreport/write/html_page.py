@@ -37,6 +37,9 @@ if TYPE_CHECKING:
 
 _RIGHT: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
 
+_MOST_LISTED: Final = 12
+"""Parts of a page that are all listed at its top."""
+
 
 def html_bytes(document: Document, paper: Paper) -> bytes:
     """The document as a page; one document and paper always give the same bytes."""
@@ -57,13 +60,21 @@ def _render(template: str, document: Document, paper: Paper) -> bytes:
         has_labels=any(labels),
         labels_only=any(labels) and not any(isinstance(part, Table) for part in document.parts),
         folds=_folds(document),
-        tables=[
-            (f"part-{number}", part.title)
-            for number, part in enumerate(document.parts, 1)
-            if isinstance(part, Table | Labels | Picture)
-        ],
+        tables=_contents(document),
     )  # fmt: skip
     return clean(page).encode("utf-8")
+
+
+def _contents(document: Document) -> list[tuple[str, str]]:
+    """Ids and titles for a list of what is on the page; of very many parts only those that begin a printed page."""
+    titled = [
+        (f"part-{number}", part)
+        for number, part in enumerate(document.parts, 1)
+        if isinstance(part, Table | Labels | Picture)
+    ]
+    if len(titled) > _MOST_LISTED:
+        titled = titled[:1] + [(id_, part) for id_, part in titled[1:] if isinstance(part, Table) and part.page_break]
+    return [(id_, part.title) for id_, part in titled]
 
 
 @cache
@@ -282,14 +293,21 @@ def _relative_to(path: str, document_path: str) -> str:
 
 
 def _by_folder(document: Document) -> list[tuple[str, list[tuple[str, list[tuple[str, str]]]]]]:
-    """Links by folder, then by document: its words and its forms, page before spreadsheet."""
-    folders: dict[str, dict[str, tuple[str, list[tuple[str, str]]]]] = {}
+    """Links in groups, by folder and by the day in the file's name; in a group by document: its words and its forms,
+    page before spreadsheet."""
+    groups: dict[str, dict[str, tuple[str, list[tuple[str, str]]]]] = {}
     for text, path in document.links:
         stem, ending = posixpath.splitext(path)
         folder = posixpath.dirname(path)
         title = folder.replace("/", ", ").capitalize() or "Beside this page"
+        if dated := re.match(r"\d{4}-\d\d-\d\d(?=-)", posixpath.basename(path)):
+            title = f"{title}, {day_words(dt.date.fromisoformat(dated[0]))}"
+            text = text.partition(", ")[0]
+        elif text.startswith("Purchase order "):
+            title = f"{title}: purchase orders"
+            text = text.removeprefix("Purchase order ")
         whole = stem if ending in _FORMS else path
-        _, forms = folders.setdefault(title, {}).setdefault(whole, (text, []))
+        _, forms = groups.setdefault(title, {}).setdefault(whole, (text, []))
         forms.append((_FORMS.get(ending, ending.lstrip(".")), path))
     order = list(_FORMS.values())
     return [
@@ -303,7 +321,7 @@ def _by_folder(document: Document) -> list[tuple[str, list[tuple[str, list[tuple
                 for text, forms in files.values()
             ],
         )
-        for title, files in folders.items()
+        for title, files in groups.items()
     ]
 
 

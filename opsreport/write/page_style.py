@@ -9,12 +9,14 @@ from typing import Final
 from opsreport.places import templates_folder
 from opsreport.tables.table import Style
 
-_OF_COLUMNS: Final = {
-    "r": ("text-align:right", "white-space:nowrap;overflow-wrap:normal"),
-    "d": ("", "white-space:nowrap;overflow-wrap:normal"),
-    "w": ("", "border:1px solid var(--ink);min-width:5rem;height:2rem"),
-}
-"""What a table says once of a column instead of at each of its cells: for all its cells, and below the heading."""
+_OF_COLUMNS: Final = (
+    ("", "r", "tr", "text-align:right"),
+    ("", "r", "tbody>tr", "white-space:nowrap;overflow-wrap:normal"),
+    ("@media print,(min-width:30rem)", "d", "tbody>tr", "white-space:nowrap;overflow-wrap:normal"),
+    ("", "w", "tbody>tr", "border:1px solid var(--ink);min-width:5rem;height:2rem"),
+)
+"""What a table says once of a column instead of at each of its cells: on what condition, of which sort of columns, in
+which rows, what."""
 _LETTERS: Final[dict[Style, str]] = {
     "count": "r",
     "amount": "r",
@@ -61,12 +63,12 @@ def page_style(body: str) -> str:
 
 def _column_rules(found: set[str]) -> Iterator[str]:
     """Rules for the columns that some table of the page has; a cell over several columns is none of them."""
-    for letter, (all_cells, below) in _OF_COLUMNS.items():
+    for media, letter, rows, declarations in _OF_COLUMNS:
         numbers = sorted(int(name[2:]) for name in found if re.fullmatch(rf"\.{letter}\d+", name))
-        for rows, declarations in (("tr", all_cells), ("tbody>tr", below)):
-            if numbers and declarations:
-                cells = (f".{letter}{number} {rows}>:nth-child({number}):not([colspan])" for number in numbers)
-                yield f"{','.join(cells)}{{{declarations}}}"
+        if numbers:
+            cells = ",".join(f".{letter}{number} {rows}>:nth-child({number}):not([colspan])" for number in numbers)
+            rule = f"{cells}{{{declarations}}}"
+            yield f"{media}{{{rule}}}" if media else rule
 
 
 @cache
