@@ -207,11 +207,14 @@ def test_no_plan_no_documents() -> None:
 
 
 def test_station_totals_are_the_plans_kits_times_amounts() -> None:
-    expected: dict[tuple[str, str], Fraction] = {}
-    for code, kits in kits_by_code().items():
-        for line in kits.variant.lines:
-            expected[code, line.food] = line.base * kits.count
-    found: dict[tuple[str, str], Fraction] = {}
+    """Kits of a session that get the same of a food share a row: `S07-A, C`."""
+    expected = {
+        (code, line.food): (line.base, kits.count)
+        for code, kits in kits_by_code().items()
+        for line in kits.variant.lines
+    }
+    counts = {code: kits.count for code, kits in kits_by_code().items()}
+    found: dict[tuple[str, str], tuple[Fraction, int]] = {}
     sections = [table for table in tables(of_day("stations")) if table.columns[0].heading == "Kit"]
     for table in (table for table in sections if table.sheet != "Blends"):
         food = ""
@@ -219,10 +222,14 @@ def test_station_totals_are_the_plans_kits_times_amounts() -> None:
             if row.emphasis == "heading":
                 food = str(row.cells[0]).partition(":")[0]
                 continue
-            code, _, _, each, _, count, total = row.cells[:7]
+            codes, _, _, each, _, count, total = row.cells[:7]
             assert each * count == total
-            assert (code, food) not in found
-            found[str(code), food] = total
+            session, _, letters = str(codes).rpartition("-")
+            alike = [f"{session}-{letter}" for letter in letters.split(", ")]
+            assert sum(counts[code] for code in alike) == count
+            for code in alike:
+                assert (code, food) not in found
+                found[code, food] = (each, counts[code])
     assert found == expected
 
 

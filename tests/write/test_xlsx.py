@@ -279,6 +279,6 @@ def test_tables_that_name_one_sheet_stand_on_it_each_on_a_printed_page_of_its_ow
         ["All"], ["Soup"], ["Food", "Packs", "Twice"], ["beans", 2, "=B5*2"], ["rice", 1, "=B6*2"],
         ["Salad"], ["Wash them."], ["Food", "Packs", "Twice"], ["greens", 3, "=B12*2"],
     ]  # fmt: skip
-    assert [(each.id, sheet.cell(each.id + 1, 1).value) for each in sheet.row_breaks.brk] == [(7, "Salad")]
+    assert [(each.id, sheet.cell(each.id + 1, 1).value) for each in sheet.row_breaks.brk] == [(8, "Salad")]
     assert not sheet.sheet_properties.pageSetUpPr or not sheet.sheet_properties.pageSetUpPr.fitToPage
     assert (sheet.freeze_panes, sheet.print_title_rows) == (None, None)

@@ -178,14 +178,14 @@ def _lines(programme: Programme, order: Order, rows: list[Purchase]) -> Table:
             f"Tax at {decimal_words(supplier.tax * 100)}%",
             "Cost",
             money_cell(order.tax),
-            f"ROUND({{goods}}*{_rate(supplier.tax)},{currency.decimals})",
+            f"ROUND({{goods}}*{_exactly(supplier.tax)},{currency.decimals})",
         ),
         Total("total", "Total", "Cost", money_cell(order.total), "{goods}+{fee}+{tax}"),
     )
     notes = [
         f"Prices in {currency.code}. Packs are single packs; Sold by is how many packs go in the smallest sale.",
-        "No substitutes, please, unless we have agreed: people with allergies eat this food. Tell us before the "
-        "delivery what cannot come, so that we can buy it elsewhere.",
+        "No substitutes, please, unless we have agreed on them first. Tell us before the delivery what cannot come, "
+        "so that we can buy it elsewhere.",
     ]
     if supplier.free_from is not None:
         notes.append(
@@ -200,11 +200,14 @@ def _fee(supplier: Supplier, currency: Currency) -> str:
     """The delivery fee, live where enough goods make it free; '' where it is always the same."""
     if supplier.free_from is None:
         return ""
-    return f"IF({{goods}}>={currency.plain(supplier.free_from)},0,{currency.plain(supplier.delivery_fee)})"
+    least, fee = (
+        _exactly(Fraction(money, 10**currency.decimals)) for money in (supplier.free_from, supplier.delivery_fee)
+    )
+    return f"IF({{goods}}>={least},0,{fee})"
 
 
-def _rate(rate: Fraction) -> str:
-    """A tax rate in a formula: `0.0825`; `1/30` where decimals never end."""
+def _exactly(rate: Fraction) -> str:
+    """A number in a formula: `0.0825`; `1/30` where decimals never end."""
     decimals = 0
     while (rate * 10**decimals).denominator != 1 and decimals < 12:
         decimals += 1
