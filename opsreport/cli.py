@@ -5,13 +5,16 @@ them). 2: the command or the file could not be used; nothing written.
 """
 
 import argparse
+import contextlib
+import dataclasses
 import datetime as dt
 import gc
 import json
 import os
 import shutil
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,8 +22,7 @@ from opsreport import __version__
 
 if TYPE_CHECKING:
     from opsreport.findings import Finding
-    from opsreport.plan.model import Buying
-    from opsreport.run import Asked, Outcome
+    from opsreport.run import Asked
 
 
 _MOST_PROCESSES = 4
@@ -84,6 +86,8 @@ def _parser() -> argparse.ArgumentParser:
         "--since", metavar="PLAN",
         help="earlier run to compare with: its plan.json or folder, or none (default: the newest in the same place)",
     )  # fmt: skip
+    build.add_argument("--quiet", action="store_true", help="say nothing unless something is wrong")
+    build.add_argument("--open", action="store_true", help="show the start page in the web browser afterwards")
     build.set_defaults(command=_build)
 
     start = commands.add_parser("start", help="write a new workbook to fill in")
@@ -147,6 +151,10 @@ def _parser() -> argparse.ArgumentParser:
     catalogue.add_argument("words", nargs="*", metavar="WORDS", help="a food's name, or words to search for")
     catalogue.add_argument("--json", action="store_true", help="entries as a JSON list")
     catalogue.set_defaults(command=_catalogue)
+
+    completion = commands.add_parser("completion", help="print a script by which a shell completes this command")
+    completion.add_argument("shell", choices=("bash", "zsh", "fish"), help="the shell that is to read it")
+    completion.set_defaults(command=_completion)
     return parser
 
 
@@ -200,17 +208,40 @@ def _start(asked: argparse.Namespace) -> int:
 
 def _build(asked: argparse.Namespace) -> int:
     from opsreport.run import build
+    from opsreport.summary import summary_lines
     from opsreport.workbook import Unusable
     from opsreport.write.folder import Unwritable
 
     try:
         if len(asked.workbook) > 1:
             return _build_all(asked)
-        outcome = build(asked.workbook[0], asked.out, _asked(asked))
+        with _progress(asked.quiet) as tell:
+            outcome = build(asked.workbook[0], asked.out, dataclasses.replace(_asked(asked), tell=tell))
     except (Unusable, Unwritable) as refusal:
         return _refuse(refusal.sentence)
-    _say(_summary(outcome))
-    return _status(outcome.findings)
+    status = _status(outcome.findings)
+    if status or not asked.quiet:
+        _say(summary_lines(outcome))
+    if asked.open:
+        _show(outcome.folder / "index.html")
+    return status
+
+
+def _progress(quiet: bool) -> "AbstractContextManager[Callable[[str], None]]":
+    """What the run is at, on a terminal; nothing where nobody looks."""
+    if quiet or not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
+        return contextlib.nullcontext(lambda step: None)
+    from opsreport.terminal import progress
+
+    return progress()
+
+
+def _show(page: Path) -> None:
+    """The page in whatever browser there is; a machine without one is no failure of the run."""
+    import webbrowser
+
+    if not webbrowser.open(page.resolve().as_uri()):
+        print(f"opsreport: no web browser was found to open {page}", file=sys.stderr)
 
 
 def _build_all(asked: argparse.Namespace) -> int:
@@ -315,6 +346,13 @@ def _why(asked: argparse.Namespace) -> int:
     return 0
 
 
+def _completion(asked: argparse.Namespace) -> int:
+    from opsreport.completion import completion_script
+
+    print(completion_script(_parser(), asked.shell), end="")
+    return 0
+
+
 def _say(lines: Iterable[str]) -> None:
     for line in lines:
         print(line)
@@ -339,50 +377,3 @@ def _report(findings: Sequence["Finding"]) -> list[str]:
         return findings_lines(findings)
     colour = not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     return findings_lines(findings, max(shutil.get_terminal_size().columns, 40), colour)
-
-
-def _how_good(buying: "Buying", currency: str) -> str:
-    """What the orders cost beside buying each session on its own, and how far from the least they can be."""
-    from opsreport.money import Currency, Money
-
-    shown = Currency(currency).shown
-    saved, away = buying.session_by_session_cost - buying.cost, buying.cost - buying.lower_bound
-    beside = f", {shown(Money(saved))} less than buying each session on its own" if saved > 0 else ""
-    least = f"no plan is more than {shown(Money(away))} cheaper" if away > 0 else "no plan is cheaper"
-    return f"Orders: {shown(buying.cost)} before tax{beside}; {least}"
-
-
-def _summary(outcome: "Outcome") -> list[str]:
-    """What was written, what was not and why, and what to do first."""
-    from opsreport.findings import stopped
-    from opsreport.rules import Severity
-    from opsreport.shown import day_words
-    from opsreport.tables.orders.changes import change_words
-    from opsreport.terminal import counted
-
-    plan = outcome.plan
-    lines = [f"Written: {outcome.folder} ({len(outcome.files)} files; open index.html first)"]
-    if outcome.kept is not None:
-        lines.append(f"The folder that stood there is now {outcome.kept}")
-    not_written = sorted(stopped(outcome.findings) - plan.partly)
-    if not_written:
-        lines.append(f"Not written, because of errors in the workbook: {', '.join(not_written)}")
-    if plan.left_out:
-        lines.append("INCOMPLETE, because of errors in the workbook; left out:")
-        lines += [f"  {each.what} ({each.why})" for each in plan.left_out]
-    if plan.food is not None and plan.food.orders:
-        order = plan.food.orders[0]
-        urgent = "urgent, telephone: " if order.urgent else ""
-        lines.append(f"First to order: {urgent}{order.order}, by {day_words(order.order_by)}")
-    if plan.food is not None and plan.food.orders:
-        lines.append(_how_good(plan.food.buying, plan.currency))
-    lines.append(f"Findings: {counted(outcome.findings)} (findings.html)")
-    if plan.changes is not None:
-        lines.append(f"Since the run of {day_words(plan.changes.since)}: {change_words(plan.changes)}")
-    errors = [finding for finding in outcome.findings if finding.severity is Severity.ERROR]
-    for finding in errors[:10]:
-        lines.append(f"  {finding.where}: {finding.message}")
-        lines.append(f"    → {finding.fix}")
-    if len(errors) > 10:
-        lines.append(f"  … and {len(errors) - 10} more errors in findings.html")
-    return lines

@@ -1,7 +1,7 @@
 """The whole job on one screen: a workbook in, one folder of documents out."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -46,6 +46,8 @@ class Asked:
     """plan.json files of earlier runs, to be put beside this one."""
     effort: Effort = USUAL
     since: Since = field(default_factory=Since)
+    tell: Callable[[str], None] = lambda step: None
+    """Hears what the run is at, in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,6 +205,7 @@ def make(source: Path, target: Path | None, asked: Asked) -> Made:
     """All that `build` writes, before anything is written; arguments and errors as there."""
     earlier = tuple(read_earlier(path) for path in asked.earlier)
     with Beside(asked.helpers, prepare_to_write) as beside:
+        asked.tell("Reading and checking the workbook")
         rows, as_of, findings = read_and_check(source, asked)
         programme = build_programme(rows, as_of)
         for_food, for_people = parts_of(source, rows, findings, programme, asked)
@@ -210,6 +213,7 @@ def make(source: Path, target: Path | None, asked: Asked) -> Made:
         people = begin_people_plan(for_people.programme, for_people.stopping, beside)
         kits, unsafe = make_kits(for_food.programme, for_food.stopping)
         of_kits, begun = begin_kit_documents(for_food, kits, unsafe, paper, beside)
+        asked.tell("Planning the orders")
         food, told = make_food_plan(for_food.programme, kits, unsafe, asked.effort)
         folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
         since = look_back(source, folder, for_food.programme, food, asked)
@@ -222,6 +226,7 @@ def make(source: Path, target: Path | None, asked: Asked) -> Made:
         left_out = together(*([for_food] if food else []), *([for_people] if reports else []))
         plan = Plan(as_of, programme.currency.code, food, reports, left_out, since)
         marked = marked_file(source, copy)
+        asked.tell("Writing the documents")
         documents = with_start_page(programme, plan, findings, food_documents, "".join(marked))
         files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside, begun) | marked
     return Made(tuple(findings), programme, plan, folder, files)

@@ -31,6 +31,11 @@ def decimal_words(amount: Fraction, places: int = 3) -> str:
     return text if scaled.denominator == 1 else f"≈ {text}"
 
 
+def usual_places(amount: Fraction) -> int:
+    """Decimals with which an amount in a table is shown: four figures at least, none in thousands."""
+    return next((places for limit, places in ((10, 3), (100, 2), (1000, 1)) if abs(amount) < limit), 0)
+
+
 def amount_words(amount: Fraction, unit: str, places: int = 3) -> str:
     """An amount in its base unit: `250 g`, `3 each`."""
     return f"{decimal_words(amount, places)} {unit}"

@@ -3,8 +3,9 @@
 Text of the workbook is never taken for markup, a link or a control code of the terminal.
 """
 
+import contextlib
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from opsreport.findings import Finding, by_sheet
@@ -69,6 +70,16 @@ def _lines(finding: Finding, width: int | None) -> "Iterator[RenderableType]":
     grid.add_row("", severity, wrong)
     grid.add_row("", "", fix)
     yield grid
+
+
+@contextlib.contextmanager
+def progress() -> Iterator[Callable[[str], None]]:
+    """A line on standard error that says what a run is at, and goes when it ends; colours follow NO_COLOR."""
+    from rich.console import Console
+    from rich.text import Text
+
+    with Console(stderr=True).status("Opening the workbook") as status:
+        yield lambda step: status.update(Text(step))
 
 
 def _plain(text: str) -> str:

@@ -350,3 +350,28 @@ def test_every_fault_of_a_wrong_workbook_is_listed_and_nothing_is_ordered(
         "wrong-marked.xlsx",
     ]
     assert "no milk" in capsys.readouterr().out
+
+
+def test_quiet_says_nothing_while_all_is_well(workbook: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["build", str(workbook), "--as-of", "2027-02-08", "--quiet"]) == 0
+    assert said(capsys) == ("", "")
+    bad = workbook.with_name("bad.xlsx")
+    bad.write_bytes(written({**CORE, **BAD_SURVEY}))
+    assert main(["build", str(bad), "--as-of", "2027-02-08", "--quiet"]) == 1
+    assert "Questions!" in said(capsys)[0]
+
+
+def test_open_shows_the_start_page(workbook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: list[str] = []
+    monkeypatch.setattr("webbrowser.open", lambda address: bool(shown.append(address)) or True)
+    folder = workbook.with_name("a folder")
+    assert main(["build", str(workbook), "--as-of", "2027-02-08", "--out", str(folder), "--open"]) == 0
+    assert shown == [(folder / "index.html").resolve().as_uri()]
+
+
+def test_no_browser_is_no_failure(
+    workbook: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("webbrowser.open", lambda address: False)
+    assert main(["build", str(workbook), "--as-of", "2027-02-08", "--open"]) == 0
+    assert "no web browser was found" in said(capsys)[1]

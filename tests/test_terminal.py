@@ -6,7 +6,7 @@ import pytest
 from support import read, term
 
 from opsreport.findings import Finding, Place, gathered
-from opsreport.terminal import findings_lines
+from opsreport.terminal import findings_lines, progress
 
 RECIPES = "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | onion | 1 | cupfull\nsoup | | onion | 1 | cupfull"
 LONG = Finding(Place(1, "Stock", 2, 1), "cell-error", "#N/A " * 40)
@@ -57,3 +57,10 @@ def test_input_is_neither_markup_nor_control_code() -> None:
 
 def test_nothing_to_say() -> None:
     assert findings_lines([]) == ["0 errors, 0 warnings, 0 notes"]
+
+
+def test_progress_goes_to_standard_error_and_takes_no_markup(capsys: pytest.CaptureFixture[str]) -> None:
+    with progress() as tell:
+        tell("Reading [bold]term.xlsx[/bold]")
+    out, _ = capsys.readouterr()
+    assert out == ""

@@ -391,10 +391,10 @@ class BudgetPlan:
 
 @dataclass(frozen=True, slots=True)
 class TraceNeed:
-    """What the kits of one sort need of a food: kits x per kit, with loss.
+    """What kits that take the same of a food need of it: kits x per kit, with loss.
 
-    kit: its code, or the session where it is needed once. per_kit: as bought, rounded up to pieces where `whole`.
-    needed = kits x per_kit x (1 + loss).
+    kit: their codes, `w2-A, C`, or the session where it is needed once. per_kit: as bought, rounded up to pieces
+    where `whole`. needed = kits x per_kit x (1 + loss).
     """
 
     session: str

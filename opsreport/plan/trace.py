@@ -13,6 +13,7 @@ from opsreport.plan.model import (
     TraceNeed,
     TracePacks,
     TraceUse,
+    Variant,
 )
 from opsreport.programme import Programme
 
@@ -54,10 +55,17 @@ def traces(programme: Programme, plan: FoodPlan) -> tuple[Trace, ...]:
 
 
 def _session_needs(programme: Programme, session: PlannedSession) -> Iterator[tuple[str, TraceNeed]]:
+    """Sorts of kits that take the same of a food for the same reason are one need."""
+    alike: dict[tuple[object, ...], list[tuple[Variant, KitLine]]] = defaultdict(list)
     for variant in session.variants:
         for line in variant.lines:
             if variant.kits and line.base:
-                yield line.food, _need(programme, session, f"{session.session}-{variant.letter}", variant.kits, line)
+                alike[line.food, line.parts, line.base, line.whole, line.instead_of].append((variant, line))
+    for same in alike.values():
+        line = same[0][1]
+        letters = ", ".join(variant.letter for variant, _ in same)
+        kits = sum(variant.kits for variant, _ in same)
+        yield line.food, _need(programme, session, f"{session.session}-{letters}", kits, line)
     for line in session.once:
         if line.base:
             yield line.food, _need(programme, session, session.session, 1, line)

@@ -47,16 +47,18 @@ class Total:
 @dataclass(frozen=True, slots=True)
 class Row:
     """One row. emphasis: `heading` starts a group of rows, `warning` needs an eye, `quiet` is past. leads_to: the
-    sheet and first cell of a heading row of the same document to which its first cell leads."""
+    sheet and first cell of a heading row of the same document to which its first cell leads. links_to: path with
+    ending of the document to which its first words lead, on a page only."""
 
     cells: tuple[Value, ...]
     emphasis: Literal["", "heading", "warning", "quiet"] = ""
     leads_to: tuple[str, str] | None = None
+    links_to: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One table. sheet: its sheet's name in a workbook (made valid and unique by the writer).
+    """One table. sheet: its sheet's name in a workbook (made valid by the writer); tables of one name share a sheet.
 
     intro: sentences before it. notes: sentences after it. empty: what to say where it has no rows.
     page_break: starts a page in print. large: in print to be read at arm's length.
@@ -181,7 +183,8 @@ class Document:
 
     path: folder and name without an ending, `orders/needs`. reader: whom it is for, in words.
     head: programme, term, as-of line and contact, printed at the top of every page's first lines.
-    landscape: how it prints. links: (text, path with ending) shown on the page only.
+    landscape: how it prints. links: (text, path with ending) shown on the page only. leaves: sent to somebody
+    outside, so without a way back to the start page.
     """
 
     path: str
@@ -191,6 +194,7 @@ class Document:
     head: str = ""
     landscape: bool = False
     links: tuple[tuple[str, str], ...] = ()
+    leaves: bool = False
 
 
 @dataclass(frozen=True, slots=True)

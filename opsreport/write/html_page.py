@@ -12,7 +12,7 @@ from urllib.parse import quote
 
 from opsreport.money import Currency, Money
 from opsreport.places import templates_folder
-from opsreport.shown import day_words, decimal_words, share_words
+from opsreport.shown import day_words, decimal_words, share_words, usual_places
 from opsreport.tables.table import (
     Column,
     Document,
@@ -27,6 +27,7 @@ from opsreport.tables.table import (
 )
 from opsreport.write import clean
 from opsreport.write.label_sheets import label_sheets, stock_style
+from opsreport.write.page_style import column_classes, page_style
 from opsreport.write.svg import svg
 from opsreport.write.xlsx import total_lines
 
@@ -35,6 +36,9 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 _RIGHT: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
+
+_MOST_LISTED: Final = 12
+"""Parts of a page that are all listed at its top."""
 
 
 def html_bytes(document: Document, paper: Paper) -> bytes:
@@ -56,13 +60,21 @@ def _render(template: str, document: Document, paper: Paper) -> bytes:
         has_labels=any(labels),
         labels_only=any(labels) and not any(isinstance(part, Table) for part in document.parts),
         folds=_folds(document),
-        tables=[
-            (f"part-{number}", part.title)
-            for number, part in enumerate(document.parts, 1)
-            if isinstance(part, Table | Labels | Picture)
-        ],
+        tables=_contents(document),
     )  # fmt: skip
     return clean(page).encode("utf-8")
+
+
+def _contents(document: Document) -> list[tuple[str, str]]:
+    """Ids and titles for a list of what is on the page; of very many parts only those that begin a printed page."""
+    titled = [
+        (f"part-{number}", part)
+        for number, part in enumerate(document.parts, 1)
+        if isinstance(part, Table | Labels | Picture)
+    ]
+    if len(titled) > _MOST_LISTED:
+        titled = titled[:1] + [(id_, part) for id_, part in titled[1:] if isinstance(part, Table) and part.page_break]
+    return [(id_, part.title) for id_, part in titled]
 
 
 @cache
@@ -87,10 +99,12 @@ def _environment() -> "Environment":
         "kind": _kind,
         "label_sheets": label_sheets,
         "marked": _marked,
+        "page_style": _page_style,
         "relative_to": _relative_to,
         "row_groups": _row_groups,
         "show": show,
         "stock_style": stock_style,
+        "table_classes": _table_classes,
         "total_rows": _total_rows,
     }
     return environment
@@ -116,7 +130,7 @@ def show(value: Value, style: Style, currency: Currency) -> str:
     if isinstance(value, int):
         return f"{value:,}" if style in _RIGHT else str(value)
     if isinstance(value, Fraction):
-        return decimal_words(value)
+        return decimal_words(value, usual_places(value))
     return f"{value:,.3f}".rstrip("0").rstrip(".")
 
 
@@ -131,11 +145,24 @@ def _statistic(value: float) -> str:
 
 @cache
 def _marked(style: Style) -> "Markup":
-    """The class attribute of a column's cells; none for words, which most cells hold."""
+    """The class attribute of a total, which may stand in no column of its own."""
     from markupsafe import Markup
 
-    name = "right" if style in _RIGHT else "" if style == "text" else style
-    return Markup(f' class="{name}"' if name else "")
+    return Markup(' class="right"' if style in _RIGHT else "")
+
+
+def _table_classes(table: Table, dense: str) -> "Markup":
+    """The class attribute of a table: how densely it is printed, and what its columns hold."""
+    from markupsafe import Markup
+
+    names = [*([dense] if dense else []), *column_classes(column.style for column in table.columns)]
+    return Markup(f' class="{" ".join(names)}"' if names else "")
+
+
+def _page_style(body: "Markup") -> "Markup":
+    from markupsafe import Markup
+
+    return Markup(page_style(body))
 
 
 _NAMING: Final[frozenset[Style]] = frozenset({"text", "code", "date"})
@@ -144,23 +171,23 @@ _NAMING: Final[frozenset[Style]] = frozenset({"text", "code", "date"})
 
 def _cells(row: Row, columns: tuple[Column, ...], currency: Currency) -> "Iterator[tuple[Markup, str, Markup]]":
     """A row's cells: opening tag, what stands in it, closing tag."""
+    cell, row_head = _tags()
     for index, (value, column) in enumerate(zip(row.cells, columns, strict=True)):
-        opening, closing = _tags(column.style, names_row=bool(index == 0 and value and column.style in _NAMING))
+        opening, closing = row_head if index == 0 and value and column.style in _NAMING else cell
         if column.style == "mark":
             yield _mark_tag(str(value or "")), show(value, "text", currency), closing
         elif column.style == "boxes" and isinstance(value, int):
-            yield opening, _boxes(value), closing
+            yield _boxes_tag(value), _boxes(value), closing
         else:
             yield opening, show(value, column.style, currency), closing
 
 
 @cache
-def _tags(style: Style, names_row: bool) -> "tuple[Markup, Markup]":
+def _tags() -> "tuple[tuple[Markup, Markup], tuple[Markup, Markup]]":
+    """The tags of a cell, and those of one that names its row."""
     from markupsafe import Markup
 
-    if names_row:
-        return Markup(f'<th scope="row"{_marked(style)}>'), Markup("</th>")
-    return Markup(f"<td{_marked(style)}>"), Markup("</td>")
+    return (Markup("<td>"), Markup("</td>")), (Markup('<th scope="row">'), Markup("</th>"))
 
 
 _MARKS: Final = {"P": " mark-p", "A": " mark-a", "E": " mark-e", "V": " mark-v"}
@@ -175,12 +202,18 @@ def _mark_tag(mark: str) -> "Markup":
 
 
 @cache
-def _boxes(count: int) -> "Markup":
-    """Boxes to tick, said as a number to who cannot see them."""
+def _boxes_tag(count: int) -> "Markup":
+    """The opening tag of a cell of boxes, said as a number to who cannot see them."""
     from markupsafe import Markup
 
-    squares = "<i></i>" * count
-    return Markup(f'<span class="unseen">{count} to tick</span><span aria-hidden="true">{squares}</span>')
+    return Markup(f'<td aria-label="{count} to tick">')
+
+
+@cache
+def _boxes(count: int) -> "Markup":
+    from markupsafe import Markup
+
+    return Markup("<i></i>" * count)
 
 
 def _drawn(picture: Picture, id_: str) -> "Markup":
@@ -260,14 +293,21 @@ def _relative_to(path: str, document_path: str) -> str:
 
 
 def _by_folder(document: Document) -> list[tuple[str, list[tuple[str, list[tuple[str, str]]]]]]:
-    """Links by folder, then by document: its words and its forms, page before spreadsheet."""
-    folders: dict[str, dict[str, tuple[str, list[tuple[str, str]]]]] = {}
+    """Links in groups, by folder and by the day in the file's name; in a group by document: its words and its forms,
+    page before spreadsheet."""
+    groups: dict[str, dict[str, tuple[str, list[tuple[str, str]]]]] = {}
     for text, path in document.links:
         stem, ending = posixpath.splitext(path)
         folder = posixpath.dirname(path)
         title = folder.replace("/", ", ").capitalize() or "Beside this page"
+        if dated := re.match(r"\d{4}-\d\d-\d\d(?=-)", posixpath.basename(path)):
+            title = f"{title}, {day_words(dt.date.fromisoformat(dated[0]))}"
+            text = text.partition(", ")[0]
+        elif text.startswith("Purchase order "):
+            title = f"{title}: purchase orders"
+            text = text.removeprefix("Purchase order ")
         whole = stem if ending in _FORMS else path
-        _, forms = folders.setdefault(title, {}).setdefault(whole, (text, []))
+        _, forms = groups.setdefault(title, {}).setdefault(whole, (text, []))
         forms.append((_FORMS.get(ending, ending.lstrip(".")), path))
     order = list(_FORMS.values())
     return [
@@ -281,7 +321,7 @@ def _by_folder(document: Document) -> list[tuple[str, list[tuple[str, list[tuple
                 for text, forms in files.values()
             ],
         )
-        for title, files in folders.items()
+        for title, files in groups.items()
     ]
 
 

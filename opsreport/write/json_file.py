@@ -34,8 +34,19 @@ def plan_json(plan: Plan, findings: Iterable[Finding]) -> bytes:
         **beside(plan.food, currency),
         **since(plan.changes, currency),
     }
-    text = json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False)
-    return (text + "\n").encode("utf-8", "replace")
+    return (_laid_out(whole) + "\n").encode("utf-8", "replace")
+
+
+def _laid_out(whole: Json) -> str:
+    """One line a key, and one a record where a key holds a list of them: short, and two runs compare line by line."""
+    write = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode
+    entries = (
+        f"{write(key)}:[\n{f',{chr(10)}'.join(map(write, value))}\n]"
+        if isinstance(value, list) and value
+        else f"{write(key)}:{write(value)}"
+        for key, value in whole.items()
+    )
+    return "{\n" + ",\n".join(entries) + "\n}"
 
 
 def food_figures(plan: Plan) -> Json:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any, Final
 
+from opsreport.shown import usual_places
 from opsreport.tables.table import Paper, Style, Value
 
 RIGHT: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
@@ -98,15 +99,16 @@ class Formats:
         if live:
             return "#,##0.0##"
         if style == "amount":
-            places = _places(value, 3)
+            places = _places(value)
             return "#,##0" + ("." + "0" * places if places else "")
         return _statistic(value)
 
 
-def _places(value: Value, most: int) -> int:
-    """Decimals needed to show `value`, at most `most`."""
+def _places(value: Value) -> int:
+    """Decimals needed to show `value`, at most as many as are usual for an amount of its size."""
     if isinstance(value, int) or not isinstance(value, float | Fraction):
         return 0
+    most = usual_places(Fraction(value))
     scaled = round(abs(value) * 10**most)
     return next((places for places in range(most) if scaled % 10 ** (most - places) == 0), most)
 

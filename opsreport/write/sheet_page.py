@@ -1,6 +1,8 @@
 """One worksheet filled from the top: text over its width, typed cells, rows as high as their words need."""
 
 import datetime as dt
+from collections.abc import Sequence
+from itertools import zip_longest
 from typing import Any, Final
 
 from opsreport.shown import day_words
@@ -19,15 +21,20 @@ _NARROWEST: Final = 64
 
 
 class Page:
-    """One worksheet; `row` is the next free row, 0-based, `height` what stands above it [points]."""
+    """One worksheet; `row` is the next free row, 0-based, `height` what stands above it [points].
 
-    def __init__(self, sheet: Any, formats: Formats, columns: tuple[Column, ...]) -> None:
+    heading_row: of the one table whose headings head every printed page. breaks: rows that begin a printed page.
+    """
+
+    def __init__(self, sheet: Any, formats: Formats, tables: Sequence[tuple[Column, ...]]) -> None:
+        """tables: columns of the tables that stand on it; each column is as wide as the widest of them asks for."""
         self.sheet = sheet
         self.formats = formats
         self.row = 0
         self.height = 0.0
         self.heading_row: int | None = None
-        self.widths = [_width(column) for column in columns]
+        self.breaks: list[int] = []
+        self.widths = [max(map(_width, filter(None, columns))) for columns in zip_longest(*tables)]
         if len(self.widths) > MOST_COLUMNS:
             raise ValueError(f"{len(self.widths)} columns are more than a sheet holds")
         while sum(self.widths) < _NARROWEST:

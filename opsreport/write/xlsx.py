@@ -1,4 +1,4 @@
-"""A Document as .xlsx: one sheet a table, typed cells, live formulas with their values, set up for print."""
+"""A Document as .xlsx: a sheet a table, or for all of one name; typed cells, live formulas with their values, print."""
 
 import datetime as dt
 import io
@@ -49,7 +49,7 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
     sections = _sections(document)
     pages = []
     for section, name in zip(sections, sheet_names([section.name for section in sections]), strict=True):
-        page = Page(workbook.add_worksheet(name), formats, section.table.columns if section.table else ())
+        page = Page(workbook.add_worksheet(name), formats, [block.table.columns for block in section.blocks])
         _fill(page, section, document, first=section is sections[0])
         _set_up_print(page, document, paper)
         pages.append(page)
@@ -86,18 +86,27 @@ def _shorten(text: str, most: int) -> str:
 
 
 @dataclass(slots=True)
+class _Block:
+    """A table and the lines above it. heading_row: where its headings stand once it is written, 0-based."""
+
+    table: Table
+    above: list[Facts | Prose]
+    heading_row: int = 0
+
+
+@dataclass(slots=True)
 class _Section:
-    """One sheet: a table and the lines above and below it."""
+    """One sheet: its tables, each with the lines above it, and the lines below the last."""
 
     name: str
-    table: Table | None
-    above: list[Facts | Prose]
+    blocks: list[_Block]
     below: list[Facts | Prose] = field(default_factory=list)
 
 
 def _sections(document: Document) -> list[_Section]:
-    """Lines stand above the table they precede; those after the last table stand below it."""
-    sections: list[_Section] = []
+    """Lines stand above the table they precede; those after the last table stand below it. Tables that name the same
+    sheet stand on it one below the other."""
+    sections: dict[str, _Section] = {}
     waiting: list[Facts | Prose] = []
     for part in document.parts:
         if isinstance(part, Picture):
@@ -106,12 +115,12 @@ def _sections(document: Document) -> list[_Section]:
             waiting.append(part)
             continue
         table = (part.merge or label_table(part)) if isinstance(part, Labels) else part
-        sections.append(_Section(table.sheet, table, waiting))
+        sections.setdefault(table.sheet, _Section(table.sheet, [])).blocks.append(_Block(table, waiting))
         waiting = []
     if not sections:
-        return [_Section(document.title, None, waiting)]
-    sections[-1].below = waiting
-    return sections
+        return [_Section(document.title, [], waiting)]
+    list(sections.values())[-1].below = waiting
+    return list(sections.values())
 
 
 def label_table(labels: Labels) -> Table:
@@ -141,8 +150,7 @@ def label_table(labels: Labels) -> Table:
 
 
 def _fill(page: Page, section: _Section, document: Document, first: bool) -> None:
-    """Title, head, what stands above, the table, what stands below."""
-    table = section.table
+    """Title, head, what stands above each table, the table, what stands below the last."""
     if first:
         page.line(document.title, LOOKS["title"])
         if document.head:
@@ -150,18 +158,28 @@ def _fill(page: Page, section: _Section, document: Document, first: bool) -> Non
         if document.reader:
             page.line(f"For {document.reader}", LOOKS["quiet"])
         page.end_row(6)
-    elif table:
-        page.line(table.title, LOOKS["title"])
-    for part in section.above:
-        _putlines_in(page, part)
-    if table:
-        if first and table.title != document.title:
+    for number, block in enumerate(section.blocks):
+        table = block.table
+        if number:
+            page.end_row(LINE)
+            if table.page_break:
+                page.breaks.append(page.row)
+        if not first and not number:
+            page.line(table.title, LOOKS["title"])
+        for part in block.above:
+            _putlines_in(page, part)
+        if number or (first and table.title != document.title):
             page.line(table.title, LOOKS["subtitle"])
         for sentence in table.intro:
             page.line(sentence)
-        _put_table(page, table)
+        block.heading_row = page.row
+        _put_table(page, table, alone=len(section.blocks) == 1)
         for note in table.notes:
             page.line(note, LOOKS["quiet"])
+    if not section.blocks:
+        for part in section.below:
+            _putlines_in(page, part)
+        return
     for part in section.below:
         page.end_row(6)
         _putlines_in(page, part)
@@ -193,18 +211,19 @@ def _putlines_in(page: Page, part: Facts | Prose) -> None:
     page.end_row(6)
 
 
-def _put_table(page: Page, table: Table) -> None:
-    """Heading row, rows and totals."""
+def _put_table(page: Page, table: Table, *, alone: bool) -> None:
+    """Heading row, rows and totals. alone: on its sheet, where the headings stay in sight and head every page."""
     if page.row + len(table.rows) + len(table.totals) + len(table.notes) + 2 > MOST_ROWS:
         raise ValueError(f"{table.title}: {len(table.rows)} rows are more than a sheet holds")
-    page.heading_row = page.row
+    if alone:
+        page.heading_row = page.row
     for index, column in enumerate(table.columns):
         align = {"align": "right"} if column.style in RIGHT else _after(table, index)
         page.text(page.row, index, column.heading, page.formats.of(LOOKS["heading"], align))
     tallest = max(
         (lines_in(column.heading, page.widths[index]) for index, column in enumerate(table.columns)), default=1
     )
-    if page.height < _TALLEST_FROZEN:
+    if alone and page.height < _TALLEST_FROZEN:
         page.sheet.freeze_panes(page.row + 1, 0)
     page.end_row(tallest * LINE + 4)
     first = page.row
@@ -266,15 +285,15 @@ def _link(sections: Sequence[_Section], pages: Sequence[Page]) -> None:
     """The first cells of rows that lead to a heading row of another sheet, made links to it."""
     headings: dict[tuple[str, str], str] = {}
     leading: list[tuple[Page, int, Row]] = []
-    for section, page in zip(sections, pages, strict=True):
-        if section.table is None or page.heading_row is None:
-            continue
+    for block, page in (
+        (block, page) for section, page in zip(sections, pages, strict=True) for block in section.blocks
+    ):
         sheet = page.sheet.get_name().replace("'", "''")
-        for number, row in enumerate(section.table.rows, page.heading_row + 1):
+        for number, row in enumerate(block.table.rows, block.heading_row + 1):
             if row.leads_to is not None:
                 leading.append((page, number, row))
-            elif section.table.folds and row.emphasis == "heading":
-                headings[section.table.sheet, str(row.cells[0])] = f"'{sheet}'!A{number + 1}"
+            elif block.table.folds and row.emphasis == "heading":
+                headings[block.table.sheet, str(row.cells[0])] = f"'{sheet}'!A{number + 1}"
     for page, number, row in leading:
         if row.leads_to in headings:
             look = page.formats.of(LOOKS["cell"], EMPHASIS[row.emphasis], {"underline": 1})
@@ -392,9 +411,14 @@ def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
     """Paper, one page wide, repeated heading row, head and page numbers on every page."""
     sheet = page.sheet
     sheet.set_paper(_PAPERS[paper.size])
-    if document.landscape or page.width > _WIDEST_UPRIGHT:
+    on_its_side = document.landscape or page.width > _WIDEST_UPRIGHT
+    if on_its_side:
         sheet.set_landscape()
-    sheet.fit_to_pages(1, 0)
+    if page.breaks:
+        sheet.set_h_pagebreaks(page.breaks)
+        sheet.set_print_scale(_scale(page, paper, on_its_side))
+    else:
+        sheet.fit_to_pages(1, 0)
     sheet.set_margins(left=0.5, right=0.5, top=0.75, bottom=0.75)
     if page.heading_row is not None:
         sheet.repeat_rows(page.heading_row)
@@ -402,6 +426,14 @@ def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
         sheet.set_header(f"&L{_header_text(document.head)}")
     sheet.set_footer(f"&L{_header_text(document.title)}&RPage &P of &N")
     sheet.hide_gridlines(2)
+
+
+def _scale(page: Page, paper: Paper, on_its_side: bool) -> int:
+    """Percentage at which a sheet is as wide as the paper, where breaks between its tables must hold: a sheet that
+    is told to fit the paper's width loses them. A character is 7 of 96 pixels to the inch, and a column 5 more."""
+    inches = {"Letter": (8.5, 11.0), "A4": (8.27, 11.69)}[paper.size][on_its_side] - 1
+    wanted = sum(int(width * 7 + 5) for width in page.widths) / 96
+    return max(min(int(inches / wanted * 98), 100), 10)
 
 
 def _header_text(text: str) -> str:

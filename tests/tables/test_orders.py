@@ -161,7 +161,7 @@ def test_order_formulas() -> None:
     assert {each.heading: each.formula for each in order.columns if each.formula} == {"Cost": "[Packs]*[Price]"}
     assert {each.name: (each.label, each.formula) for each in order.totals} == {
         "goods": ("Goods", "SUM([Cost])"),
-        "fee": ("Delivery fee", ""),
+        "fee": ("Delivery fee", "IF({goods}>=100,0,4.5)"),
         "tax": ("Tax at 8.25%", "ROUND({goods}*0.0825,2)"),
         "total": ("Total", "{goods}+{fee}+{tax}"),
     }
@@ -191,14 +191,16 @@ def test_order_formulas_give_the_plans_figures() -> None:
         lines = table(documents()[f"order-{order.order.replace('Öst & Co', 'Öst-Co')}"], "Order")
         cost = [Fraction(packs * price, 100) for packs, price in columns(lines, "Packs", "Price")]
         known: dict[str, Fraction] = {}
+        scope = {"SUM": sum, "ROUND": half_up_to, "IF": either, "cost": cost, "known": known, "Fraction": Fraction}
         for each in lines.totals:
             formula = each.formula.replace("[Cost]", "cost").replace("{", "known['").replace("}", "']")
-            rate = re.search(r"0\.\d+", formula)
-            if rate:
-                formula = formula.replace(rate[0], f"Fraction('{rate[0]}')")
-            scope = {"SUM": sum, "ROUND": half_up_to, "cost": cost, "known": known, "Fraction": Fraction}
+            formula = re.sub(r"\d+\.\d+", lambda rate: f"Fraction('{rate[0]}')", formula)
             known[each.name] = eval(formula, scope) if formula else Fraction(int(each.value or 0), 100)
         assert {name: value * 100 for name, value in known.items()} == totals(lines)
+
+
+def either(asked: bool, yes: Fraction, no: Fraction) -> Fraction:
+    return Fraction(yes if asked else no)
 
 
 def half_up_to(value: Fraction, decimals: int) -> Fraction:
@@ -210,6 +212,7 @@ def test_order_head_urgency_and_minimum() -> None:
     urgent, small, plain = (found[name] for name in list(found)[:3])
     assert facts(urgent) == {
         "Order number": "Marrowby-20270209",
+        "Drawn up on": "Mon 8 Feb 2027",
         "To": "Marrowby Wholesale",
         "Send to": "orders@marrowby.example",
         "Our account": "FFK-2207",

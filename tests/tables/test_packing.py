@@ -207,11 +207,14 @@ def test_no_plan_no_documents() -> None:
 
 
 def test_station_totals_are_the_plans_kits_times_amounts() -> None:
-    expected: dict[tuple[str, str], Fraction] = {}
-    for code, kits in kits_by_code().items():
-        for line in kits.variant.lines:
-            expected[code, line.food] = line.base * kits.count
-    found: dict[tuple[str, str], Fraction] = {}
+    """Kits of a session that get the same of a food share a row: `S07-A, C`."""
+    expected = {
+        (code, line.food): (line.base, kits.count)
+        for code, kits in kits_by_code().items()
+        for line in kits.variant.lines
+    }
+    counts = {code: kits.count for code, kits in kits_by_code().items()}
+    found: dict[tuple[str, str], tuple[Fraction, int]] = {}
     sections = [table for table in tables(of_day("stations")) if table.columns[0].heading == "Kit"]
     for table in (table for table in sections if table.sheet != "Blends"):
         food = ""
@@ -219,10 +222,14 @@ def test_station_totals_are_the_plans_kits_times_amounts() -> None:
             if row.emphasis == "heading":
                 food = str(row.cells[0]).partition(":")[0]
                 continue
-            code, _, _, each, _, count, total = row.cells[:7]
+            codes, _, _, each, _, count, total = row.cells[:7]
             assert each * count == total
-            assert (code, food) not in found
-            found[str(code), food] = total
+            session, _, letters = str(codes).rpartition("-")
+            alike = [f"{session}-{letter}" for letter in letters.split(", ")]
+            assert sum(counts[code] for code in alike) == count
+            for code in alike:
+                assert (code, food) not in found
+                found[code, food] = (each, counts[code])
     assert found == expected
 
 
@@ -238,7 +245,7 @@ def test_what_is_pulled_is_what_the_day_needs() -> None:
             if table.sheet == COUNT_SHEET:
                 continue
             for row in records(table):
-                pulled[row["Food"]] += row["Exactly"]
+                pulled[row["Food"]] += row["As bought"]
         assert pulled == needed
 
 
@@ -273,8 +280,10 @@ def test_what_remains_counts_every_day_so_far() -> None:
 
 
 def test_the_checklist_of_each_kit_lists_its_foods_and_counts_its_kits() -> None:
-    pages = {table.sheet: table for table in tables(of_day("checklists"))}
-    assert set(pages) == {"Kits", *kits_by_code()}
+    overview, *each = tables(of_day("checklists"))
+    assert overview.sheet == "Kits"
+    pages = {table.title.partition(":")[0]: table for table in each}
+    assert set(pages) == set(kits_by_code())
     for code, kits in kits_by_code().items():
         page = pages[code]
         assert page.page_break
@@ -286,7 +295,7 @@ def test_the_checklist_of_each_kit_lists_its_foods_and_counts_its_kits() -> None
 
 def test_what_differs_from_the_standard_kit_stands_out() -> None:
     code = next(code for code, kits in kits_by_code().items() if any(s.food == "onion" for s in kits.variant.swaps))
-    page = next(table for table in tables(of_day("checklists")) if table.sheet == code)
+    page = next(table for table in tables(of_day("checklists")) if table.title.startswith(f"{code}:"))
     warned = [row.cells for row in page.rows if row.emphasis == "warning"]
     assert any(cells[3].startswith("INSTEAD OF ground beef") for cells in warned)
     assert any(cells[0] == "onion" and cells[3] == "LEFT OUT: nothing instead" for cells in warned)
@@ -580,11 +589,11 @@ def test_a_card_for_every_kit() -> None:
 
 
 def test_the_instructor_has_demo_amounts_and_what_is_packed_once() -> None:
-    found = {table.sheet: table for table in tables(of_day("instructor"))}
-    supplies = records(found["S07 demo"])
+    found = {table.title: table for table in tables(of_day("instructor"))}
+    supplies = records(found["Session S07: for the demonstration"])
     assert [row["For"] for row in supplies if row["Food"] == "almond"] == ["once, for everyone"]
     assert all("1 demo kit" in row["For"] for row in supplies if row["Food"] != "almond")
-    assert [row["Take care"] for row in records(found["S07 cautions"])] == ["Cook it through."]
+    assert [row["Take care"] for row in records(found["Session S07: say aloud"])] == ["Cook it through."]
 
 
 def blends_by_kit() -> dict[str, list[Row]]:

@@ -102,5 +102,5 @@ def test_cards_carry_the_notes_and_amounts_stay_multiplied() -> None:
 
 
 def test_the_instructor_sees_them_by_kit() -> None:
-    (scaled,) = [table for table in tables_of("instructor") if table.sheet == "s1 scaling"]
+    (scaled,) = [table for table in tables_of("instructor") if table.sheet == "Scaling"]
     assert {str(row.cells[2]) for row in scaled.rows} == {"1/2 batch", "5 batches"}

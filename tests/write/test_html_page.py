@@ -136,7 +136,7 @@ def test_table_says_what_its_cells_are() -> None:
     assert tree.text("td") == ["1,400", "$12.50", "2", "$0.50", "1,402", "$13.00"]
     region = next(div for div in tree.all("div") if div.get("role") == "region")
     assert (region["tabindex"], region["aria-labelledby"]) == ("0", "part-1")
-    assert "3 to tick" in tree.text("span")
+    assert [cell["aria-label"] for cell in tree.all("td") if "aria-label" in cell] == ["3 to tick", "1 to tick"]
     assert len(tree.all("i")) == 4
 
 
@@ -168,7 +168,7 @@ def test_ids_are_unique_and_named_ones_exist() -> None:
         str(attributes[key]).lstrip("#")
         for _, attributes in tree.tags
         for key in ("aria-labelledby", "href")
-        if key in attributes
+        if key in attributes and attributes[key] != "../index.html"
     }
     assert named <= set(ids)
 
@@ -242,7 +242,30 @@ def test_links_are_relative_to_the_page() -> None:
     tree = page_of(
         STATIONS, links=(("Start", "index.html"), ("Beside", "packing/a b.html"), ("Order", "orders/po.xlsx"))
     )
-    assert [link["href"] for link in tree.all("a")] == ["../index.html", "a%20b.html", "../orders/po.xlsx"]
+    assert [link["href"] for link in tree.all("a")] == ["../index.html"] * 2 + ["a%20b.html", "../orders/po.xlsx"]
+
+
+def test_every_page_leads_back_to_the_start_but_one_that_is_sent_away() -> None:
+    for leaves in (False, True):
+        page = html_bytes(Document("orders/po-1", "Order", "", (STATIONS,), leaves=leaves), LETTER).decode()
+        assert ('<a href="../index.html">Start page</a>' in page) is not leaves
+
+
+def test_a_row_s_first_words_lead_to_its_document() -> None:
+    columns = (Column("By", "date"), Column("What"), Column("More"))
+    row = Row((dt.date(2027, 2, 8), "Place it", "soon"), links_to="orders/po 1.html")
+    page = html_bytes(Document("packing/x", "A page", "", (Table("T", "T", columns, (row,)),)), LETTER).decode()
+    assert '<td><a href="../orders/po%201.html">Place it</a></td><td>soon</td>' in page
+
+
+def test_of_very_many_parts_those_are_listed_that_begin_a_printed_page() -> None:
+    def listed_of(number: int) -> list[str]:
+        tables = [Table("T", f"T{each}", (Column("A"),), (), page_break=each % 5 == 0) for each in range(1, number + 1)]
+        return [text for text in page_of(*tables).text("a") if text.startswith("T")]
+
+    assert listed_of(3) == []
+    assert listed_of(12) == [f"T{each}" for each in range(1, 13)]
+    assert listed_of(22) == ["T1", "T5", "T10", "T15", "T20"]
 
 
 def test_start_page_groups_links_by_folder() -> None:
@@ -250,16 +273,25 @@ def test_start_page_groups_links_by_folder() -> None:
         ("Needs", "orders/needs.xlsx"),
         ("Needs", "orders/needs.html"),
         ("Labels", "packing/labels.html"),
+        ("Labels, packed Tue 9 Feb 2027", "packing/2027-02-09-labels.html"),
+        ("Purchase order O-1", "orders/order-O-1.html"),
         ("Findings", "findings.html"),
         ("Calendar", "calendar.ics"),
     )
     document = Document("index", "Start", "the coordinator", (STATIONS,), links=links)
     tree = Tree(index_bytes(document, LETTER))
-    assert tree.text("h3") == ["Orders", "Packing", "Beside this page"]
+    assert tree.text("h3") == [
+        "Orders", "Packing", "Packing, Tue 9 Feb 2027", "Orders: purchase orders", "Beside this page",
+    ]  # fmt: skip
     assert [(link["href"], text) for link, text in zip(tree.all("a"), tree.text("a"), strict=True)] == [
+        ("#part-1", "Station 1"),
+        ("#documents", "All documents"),
+        ("findings.html", "What to look at in the workbook"),
         ("orders/needs.html", "Needs"),
         ("orders/needs.xlsx", "spreadsheet"),
         ("packing/labels.html", "Labels"),
+        ("packing/2027-02-09-labels.html", "Labels"),
+        ("orders/order-O-1.html", "O-1"),
         ("findings.html", "Findings"),
         ("calendar.ics", "Calendar"),
     ]
@@ -288,7 +320,7 @@ def test_contrast_formula(colour: str, ratio: float) -> None:
 
 def test_tokens_have_contrast() -> None:
     """WCAG 2.2, 1.4.3 and 1.4.11: text 4.5 : 1, rules 3 : 1, on screen, in the dark and in print."""
-    css = (templates_folder() / "base.html").read_text(encoding="utf-8")
+    css = (templates_folder() / "style.css").read_text(encoding="utf-8")
     schemes = [dict(re.findall(r"--(\w+): (#\w{6})", block)) for block in re.findall(r":root \{[^}]*\}", css)]
     assert len(schemes) == 3
     for scheme in schemes:

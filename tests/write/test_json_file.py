@@ -314,8 +314,18 @@ GOLDEN = {
 def test_whole_plan() -> None:
     written = plan_json(PLAN, ())
     assert json.loads(written) == GOLDEN
-    assert written == (json.dumps(GOLDEN, ensure_ascii=False, indent=1) + "\n").encode()  # key order too
+    compact = written.decode().replace("\n", "")
+    assert compact == json.dumps(GOLDEN, ensure_ascii=False, separators=(",", ":"))  # key order too
     assert written == plan_json(PLAN, ())
+
+
+def test_a_line_a_record() -> None:
+    """Two runs are compared line by line: one key or one record of a list stands on each."""
+    lines = plan_json(PLAN, ()).decode().splitlines()
+    needs = lines.index('"needs":[')
+    assert [json.loads(line.rstrip(","))["ingredient"] for line in lines[needs + 1 : lines.index("],", needs)]] == [
+        need["ingredient"] for need in GOLDEN["needs"]
+    ]
 
 
 def test_findings_as_objects() -> None:

@@ -21,7 +21,7 @@ def page_with(*lines: tuple[str, str]) -> openpyxl.worksheet.worksheet.Worksheet
     file = io.BytesIO()
     workbook = xlsxwriter.Workbook(file)
     formats = Formats(workbook, Paper("Letter", Currency("USD"), dt.date(2026, 11, 20)))
-    page = Page(workbook.add_worksheet("S"), formats, (Column("A", width=20), Column("B", width=44)))
+    page = Page(workbook.add_worksheet("S"), formats, [(Column("A", width=20), Column("B", width=44))])
     for text, look in lines:
         page.line(text, LOOKS[look])
     workbook.close()
@@ -66,3 +66,11 @@ def test_lines_in_a_cell(text: str, width: float, lines: int) -> None:
 def test_never_fewer_lines_than_the_standard_library_fills(words: list[str], room: int) -> None:
     text = " ".join(words)
     assert lines_in(text, room * 1.02 + 0.001) >= len(textwrap.wrap(text, room, break_on_hyphens=False))
+
+
+def test_a_column_is_as_wide_as_the_widest_of_the_tables_on_its_sheet_asks_for() -> None:
+    workbook = xlsxwriter.Workbook(io.BytesIO())
+    formats = Formats(workbook, Paper("Letter", Currency("USD"), dt.date(2026, 11, 20)))
+    narrow, wide = (Column("A", width=30), Column("B", width=10)), (Column("A", width=8), Column("B", width=40))
+    alone = [Page(workbook.add_worksheet(), formats, [columns]).widths for columns in (narrow, wide)]
+    assert Page(workbook.add_worksheet(), formats, [narrow, wide]).widths == [alone[0][0], alone[1][1]]

@@ -4,8 +4,9 @@ import datetime as dt
 from fractions import Fraction
 from typing import Final
 
+from opsreport.money import Currency
 from opsreport.plan.model import FoodPlan, Order, Purchase
-from opsreport.programme import Programme
+from opsreport.programme import Programme, Supplier
 from opsreport.sheets import Storage
 from opsreport.tables.naming import head_line
 from opsreport.tables.orders.amounts import pack_words
@@ -83,6 +84,7 @@ def _purchase_order(
         "the supplier and the coordinator",
         tuple(parts),
         head_line(programme, contact=False),
+        leaves=True,
     )
 
 
@@ -128,6 +130,7 @@ def _facts(programme: Programme, order: Order) -> Facts:
     cut_off = f", before {supplier.cut_off}" if supplier.cut_off else ""
     pairs = (
         ("Order number", order.order),
+        ("Drawn up on", day_words(programme.as_of)),
         ("To", supplier_name(programme, order.supplier)),
         ("Send to", supplier.order_to),
         ("Our account", supplier.account),
@@ -169,27 +172,42 @@ def _lines(programme: Programme, order: Order, rows: list[Purchase]) -> Table:
     )
     totals = (
         Total("goods", "Goods", "Cost", money_cell(order.goods), "SUM([Cost])"),
-        Total("fee", "Delivery fee", "Cost", money_cell(order.fee)),
+        Total("fee", "Delivery fee", "Cost", money_cell(order.fee), _fee(supplier, currency)),
         Total(
             "tax",
             f"Tax at {decimal_words(supplier.tax * 100)}%",
             "Cost",
             money_cell(order.tax),
-            f"ROUND({{goods}}*{_rate(supplier.tax)},{currency.decimals})",
+            f"ROUND({{goods}}*{_exactly(supplier.tax)},{currency.decimals})",
         ),
         Total("total", "Total", "Cost", money_cell(order.total), "{goods}+{fee}+{tax}"),
     )
-    notes = ["Packs are single packs; Sold by is how many packs go in the smallest sale."]
+    notes = [
+        f"Prices in {currency.code}. Packs are single packs; Sold by is how many packs go in the smallest sale.",
+        "No substitutes, please, unless we have agreed on them first. Tell us before the delivery what cannot come, "
+        "so that we can buy it elsewhere.",
+    ]
     if supplier.free_from is not None:
         notes.append(
             f"Delivery is free from {currency.shown(supplier.free_from)} of goods, else "
-            f"{currency.shown(supplier.delivery_fee)}: where Packs are changed, look at the fee again."
+            f"{currency.shown(supplier.delivery_fee)}."
         )
+    notes.append("Ordered by ______________________________   Date ________________")
     return Table("Order", "What we order", columns, cells, notes=tuple(notes), totals=totals)
 
 
-def _rate(rate: Fraction) -> str:
-    """A tax rate in a formula: `0.0825`; `1/30` where decimals never end."""
+def _fee(supplier: Supplier, currency: Currency) -> str:
+    """The delivery fee, live where enough goods make it free; '' where it is always the same."""
+    if supplier.free_from is None:
+        return ""
+    least, fee = (
+        _exactly(Fraction(money, 10**currency.decimals)) for money in (supplier.free_from, supplier.delivery_fee)
+    )
+    return f"IF({{goods}}>={least},0,{fee})"
+
+
+def _exactly(rate: Fraction) -> str:
+    """A number in a formula: `0.0825`; `1/30` where decimals never end."""
     decimals = 0
     while (rate * 10**decimals).denominator != 1 and decimals < 12:
         decimals += 1

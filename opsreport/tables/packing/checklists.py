@@ -78,7 +78,7 @@ def _page(kits: Kits) -> Table:
     ]
     rows += _count_rows(kits)
     return Table(
-        kits.code,
+        "Checklists",
         f"{kits.code}: {kits.counted}",
         _COLUMNS,
         tuple(rows),

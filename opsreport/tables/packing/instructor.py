@@ -49,7 +49,7 @@ def instructor_sheets(day: PackingDay) -> Document:
 def _tables(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
     variants = day.kits_of(session)
     yield Table(
-        f"{session.session} lesson",
+        "Lessons",
         f"Session {session.session}, {day_words(session.day)}",
         _VARIANTS,
         tuple(
@@ -125,7 +125,7 @@ def _supplies(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
     ]
     if rows:
         yield Table(
-            f"{session.session} demo",
+            "Demonstration",
             f"Session {session.session}: for the demonstration",
             _SUPPLIES,
             tuple(rows),
@@ -144,7 +144,7 @@ def _from_home(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
                 rows.append(Row((name, line.food, amount)))
     if rows:
         yield Table(
-            f"{session.session} from home",
+            "From home",
             f"Session {session.session}: not in the kits",
             _HOME,
             tuple(rows),
@@ -161,7 +161,7 @@ def _scaling(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
     ]
     if rows:
         yield Table(
-            f"{session.session} scaling",
+            "Scaling",
             f"Session {session.session}: more or less than one batch",
             _SCALING,
             tuple(rows),
@@ -178,4 +178,4 @@ def _cautions(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
         if step.caution
     ]
     if rows:
-        yield Table(f"{session.session} cautions", f"Session {session.session}: say aloud", _CAUTIONS, tuple(rows))
+        yield Table("Say aloud", f"Session {session.session}: say aloud", _CAUTIONS, tuple(rows))

@@ -27,7 +27,7 @@ _COLUMNS: Final = (
     Column("Lot or order", width=20),
     Column("Where", "code", 12),
     Column("Take", width=22),
-    Column("Exactly", "amount", 9),
+    Column("As bought", "amount", 9),
     Column("Unit", width=4),
     Column("Should remain", width=24),
     Column("Counted", "write-in", 8),

@@ -95,7 +95,7 @@ def _tables(card: Card) -> Iterable[Table]:
     contains = allergen_words(_packed_foods(card))
     large = first.programme.settings.large_print
     yield Table(
-        f"{name} {first.code}",
+        "Cards",
         f"{name} ({card.codes})",
         _INGREDIENTS,
         tuple(_row(card, line) for line in card.recipe.lines),
@@ -111,7 +111,7 @@ def _tables(card: Card) -> Iterable[Table]:
     )
     if card.recipe.steps:
         yield Table(
-            f"{name} {first.code} method",
+            "Methods",
             f"{name} ({card.codes}): method",
             _STEPS,
             tuple(Row((step.number, step.text, step.caution)) for step in card.recipe.steps),

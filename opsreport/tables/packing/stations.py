@@ -1,6 +1,6 @@
 """Station sheets: the day's foods shared out to stations, with what every sort of kit gets of each."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
@@ -45,7 +45,7 @@ KINDS: Final = {
 """What is packed where, in packing order; cold food and allergens have a station of their own."""
 
 _COLUMNS: Final = (
-    Column("Kit", "code", 10),
+    Column("Kit", width=14),
     Column("Each kit gets", width=15),
     Column("How to measure it", width=36),
     Column("As bought, each", "amount", 10),
@@ -172,7 +172,7 @@ def _table(day: PackingDay, station: _Station, title: str, *, page_break: bool) 
 
 
 def _food_rows(day: PackingDay, food: Food) -> Iterable[Row]:
-    """A heading for the food, then a row a sort of kit."""
+    """A heading for the food, then a row for each amount of it: kits of a session that get the same share one."""
     lines = _lines_of(day, food)
     total = sum((line.base * kits.count for kits, line in lines), Fraction(0))
     number = sum(kits.count for kits, _ in lines)
@@ -189,24 +189,29 @@ def _food_rows(day: PackingDay, food: Food) -> Iterable[Row]:
     if varies_by_brand(food):
         facts.append("read its label: brands differ")
     yield Row((" · ".join(facts), *[None] * (len(_COLUMNS) - 1)), "heading")
+    alike: dict[tuple[str, KitLine], list[Kits]] = {}
     for kits, line in lines:
-        yield _kit_row(day, kits, line)
+        alike.setdefault((kits.session.session, line), []).append(kits)
+    for (_, line), same in alike.items():
+        yield _kit_row(day, same, line)
 
 
-def _kit_row(day: PackingDay, kits: Kits, line: KitLine) -> Row:
+def _kit_row(day: PackingDay, alike: Sequence[Kits], line: KitLine) -> Row:
+    """What kits of one session get that are filled alike: they share a row, so a scoop is set once."""
     how = _how(day.programme, line)
     if line.instead_of:
         how += f"; instead of {', '.join(line.instead_of)}"
+    count = sum(kits.count for kits in alike)
     return Row(
         (
-            kits.code,
+            ", ".join([alike[0].code, *(kits.variant.letter for kits in alike[1:])]),
             kit_words(line, day.programme.measures),
             how,
             line.base,
             line.base_unit,
-            kits.count,
-            line.base * kits.count,
-            None if line.mixes and line.beside is None else boxes(kits.count),
+            count,
+            line.base * count,
+            None if line.mixes and line.beside is None else boxes(count),
             None,
         ),
         "warning" if line.instead_of else "",

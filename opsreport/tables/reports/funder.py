@@ -54,7 +54,7 @@ def funder_document(programme: Programme, report: FunderReport, path: str) -> Do
         funder_definitions(programme.settings.completion),
     ]
     head = head_line(programme)
-    return Document(path, f"Report to {report.name}", report.name, tuple(parts), head, landscape=True)
+    return Document(path, f"Report to {report.name}", report.name, tuple(parts), head, landscape=True, leaves=True)
 
 
 def _facts(programme: Programme, report: FunderReport) -> Facts:

@@ -1,5 +1,6 @@
 """The start page: what to do next, what is short or unsafe, money, the term by weeks, every document."""
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Final
 
@@ -12,7 +13,7 @@ from opsreport.tables.naming import counted, head_line, listed
 from opsreport.tables.orders.changes import change_words
 from opsreport.tables.start_page.next_steps import ToDo, all_to_do, later_table, next_table
 from opsreport.tables.start_page.risks import risk_table
-from opsreport.tables.start_page.spending import money_tables
+from opsreport.tables.start_page.spending import money_tables, money_words
 from opsreport.tables.start_page.weeks import term_table
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table
 
@@ -38,11 +39,12 @@ def start_page(
     """
     known = _known(plan, findings)
     todo = all_to_do(programme, plan, known)
+    risks = risk_table(programme, plan, findings, known)
     parts: list[Part] = [
-        _facts(programme, plan, todo, findings, known),
+        _facts(programme, plan, todo, findings, known, risks),
         *_not_written(plan, findings),
         next_table(todo, programme.as_of, known),
-        risk_table(programme, plan, findings, known),
+        risks,
         *money_tables(programme, plan, known),
         term_table(programme, plan, known),
         *later_table(todo, programme.as_of),
@@ -80,7 +82,8 @@ def _known(plan: Plan, findings: Sequence[Finding]) -> frozenset[Family]:
 
 
 def _facts(
-    programme: Programme, plan: Plan, todo: Sequence[ToDo], findings: Sequence[Finding], known: frozenset[Family]
+    programme: Programme, plan: Plan, todo: Sequence[ToDo], findings: Sequence[Finding], known: frozenset[Family],
+    risks: Table,
 ) -> Facts:  # fmt: skip
     first = f"{todo[0].what}: {day_words(todo[0].day)}" if todo else "nothing"
     coming = [
@@ -91,15 +94,24 @@ def _facts(
     soon = min(coming, key=lambda session: (session.day, session.session), default=None)
     written = [family.value for family in Family if family in known]
     since = plan.changes
+    food = plan.food if Family.ORDERS in known else None
     return Facts(
         (
             *(((f"Since {day_words(since.since)}", change_words(since)),) if since is not None else ()),
             ("Do first", first),
             ("Next session", f"{soon.session}, {day_words(soon.day)}" if soon else "none is planned"),
+            ("Short or unsafe", _risky(risks)),
+            *((("Money", money_words(programme, food)),) if food is not None else ()),
             ("Findings", _counts(findings)),
             ("Written", listed(written) or "nothing but the findings"),
         )
     )
+
+
+def _risky(risks: Table) -> str:
+    """`Short 2; Remove 1`: what the table below lists, in a line."""
+    kinds = Counter(str(row.cells[0]) for row in risks.rows)
+    return "; ".join(f"{kind} {number:,}" for kind, number in kinds.items()) or risks.empty
 
 
 def _counts(findings: Sequence[Finding]) -> str:

@@ -10,6 +10,7 @@ from opsreport.programme import Programme
 from opsreport.rules import Family
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, group_words, listed
+from opsreport.tables.orders.heads import order_paths
 from opsreport.tables.table import Column, Row, Table
 
 _ORDER, _RECEIVE, _BUY, _PACK, _CHASE = range(5)
@@ -19,13 +20,14 @@ _SOON: Final = dt.timedelta(days=7)
 
 @dataclass(frozen=True, slots=True)
 class ToDo:
-    """One thing to do on or by a day. rank: orders things of one day."""
+    """One thing to do on or by a day. rank: orders things of one day. page: of the document that it is done by."""
 
     day: dt.date
     rank: int
     what: str
     detail: str
     emphasis: Literal["", "warning"] = ""
+    page: str = ""
 
 
 def all_to_do(programme: Programme, plan: Plan, known: frozenset[Family]) -> list[ToDo]:
@@ -76,7 +78,7 @@ def _table(title: str, todo: Sequence[ToDo], notes: tuple[str, ...], empty: str)
             Column("Details", width=50),
             Column("Done", "boxes", 6),
         ),
-        tuple(Row((each.day, each.what, each.detail, 1), each.emphasis) for each in todo),
+        tuple(Row((each.day, each.what, each.detail, 1), each.emphasis, links_to=each.page) for each in todo),
         notes=notes,
         empty=empty,
     )
@@ -88,6 +90,7 @@ def _supplier(programme: Programme, supplier: str) -> str:
 
 
 def _to_order(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
+    paths = order_paths(food.orders)
     for order in food.orders:
         lines = sum(purchase.order == order.order for purchase in food.purchases)
         known = programme.suppliers.get(order.supplier)
@@ -100,20 +103,23 @@ def _to_order(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
             *(["on hold: over the budget"] if order.order in food.budget.on_hold else []),
         ]
         name = f"{order.order} with {_supplier(programme, order.supplier)}"
+        page = f"{paths[order.order]}.html"
         if order.urgent:
             details.insert(0, "its order day is past, so ask whether it can still come")
-            yield ToDo(order.order_by, _ORDER, f"Telephone order {name} today", "; ".join(details), "warning")
+            yield ToDo(order.order_by, _ORDER, f"Telephone order {name} today", "; ".join(details), "warning", page)
         else:
             waits = order.order in food.budget.on_hold
             what = f"Settle the money, then place order {name}" if waits else f"Place order {name}"
-            yield ToDo(order.order_by, _ORDER, what, "; ".join(details), "warning" if waits else "")
+            yield ToDo(order.order_by, _ORDER, what, "; ".join(details), "warning" if waits else "", page)
 
 
 def _to_receive(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
+    paths = order_paths(food.orders)
     for order in food.orders:
         name = f"{order.order} from {_supplier(programme, order.supplier)}"
         lines = sum(purchase.order == order.order for purchase in food.purchases)
-        yield ToDo(order.arrives, _RECEIVE, f"Take in order {name}", f"check {counted(lines, 'line')}")
+        page = f"{paths[order.order]}.html"
+        yield ToDo(order.arrives, _RECEIVE, f"Take in order {name}", f"check {counted(lines, 'line')}", page=page)
     coming: dict[tuple[dt.date, str, str], list[str]] = {}
     for row in programme.on_order:
         if row.packs > 0:
@@ -137,7 +143,8 @@ def _to_buy(food: FoodPlan) -> Iterable[ToDo]:
             days.setdefault(packed[row.session], []).append(row.food)
     for day, foods in days.items():
         each = list(dict.fromkeys(foods))
-        yield ToDo(day, _BUY, f"Buy {counted(len(each), 'food')} from the shopping list", listed(each, 5))
+        what = f"Buy {counted(len(each), 'food')} from the shopping list"
+        yield ToDo(day, _BUY, what, listed(each, 5), page="orders/shopping-list.html")
 
 
 def _to_pack(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
@@ -149,7 +156,8 @@ def _to_pack(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
             f"{session.session} ({group_words(programme, session.group)}): {counted(session.kits, 'kit')}"
         )
     for day, sessions in days.items():
-        yield ToDo(day, _PACK, f"Pack {counted(kits[day], 'kit')}", "; ".join(sessions))
+        page = f"packing/{day.isoformat()}-pull-list.html"
+        yield ToDo(day, _PACK, f"Pack {counted(kits[day], 'kit')}", "; ".join(sessions), page=page)
 
 
 def _to_chase(programme: Programme, plan: Plan) -> Iterable[ToDo]:
@@ -174,4 +182,5 @@ def _to_chase(programme: Programme, plan: Plan) -> Iterable[ToDo]:
                 f"{session.session}: {session.not_recorded:,} of {session.expected:,}"
             )
     for group, missing in groups.items():
-        yield ToDo(today, _CHASE, f"Ask {group_words(programme, group)} for missing marks", listed(missing))
+        what = f"Ask {group_words(programme, group)} for missing marks"
+        yield ToDo(today, _CHASE, what, listed(missing), page="reports/attendance.html")

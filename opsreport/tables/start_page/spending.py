@@ -27,6 +27,17 @@ def money_tables(programme: Programme, plan: Plan, known: frozenset[Family]) -> 
     ]
 
 
+def money_words(programme: Programme, food: FoodPlan) -> str:
+    """`$2,090.99 for these orders; $875.94 left of $7,500.00`."""
+    budget, shown = food.budget, programme.currency.shown
+    planned = f"{shown(budget.planned)} for these orders"
+    if budget.cap is None or budget.left is None:
+        return planned
+    over = Money(-budget.left)
+    left = f"{shown(budget.left)} left of" if budget.left >= 0 else f"{shown(over)} over the budget of"
+    return f"{planned}; {left} {shown(budget.cap)}"
+
+
 def _how_good(programme: Programme, food: FoodPlan) -> list[str]:
     """What the orders save, and how near they are to the least that is possible; before tax."""
     buying, shown = food.buying, programme.currency.shown
