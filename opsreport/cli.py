@@ -67,6 +67,10 @@ def _parser() -> argparse.ArgumentParser:
         "--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook; several need it)"
     )
     build.add_argument(
+        "--pool", action="store_true",
+        help="several workbooks order together: one order a supplier and delivery day for all, split by place",
+    )  # fmt: skip
+    build.add_argument(
         "--jobs", type=_jobs, metavar="N", help="workbooks built side by side (default: one a processor)"
     )
     build.add_argument(
@@ -213,7 +217,7 @@ def _build(asked: argparse.Namespace) -> int:
     from opsreport.write.folder import Unwritable
 
     try:
-        if len(asked.workbook) > 1:
+        if len(asked.workbook) > 1 or asked.pool:
             return _build_all(asked)
         with _progress(asked.quiet) as tell:
             outcome = build(asked.workbook[0], asked.out, dataclasses.replace(_asked(asked), tell=tell))
@@ -251,14 +255,21 @@ def _build_all(asked: argparse.Namespace) -> int:
         Unusable, Unwritable: as for one, where none can be built.
     """
     from opsreport.many import build_all
-    from opsreport.tables.several import told_line
+    from opsreport.pool import build_pooled
+    from opsreport.tables.several import together_line, told_line
 
     if asked.out is None:
         return _refuse("several workbooks need a folder to write to: name it with --out DIR.")
-    several = build_all(asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1)
+    if asked.pool and asked.partial:
+        return _refuse("--pool and --partial do not go together: correct the workbooks, or leave one out.")
+    several = (build_pooled if asked.pool else build_all)(
+        asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1
+    )
     _say(told_line(each) for each in several.told)
     if several.folder is None:
         return _refuse("no workbook could be used; nothing was written.")
+    if several.together is not None:
+        _say([together_line(several.together)])
     _say([f"Written: {several.folder} (open index.html first)"])
     if several.kept is not None:
         _say([f"The folder that stood there is now {several.kept}"])

@@ -1,10 +1,11 @@
 """Several workbooks in one run: each as alone, in processes side by side, and a page that leads to all."""
 
+import datetime as dt
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeVar
 
 from opsreport.beside import Beside
 from opsreport.findings import Finding, stopped
@@ -22,6 +23,8 @@ from opsreport.write.files import prepare_to_write
 from opsreport.write.folder import put_filled, refuse_foreign, write_files
 from opsreport.write.html_page import index_bytes
 
+P = TypeVar("P")
+R = TypeVar("R")
 _NOT_NAMES: Final = ("index", "together")
 """Names in the folder that no workbook's folder takes."""
 
@@ -34,6 +37,8 @@ class Several:
     told: tuple[Told, ...]
     folder: Path | None
     kept: Path | None
+    together: Told | None = None
+    """The orders of all, where they order together."""
 
     @property
     def status(self) -> int:
@@ -54,7 +59,7 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
         Unusable: one workbook is named twice.
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
-    _refuse_twice(sources)
+    refuse_twice(sources)
     alone = replace(asked, helpers=0)
     told: list[Told] = []
 
@@ -63,25 +68,27 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
             (source, name, target / name, part / name, alone)
             for source, name in zip(sources, folder_names(sources), strict=True)
         ]
-        told.extend(side_by_side(_build_one, pieces, jobs, _told_dead))
+        told.extend(side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0])))
         if not any(each.name for each in told):
-            raise _NothingUsed
-        day = asked.as_of or asked.today
-        paper = Paper("Letter", Currency("USD"), day)
-        currencies = {each.currency for each in told if each.cost is not None}
-        if len(currencies) == 1:
-            paper = replace(paper, currency=Currency(currencies.pop()))
-        write_files({"index.html": index_bytes(index_of_all(told, f"as of {day_words(day)}"), paper)}, part)
+            raise NothingUsed
+        write_files({"index.html": page_of_all(told, asked.as_of or asked.today)}, part)
 
     refuse_foreign(target)
     try:
         kept = put_filled(fill, target)
-    except _NothingUsed:
+    except NothingUsed:
         return Several(tuple(told), None, None)
     return Several(tuple(told), target, kept)
 
 
-class _NothingUsed(Exception):  # noqa: N818 - no error: the way out of a folder that is not to be
+def page_of_all(told: Sequence[Told], day: dt.date, together: bool = False) -> bytes:
+    """The page that leads to every workbook. together: whether orders for all of them stand beside."""
+    currencies = {each.currency for each in told if each.cost is not None}
+    currency = Currency(currencies.pop()) if len(currencies) == 1 else Currency()
+    return index_bytes(index_of_all(told, f"as of {day_words(day)}", together), Paper("Letter", currency, day))
+
+
+class NothingUsed(Exception):  # noqa: N818 - no error: the way out of a folder that is not to be
     """No workbook could be used."""
 
 
@@ -89,7 +96,7 @@ Piece = tuple[Path, str, Path, Path, Asked]
 """A workbook, its name, where its folder will stand, where it is written till then, and what was asked."""
 
 
-def _refuse_twice(sources: Sequence[Path]) -> None:
+def refuse_twice(sources: Sequence[Path]) -> None:
     seen: set[Path] = set()
     for source in sources:
         place = source.resolve()
@@ -104,8 +111,8 @@ def folder_names(sources: Sequence[Path]) -> list[str]:
 
 
 def side_by_side(
-    work: Callable[[Piece], Told], pieces: Sequence[Piece], jobs: int, dead: Callable[[Piece], Told]
-) -> Iterator[Told]:  # fmt: skip
+    work: Callable[[P], R], pieces: Sequence[P], jobs: int, dead: Callable[[P], R]
+) -> Iterator[R]:  # fmt: skip
     """The work on every piece, in their order.
 
     A process that dies takes those with it that wait beside it: each of them is tried again in a process of its own,
@@ -123,7 +130,7 @@ def side_by_side(
                 yield _in_a_process_of_its_own(work, piece, dead)
 
 
-def _in_a_process_of_its_own(work: Callable[[Piece], Told], piece: Piece, dead: Callable[[Piece], Told]) -> Told:
+def _in_a_process_of_its_own(work: Callable[[P], R], piece: P, dead: Callable[[P], R]) -> R:
     with Beside(1, prepare_to_write) as beside:
         try:
             return beside.start(work, piece).waited()
@@ -131,8 +138,8 @@ def _in_a_process_of_its_own(work: Callable[[Piece], Told], piece: Piece, dead: 
             return dead(piece)
 
 
-def _told_dead(piece: Piece) -> Told:
-    source = piece[0]
+def told_dead(source: Path) -> Told:
+    """A workbook whose process died."""
     return Told(source.name, "", 2, "Its process ended before it was done; the machine may be short of memory.")
 
 
@@ -152,6 +159,13 @@ def _build_one(piece: Piece) -> Told:
     part.mkdir()
     write_files(made.files, part)
     return tell(source, name, made.programme, made.plan, made.findings, len(made.files))
+
+
+def told_trouble(source: Path, trouble: Exception) -> Told:
+    """A workbook that cannot be used, or that met a mistake of our own."""
+    if isinstance(trouble, Unusable):
+        return Told(source.name, "", 2, trouble.sentence)
+    return Told(source.name, "", 2, f"A mistake of opsreport's own ({type(trouble).__name__}: {trouble}).")
 
 
 def tell(

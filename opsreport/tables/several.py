@@ -35,8 +35,11 @@ class Told:
     files: int = 0
 
 
-def index_of_all(told: Sequence[Told], as_of: str) -> Document:
-    """One line a workbook, those that need a hand first named above, and a link to each start page."""
+def index_of_all(told: Sequence[Told], as_of: str, together: bool = False) -> Document:
+    """One line a workbook, those that need a hand named above, and a link to each start page.
+
+    together: orders for all of them stand in a folder of that name.
+    """
     refused = [each for each in told if not each.name]
     faulty = [each for each in told if each.not_written]
     parts: list[Part] = [
@@ -55,7 +58,8 @@ def index_of_all(told: Sequence[Told], as_of: str) -> Document:
         sentences = tuple(f"{each.source}: no {' and no '.join(each.not_written)}." for each in faulty)
         parts.append(Prose(sentences, "Documents are missing, because of errors in the workbook", "warning"))
     parts.append(_table(told))
-    links = tuple((each.programme or each.name, f"{each.name}/index.html") for each in told if each.name)
+    first = (("Orders for all of them", "together/index.html"),) if together else ()
+    links = first + tuple((each.programme or each.name, f"{each.name}/index.html") for each in told if each.name)
     return Document("index", "All workbooks", "the coordinator", tuple(parts), as_of, links=links)
 
 
@@ -112,9 +116,21 @@ def told_line(each: Told) -> str:
     parts = [counted(each.errors, "error"), counted(each.warnings, "warning"), counted(each.notes, "note")]
     if each.not_written:
         parts.append(f"no {' and no '.join(each.not_written)}")
+    return f"{each.source} → {each.name}/: {'; '.join([*parts, *_ordered(each)])}"
+
+
+def together_line(all_: Told) -> str:
+    """What a terminal says of the orders of all workbooks."""
+    found = [counted(all_.warnings, "warning")] if all_.warnings else []
+    return f"Orders for all: {'; '.join([*_ordered(all_), *found]) or 'nothing to order'} ({all_.name}/)"
+
+
+def _ordered(each: Told) -> list[str]:
+    """The first order, and what all of them cost."""
+    parts = []
     if each.first is not None:
         order, by, urgent = each.first
         parts.append(f"first to order{' (urgent, telephone)' if urgent else ''}: {order}, by {day_words(by)}")
     if each.cost:
         parts.append(f"orders {cost_words(each)}")
-    return f"{each.source} → {each.name}/: {'; '.join(parts)}"
+    return parts

@@ -1,0 +1,72 @@
+"""An order for several places, split: what each gets of it and what each pays."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from opsreport.plan.model import FoodPlan
+from opsreport.plan.pooling import PlaceLine, PlaceShare
+from opsreport.programme import Programme
+from opsreport.tables.naming import head_line
+from opsreport.tables.table import (
+    Column,
+    Document,
+    Facts,
+    Part,
+    Row,
+    Table,
+    Total,
+    day_words,
+    decimal_words,
+    money_cell,
+)
+
+
+def by_place(
+    programme: Programme, food: FoodPlan, lines: Sequence[PlaceLine], shares: Sequence[PlaceShare]
+) -> Document:
+    """Where every order's packs go, place by place, and who pays what of it."""
+    parts: list[Part] = [_shares_of_all(food, shares)]
+    for order in food.orders:
+        parts.append(Facts((("Order", order.order), ("Deliver on", day_words(order.arrives))), order.order))
+        parts.append(_lines(order.order, [line for line in lines if line.order == order.order]))
+    return Document(
+        "orders/by-place", "Every order by place", "the coordinator and each place", tuple(parts),
+        head_line(programme, contact=False),
+    )  # fmt: skip
+
+
+def _shares_of_all(food: FoodPlan, shares: Sequence[PlaceShare]) -> Table:
+    columns = (Column("Order", "code", 24), Column("Place", width=24), Column("Pays", "money", 13))
+    rows = tuple(Row((share.order, share.place, money_cell(share.cost))) for share in shares)
+    total = sum(order.total for order in food.orders)
+    totals = (Total("total", "All orders", "Pays", total, "SUM([Pays])"),) if rows else ()
+    notes = (
+        "Goods go by what each place uses of each pack, delivery and tax by goods; the shares add up to the cent.",
+    )
+    return Table("What each pays", "What each place pays", columns, rows, notes=notes, totals=totals)
+
+
+def _lines(order: str, lines: Sequence[PlaceLine]) -> Table:
+    columns = (
+        Column("Place", width=24),
+        Column("Item code", "code", 12),
+        Column("What", width=26),
+        Column("Whole packs", "count", 8),
+        Column("And of a shared pack", width=16),
+        Column("In all", width=14),
+    )
+    rows = tuple(
+        Row(
+            (each.place, each.item, each.food, each.packs, _words(each.opened, each.unit), _words(each.used, each.unit))
+        )
+        for each in sorted(lines, key=lambda each: (each.place, each.food, each.item))
+    )
+    notes = (
+        "A shared pack goes to one of its places, is weighed out there, and the rest goes on in a closed, labelled "
+        "container; cold food stays cold on the way.",
+    )
+    return Table(order, "What each place gets", columns, rows, notes=notes)
+
+
+def _words(amount: Fraction, unit: str) -> str:
+    return "" if not amount else decimal_words(amount) if unit == "each" else f"{decimal_words(amount)} {unit}"

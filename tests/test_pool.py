@@ -1,0 +1,161 @@
+"""Workbooks that order together: one order a supplier and day, cost shared to the cent, each one's kits its own."""
+
+import json
+from collections import Counter
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+from support import written
+
+from opsreport.cli import main
+
+DAY = "2027-02-08"
+SUPPLIERS = "Supplier | Lead days | Delivery fee | Minimum order\nMill | 2 | 9.00 | 10.00"
+PACKS = (
+    "Supplier | Ingredient | Item | Pack amount | Pack unit | Price\n"
+    "Mill | rice mix | R1 | 1 | kg | 3.00\nMill | rice mix | R10 | 10 | kg | 12.00"
+)
+
+
+def book(grams: int, **more: str) -> dict[str, str]:
+    """One household that needs so many grams of rice mix on 4 March 2027."""
+    return {
+        "Settings": "Setting | Value\nSpare kits | 0\nDemo kits | 0\nProgramme | Larkfield kitchens",
+        "Sessions": "Session | Group | Date | Recipes\ns1 | g1 | @2027-03-04 | stew",
+        "Enrolment": "Participant | Group | Needs\np1 | g1 | none",
+        "Recipes": f"Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | rice mix | {grams} | g",
+        "Ingredients": "Ingredient | Contains\nrice mix | none",
+        "Stock": "Ingredient | Amount | Unit",
+        "Suppliers": SUPPLIERS,
+        "Packs": PACKS,
+        **{name.replace("_", "-"): text for name, text in more.items()},
+    }
+
+
+def pooled(folder: Path, jobs: int = 1, **books: dict[str, str]) -> tuple[int, Path]:
+    paths = []
+    for name, sheets in books.items():
+        path = folder / f"{name}.xlsx"
+        path.write_bytes(written(sheets))
+        paths.append(str(path))
+    out = folder / "all"
+    return main(["build", *paths, "--pool", "--out", str(out), "--as-of", DAY, "--jobs", str(jobs)]), out
+
+
+def plan(folder: Path) -> Any:
+    return json.loads((folder / "plan.json").read_text("utf-8"))
+
+
+def test_needs_that_alone_reach_no_minimum_reach_it_together_with_larger_packs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Alone each needs 2 or 4 kg: 6.00 and 12.00 of goods in 1 kg packs, or one 10 kg pack, and 9.00 delivery each.
+    Together 6 kg: one 10 kg pack for 12.00 is cheaper than six for 18.00, above the minimum of 10.00, with one fee."""
+    status, out = pooled(tmp_path, north=book(2000), south=book(4000))
+    assert status == 0
+    [order] = plan(out / "together")["orders"]
+    assert (order["goods"], order["fee"], order["total"], order["below_minimum"]) == ("12.00", "9.00", "21.00", False)
+    [row] = plan(out / "together")["purchases"]
+    assert (row["item"], row["packs"]) == ("R10", 1)
+    assert "Orders for all: first to order: Mill-" in capsys.readouterr().out
+    assert row["used"] == [
+        {"session": "north/s1", "amount": "2000"}, {"session": "south/s1", "amount": "4000"}
+    ]  # fmt: skip
+    # a third of 12.00 and of 9.00 to the north, two thirds to the south
+    assert plan(out / "together")["costs"]["sessions"] == {"north/s1": "7.00", "south/s1": "14.00"}
+    assert [plan(out / name)["costs"]["sessions"] for name in ("north", "south")] == [{"s1": "7.00"}, {"s1": "14.00"}]
+    page = (out / "together" / "orders" / "by-place.html").read_text("utf-8")
+    assert "2,000 g" in page
+    assert "$14.00" in page
+    for name in ("north", "south"):
+        assert plan(out / name)["orders"] == []
+        assert not list((out / name / "orders").glob("order-*"))
+        assert list((out / name / "packing").glob("*-pull-list.html"))
+
+
+def test_each_place_uses_its_own_stock_and_all_needs_are_met(tmp_path: Path) -> None:
+    stock = "Ingredient | Amount | Unit\nrice mix | 1500 | g"
+    _, out = pooled(tmp_path, north=book(2000, Stock=stock), south=book(4000), east=book(7000))
+    whole = plan(out / "together")
+    bought: Counter[str] = Counter()
+    for purchase in whole["purchases"]:
+        for row in purchase["used"]:
+            bought[row["session"]] += Fraction(row["amount"])  # type: ignore[assignment]
+    assert bought == {"north/s1": 500, "south/s1": 4000, "east/s1": 7000}
+    for name in ("north", "south", "east"):
+        own = plan(out / name)
+        used = [*own["stock_use"], *(row for p in own["purchases"] for row in p["used"])]
+        assert sum(Fraction(row["amount"]) for row in used) == Fraction(own["needs"][0]["amount"])
+    paid = sum(Fraction(plan(out / name)["costs"]["sessions"]["s1"]) for name in ("north", "south", "east"))
+    assert paid == sum(Fraction(order["total"]) for order in whole["orders"])
+
+
+def test_a_place_that_lists_other_packs_shares_the_order_and_not_the_pack(tmp_path: Path) -> None:
+    small = "\n".join(PACKS.split("\n")[:2])
+    _, out = pooled(tmp_path, north=book(2000), south=book(4000, Packs=small))
+    whole = plan(out / "together")
+    assert [order["fee"] for order in whole["orders"]] == ["9.00"]
+    assert {row["ingredient"]: (row["item"], row["packs"]) for row in whole["purchases"]} == {
+        "rice mix": ("R1", 2), "rice mix (south)": ("R1", 4)
+    }  # fmt: skip
+
+
+def test_what_workbooks_disagree_about_is_found(tmp_path: Path) -> None:
+    south = book(
+        4000,
+        Packs=PACKS.replace("12.00", "12.50"),
+        Suppliers=SUPPLIERS.replace("| 2 |", "| 4 |"),
+        Ingredients="Ingredient | Contains | Grams per cup\nrice mix | none | 190",
+    )
+    north = book(2000, Ingredients="Ingredient | Contains | Grams per cup\nrice mix | none | 180")
+    _, out = pooled(tmp_path, north=north, south=south)
+    found = {finding["code"]: finding["message"] for finding in plan(out / "together")["findings"]}
+    assert "180 in north; 190 in south" in found["pool-ingredient-differs"]
+    assert "$12.00 in north; $12.50 in south. $12.50 was used" in found["pool-price-differs"]
+    assert "(north, south)" in found["pool-supplier-differs"]
+    [order] = plan(out / "together")["orders"]
+    assert order["goods"] == "12.50"
+
+
+def test_workbooks_that_agree_are_not_complained_of(tmp_path: Path) -> None:
+    _, out = pooled(tmp_path, north=book(2000), south=book(4000))
+    assert plan(out / "together")["findings"] == []
+
+
+def test_one_with_errors_takes_no_part_and_stops_no_other(tmp_path: Path) -> None:
+    faulty = book(2000, Recipes="Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | rice mix | 1 | cupful")
+    status, out = pooled(tmp_path, 2, north=book(2000), faulty=faulty, south=book(4000))
+    assert status == 1
+    sessions = {row["session"] for p in plan(out / "together")["purchases"] for row in p["used"]}
+    assert sessions == {"north/s1", "south/s1"}
+    assert not (out / "faulty" / "packing").exists()
+    assert (out / "faulty" / "reports").exists()
+
+
+def test_the_same_bytes_however_many_processes(tmp_path: Path) -> None:
+    trees = []
+    for jobs in (1, 2):
+        folder = tmp_path / str(jobs)
+        folder.mkdir()
+        _, out = pooled(folder, jobs, north=book(2000), south=book(4000))
+        trees.append({p.relative_to(out).as_posix(): p.read_bytes() for p in out.rglob("*") if p.is_file()})
+    assert trees[0] == trees[1]
+
+
+@pytest.mark.parametrize(
+    ("setting", "sentence"),
+    [("Currency | EUR", "different currencies"), ("As of | @2027-02-01", "different days")],
+)
+def test_what_cannot_be_bought_for_together_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], setting: str, sentence: str
+) -> None:
+    south = book(4000)
+    south["Settings"] += f"\n{setting}"
+    for name, sheets in (("north", book(2000)), ("south", south)):
+        (tmp_path / f"{name}.xlsx").write_bytes(written(sheets))
+    words = ["build", str(tmp_path / "north.xlsx"), str(tmp_path / "south.xlsx"), "--pool", "--jobs", "1"]
+    assert main([*words, "--out", str(tmp_path / "all")]) == 2
+    assert sentence in capsys.readouterr().err
+    assert not (tmp_path / "all").exists()
