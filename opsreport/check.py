@@ -11,16 +11,17 @@ from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.findings import Finding, in_order
-from opsreport.foods import DIETS, Foods, build_foods, catalogue, catalogue_entry, name_key
+from opsreport.foods import Foods, build_foods, name_key
 from opsreport.kinds import day_shown, mixed_or_decimal
 from opsreport.marks import WideMarks
+from opsreport.needs_check import NEEDS_CHECKS, food_names
 from opsreport.numerals import ascii_numerals, number
 from opsreport.programme import base_unit, quantity_of, uses_of
 from opsreport.saying import did_you_mean, maybe, said_at
 from opsreport.second_look import LOOKS, LOOKS_ON_A_DAY
 from opsreport.sheets import AttendanceRow, EnrolmentRow, GroupRow, QuestionRow, Rows, SessionRow
 from opsreport.units import Bridge, NoBridge, Quantity, mixed
-from opsreport.words import ALLERGENS, fold, heading_key, nearest
+from opsreport.words import fold, heading_key, nearest
 
 A_YEAR: Final = dt.timedelta(days=366)
 """How far a session may be from the others: a day more is a typing slip."""
@@ -121,7 +122,7 @@ def report_columns(rows: Rows, foods: Foods) -> Iterator[Finding]:
             yield said_at(rows.settings, "Report by", "report-by-unknown", named, near=did_you_mean(named, columns))
 
 
-# --- foods and needs ---
+# --- foods ---
 
 
 def unknown_ingredients(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -129,7 +130,7 @@ def unknown_ingredients(rows: Rows, foods: Foods) -> Iterator[Finding]:
     naming: list[Any] = [*rows.recipes, *rows.packs, *rows.stock, *rows.orders, *rows.swaps]
     named: list[tuple[Any, str, str]] = [(row, row.ingredient, "Ingredient") for row in naming]
     named += [(row, row.instead, "Use instead") for row in rows.swaps if row.instead is not None]
-    listed = _food_names(rows, foods)
+    listed = food_names(rows, foods)
     near: dict[str, str] = {}
     for row, name, heading in named:
         food = foods.find(name)
@@ -138,14 +139,6 @@ def unknown_ingredients(rows: Rows, foods: Foods) -> Iterator[Finding]:
         if name not in near:
             near[name] = _near_food(name, listed)
         yield said_at(row, heading, "ingredient-unknown", name, near=near[name])
-
-
-def _food_names(rows: Rows, foods: Foods) -> list[str]:
-    """Every name and alias of a food that Ingredients or the catalogue knows."""
-    names = [food.name for food in foods.by_name.values() if food.listed]
-    names += [name for row in rows.ingredients for name in row.also_called or ()]
-    names += [name for entry in catalogue() for name in (entry.ingredient, *entry.also_called)]
-    return list(dict.fromkeys(names))
 
 
 def _near_food(written: str, names: Sequence[str]) -> str:
@@ -159,56 +152,6 @@ def _near_food(written: str, names: Sequence[str]) -> str:
         found = max(held, key=lambda name: len(name_key(name)))
         return f" Did you mean {found}? Amounts, sizes and preparation have columns of their own."
     return did_you_mean(written, names)
-
-
-def needs_matched(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Needs of Enrolment and Swaps that match nothing, and so would protect nobody."""
-    named: list[tuple[Any, str, str]] = [(row, text, "Needs") for row in rows.enrolment for text in row.needs.needs]
-    named += [(row, text, "Need") for row in rows.swaps for text in row.need]
-    for row, text, heading in named:
-        if foods.need(text) is None:
-            yield said_at(row, heading, "need-unknown", text, near=_nearest_need(text, rows, foods))
-
-
-def _nearest_need(text: str, rows: Rows, foods: Foods) -> str:
-    subject = fold(text).removeprefix("no ")
-    options = [
-        *DIETS,
-        *ALLERGENS,
-        "nuts",
-        "dairy",
-        "shellfish",
-        "none",
-        *sorted(foods.tags()),
-        *_food_names(rows, foods),
-    ]
-    found = nearest(subject, options, 60)
-    if not found:
-        return ""
-    return f" Did you mean {found}?" if found in (*DIETS, "none") else f" Did you mean no {found}?"
-
-
-def needs_asked(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Members whose Needs cell says nothing; once where Enrolment has no such column."""
-    strict = rows.settings.unanswered_needs == "error"
-    code = "needs-unanswered-refused" if strict else "needs-unanswered"
-    for row in rows.enrolment:
-        if row.needs.asked or row.status == "withdrawn":
-            continue
-        if "Needs" not in row.place.columns:
-            yield said_at(row, "Needs", code, "there is no Needs column", participant="Everyone")
-            return
-        yield said_at(row, "Needs", code, row.needs.written or "no answer", participant=row.participant)
-
-
-def contains_blank(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Foods of their own, packed where someone has needs, of which nobody said what they contain."""
-    if not any(row.needs.needs for row in rows.enrolment):
-        return
-    packed = {name_key(row.ingredient) for row in rows.recipes if row.supplied == "packed"}
-    for row in rows.ingredients:
-        if row.contains is None and catalogue_entry(row.ingredient) is None and name_key(row.ingredient) in packed:
-            yield said_at(row, "Contains", "contains-blank", row.ingredient)
 
 
 # --- amounts ---
@@ -557,9 +500,7 @@ CHECKS: Final[tuple[Callable[[Rows, Foods], Iterable[Finding]], ...]] = (
     replaced_sessions,
     report_columns,
     unknown_ingredients,
-    needs_matched,
-    needs_asked,
-    contains_blank,
+    *NEEDS_CHECKS,
     amounts_and_units,
     ounces_of_liquids,
     missing_bridges,

@@ -10,10 +10,12 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
+from opsreport.foods import catalogue
 from opsreport.kinds import WEEKDAYS, Amount, NeedAnswer, Share
 from opsreport.money import Currency
 from opsreport.rules import ALL_FAMILIES, RULES, Rule, Severity
 from opsreport.sheets import SHEETS, Column, SheetSpec
+from opsreport.words import need_words
 
 _BY_ITSELF: Final = {
     "Delivery days": "the order days",
@@ -37,7 +39,7 @@ def contract_markdown() -> str:
         f"{', '.join(core[:-1])} and {core[-1]} are always needed; every other sheet is optional. A column with `*` "
         "must be there where its sheet is used."
     )
-    return "\n\n".join([head, *map(_sheet, SHEETS.values()), _kinds()]) + "\n"
+    return "\n\n".join([head, *map(_sheet, SHEETS.values()), _kinds(), _need_words()]) + "\n"
 
 
 def findings_markdown() -> str:
@@ -69,6 +71,23 @@ def _kinds() -> str:
     for name, kind in sorted(kinds.items()):
         if not (kind.choices and " or " in name):
             lines.append(f"| {_escaped(name)} | {_escaped(kind.meaning)} | `{_escaped(kind.example)}` |")
+    return "\n".join(lines)
+
+
+def _need_words() -> str:
+    """The words that Needs reads, and what each keeps a kit from."""
+    lines = ["#### Words for needs", "", "| type `no` and | it covers |", "|---|---|"]
+    lines += [f"| {', '.join(words)} | {', '.join(covered)} |" for covered, words in need_words().items()]
+    tags = sorted({tag for entry in catalogue() for tag in entry.tags if tag != "check-label"})
+    lines += [
+        f"| {', '.join(tags)}, or a tag of yours | foods tagged so |",
+        "| a food of the catalogue or of Ingredients | that one food by any of its names, and no other: type "
+        "`no tomato; no canned tomatoes` for both. Foods of like name that are used are listed as a warning |",
+        "",
+        "An allergen's word may stand without `no`, as `egg-free` or `egg allergy` too. `vegetarian` covers meat, "
+        "fish, shellfish and gelatin; `vegan` also milk, egg and honey. `none`: asked, and there is none; a blank, "
+        "`?`, `-`, `n/a` or `no`: not asked. Any other word is refused, with a proposal where one is sure.",
+    ]
     return "\n".join(lines)
 
 

@@ -5,6 +5,7 @@ written in the workbook.
 """
 
 import csv
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -23,9 +24,11 @@ AtomKind = Literal["allergen", "tag", "food"]
 Atom = tuple[AtomKind, str]
 """The smallest thing that a need and a food can have in common."""
 
+ANIMAL_TAGS: Final = ("meat", "poultry", "beef", "pork", "lamb", "fish", "shellfish", "gelatin", "honey")
+"""Tags that diets look at."""
 _VEGETARIAN: Final[frozenset[Atom]] = frozenset(
     {
-        *(("tag", tag) for tag in ("meat", "poultry", "beef", "pork", "lamb", "fish", "shellfish", "gelatin")),
+        *(("tag", tag) for tag in ANIMAL_TAGS if tag != "honey"),
         *(("allergen", name) for name in ("fish", "crustacean shellfish", "molluscs")),
     }
 )
@@ -46,6 +49,11 @@ def name_key(text: str) -> str:
     """A food's name as it is looked up: folded, hyphens as spaces, last word in the singular."""
     words = fold(text).replace("-", " ").replace("’", "'").split()
     return " ".join([*words[:-1], _singular(words[-1])]) if words else ""
+
+
+def word_keys(name: str) -> tuple[str, ...]:
+    """The words of a name, folded, each in the singular, without commas and parentheses."""
+    return tuple(_singular(word) for word in re.findall(r"[^\W_]+(?:'[^\W_]+)?", fold(name)))
 
 
 @dataclass(frozen=True, slots=True)

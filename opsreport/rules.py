@@ -240,9 +240,18 @@ RULES: Final[Mapping[str, Rule]] = {
         "Type no and an allergen, an ingredient or a tag of Ingredients; vegetarian; vegan; or none.{near}",
         FOOD,
     ),
+    "need-of-one-food": _warning(
+        "The need {seen} does not cover {foods}, which recipes or Swaps of this term use.",
+        "Ask. If they must not get these either, type {typed}; if they may, nothing needs doing.",
+    ),
     "contains-blank": _warning(
         "Contains of {seen} is blank, and the catalogue does not know {seen}: it is taken to hold no allergen.",
         "Read its label, then type what it contains, or none.",
+    ),
+    "contains-dropped": _warning(
+        "{heading} of {ingredient}, {seen}, leaves out {dropped}, which the catalogue lists: whoever must not get it "
+        "is no longer kept from {ingredient}.",
+        "Read its label. Type {typed} unless it really holds no {dropped}; then nothing needs doing.",
     ),
     "needs-unanswered": _warning(
         "Not asked about needs: {participant} ({seen}).", "Ask, then type the needs, or none.", ("participant",)

@@ -95,6 +95,14 @@ def allergens_named(text: str) -> tuple[str, ...] | None:
     return _ALLERGEN_WORDS.get(fold(text))
 
 
+def need_words() -> Mapping[tuple[str, ...], list[str]]:
+    """Every plain word of a need, by the allergens that it covers, in a fixed order."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for word, covered in _ALLERGEN_WORDS.items():
+        found.setdefault(covered, []).append(word)
+    return found
+
+
 def allergens_contained(text: str) -> tuple[str, ...] | None:
     """The allergens that one word of a Contains cell means, or None."""
     return _CONTAINED.get(fold(text))

@@ -107,6 +107,11 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
             "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | moon dust | 1 | g",
         },
     ),
+    (
+        "need-of-one-food", "Enrolment!C2",
+        {"Enrolment": f"{ENROL}\np1 | g1 | no garlic", **recipe("1", "tsp", "garlic powder")},
+    ),
+    ("contains-dropped", "Ingredients!B2", {"Ingredients": "Ingredient | Contains\npeanut butter | sesame"}),
     ("none-beside-need", "Enrolment!C2", {"Enrolment": f"{ENROL}\np1 | g1 | none; no egg"}),
     ("allergen-unknown", "Ingredients!B2", {"Ingredients": "Ingredient | Contains\nonion | dust"}),
     ("funder-share-unreadable", "Groups!B2", {"Groups": "Group | Funders\ng1 | 60% Lark"}),
@@ -204,7 +209,7 @@ def test_every_code_has_an_example_and_no_other_is_raised() -> None:
     shown = {code for code, _, _ in EXAMPLES} | {"sheet-missing", "sheet-hidden", "rows-hidden"}
     package = Path(opsreport.__file__).parent
     sources = "".join(
-        (package / f"{name}.py").read_text(encoding="utf-8") for name in ("kinds", "shapes", "read", "check")
+        (package / f"{name}.py").read_text(encoding="utf-8") for name in ("kinds", "shapes", "read", "check", "needs_check")
     )
     raised = {code for code in RULES if f'"{code}"' in sources}
     assert shown == raised

@@ -37,11 +37,10 @@ def _to_pull(findings: Sequence[Finding]) -> Iterable[Row]:
 
 
 def _about_needs(findings: Sequence[Finding]) -> Iterable[Row]:
-    """Findings on what people must not get, one row a sort; their codes say `need` or `needs`."""
+    """Findings on what people must not get and on what foods hold, one row a sort."""
     sorts: dict[str, list[Finding]] = {}
     for finding in in_order(findings):
-        about_needs = {"need", "needs"} & set(finding.code.split("-")) and finding.code != _PACKED
-        if about_needs and finding.severity is not Severity.NOTE:
+        if _is_about_needs(finding) and finding.severity is not Severity.NOTE:
             sorts.setdefault(finding.code, []).append(finding)
     for each in sorts.values():
         unsafe = each[0].severity is Severity.ERROR
@@ -51,6 +50,13 @@ def _about_needs(findings: Sequence[Finding]) -> Iterable[Row]:
             ("Unsafe" if unsafe else "To be asked", cells, f"{each[0].message} {each[0].fix}{more}"),
             "warning" if unsafe else "",
         )
+
+
+def _is_about_needs(finding: Finding) -> bool:
+    """Its code says `need`, `needs` or `contains`; or a food that nobody knows is given instead of another."""
+    words = set(finding.code.split("-"))
+    unknown_substitute = finding.code == "ingredient-unknown" and finding.place.sheet == "Swaps"
+    return finding.code != _PACKED and bool(words & {"need", "needs", "contains"} or unknown_substitute)
 
 
 def _shortages(programme: Programme, food: FoodPlan) -> Iterable[Row]:
