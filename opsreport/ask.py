@@ -357,6 +357,7 @@ def catalogue_dicts(entries: Iterable[CatalogueEntry]) -> list[dict[str, object]
     return [
         {
             **{key: _plain(getattr(entry, name, None)) for key, name in columns},
+            "other_pieces": {word: _plain(grams) for word, grams in entry.other_pieces},
             "each_is": _plain(entry.each_is),
             "note": _plain(entry.note),
             "sources": list(entry.sources),
@@ -424,6 +425,7 @@ def _entry_lines(entry: CatalogueEntry) -> list[str]:
         for unit, grams in (
             ("US cup", entry.grams_per_cup), ("US tbsp", entry.grams_per_tbsp), ("US tsp", entry.grams_per_tsp),
             ("piece as bought", entry.grams_each),
+            *((f"{word} as bought", grams) for word, grams in entry.other_pieces),
         )
         if grams is not None
     ]  # fmt: skip

@@ -20,6 +20,7 @@ from opsreport.programme import base_unit, quantity_of, uses_of
 from opsreport.saying import did_you_mean, maybe, said_at
 from opsreport.second_look import LOOKS, LOOKS_ON_A_DAY
 from opsreport.sheets import AttendanceRow, EnrolmentRow, GroupRow, QuestionRow, Rows, SessionRow
+from opsreport.shown import decimal_words
 from opsreport.units import Bridge, NoBridge, Quantity, mixed
 from opsreport.words import fold, heading_key, nearest
 
@@ -204,12 +205,36 @@ def missing_bridges(rows: Rows, foods: Foods) -> Iterator[Finding]:
                 yield Finding(place, "bridge-missing", str(quantity), details)
 
 
+def count_words(rows: Rows, foods: Foods) -> Iterator[Finding]:
+    """Count words for something else than the piece whose weight is used: a head of garlic is no clove.
+
+    What a piece is, the catalogue says; with a weight of the workbook's own, or none, the first word that is used.
+    """
+    for name, uses in uses_of(rows, foods).items():
+        food = foods.by_name[name]
+        counts = [(quantity, place) for quantity, place in uses if quantity.dimension == "count"]
+        first = next((quantity.unit for quantity, _ in counts if quantity.unit != "each"), "each")
+        piece = food.piece_words or {"each", first}
+        grams = food.bridge.grams_each
+        for quantity, place in counts:
+            word = quantity.unit
+            if word in piece or word in food.bridge.grams_by_word:
+                continue
+            number = mixed(quantity.amount)
+            taken = f"{number} {'piece' if quantity.amount == 1 else 'pieces'}"
+            if grams is not None:
+                taken += f" of {decimal_words(grams, 1)} g"
+            is_what = food.each_is or (first if first != "each" else "")
+            taken += f" (one is: {is_what})" if is_what else ""
+            yield Finding(place, "count-word", str(quantity), {"ingredient": name, "taken": taken, "word": word})
+
+
 def _bridge_cells(bridge: Bridge, quantity: Quantity, uses: Sequence[Quantity], base: str) -> str:
     dimensions = {quantity.dimension} | ({use.dimension for use in uses} if base != "g" else set())
     cells = []
     if "volume" in dimensions and not bridge.grams_per_ml:
         cells.append("Ingredients!Grams per cup")
-    if "count" in dimensions and bridge.grams_each is None:
+    if "count" in dimensions and bridge.grams_each is None and quantity.unit not in bridge.grams_by_word:
         cells.append("Ingredients!Grams each")
     return " and ".join(cells)
 
@@ -504,6 +529,7 @@ CHECKS: Final[tuple[Callable[[Rows, Foods], Iterable[Finding]], ...]] = (
     amounts_and_units,
     ounces_of_liquids,
     missing_bridges,
+    count_words,
     recipe_servings,
     chilled_lots,
     tables_have_people,

@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from opsreport.places import data_file
 from opsreport.sheets import IngredientRow, Rows, State, Storage
-from opsreport.units import Bridge, Figure, MeasureSet, factors
+from opsreport.units import DIMENSION, Bridge, Figure, MeasureSet, factors, unit_named
 from opsreport.words import ALLERGENS as ALLERGENS
 from opsreport.words import US_ALLERGENS
 from opsreport.words import allergens_named as allergens_named
@@ -69,6 +69,7 @@ class CatalogueEntry:
     grams_per_tsp: Fraction | None
     grams_each: Fraction | None
     each_is: str
+    other_pieces: tuple[tuple[str, Fraction], ...]
     edible_share: Fraction | None
     contains: tuple[str, ...]
     tags: tuple[str, ...]
@@ -103,6 +104,12 @@ def _exact(text: str) -> Fraction | None:
     return Fraction(over) / Fraction(under) if under else Fraction(over)
 
 
+def _piece(text: str) -> tuple[str, Fraction]:
+    """`bunch 608/0.78` as a count word and its grams."""
+    word, _, grams = text.partition(" ")
+    return word, _exact(grams) or Fraction(0)
+
+
 def _listed(text: str) -> tuple[str, ...]:
     return tuple(part for part in (part.strip() for part in text.split(";")) if part)
 
@@ -125,6 +132,7 @@ def catalogue() -> tuple[CatalogueEntry, ...]:
                 grams_per_tsp=_exact(row["Grams per tsp"]),
                 grams_each=_exact(row["Grams each"]),
                 each_is=row["Each is"],
+                other_pieces=tuple(_piece(text) for text in _listed(row["Other pieces"])),
                 edible_share=Fraction(row["Edible share"].rstrip("%")) / 100 if row["Edible share"] else None,
                 contains=_listed(row["Contains"]),
                 tags=_listed(row["Tags"]),
@@ -162,7 +170,9 @@ class Food:
     name: its one id. listed: it stands in the Ingredients sheet or the catalogue; what it holds is then
     known as far as they say. bridge: grams by measure and by piece. edible_share: 0 < share <= 1.
     contains: allergens by their full names. keeps / keeps_open: days, None where unknown.
-    each_is: what the catalogue's piece is, where its weight is used. sources: the catalogue's, for its figures.
+    each_is: what the catalogue's piece is, where its weight is used. piece_words: count words for that piece, empty
+    where nobody says what a piece is. stays_sealed: it comes and is packed in whole sealed units, none of them
+    opened here. sources: the catalogue's, for its figures.
     from_catalogue: headings whose figure is the catalogue's.
     """
 
@@ -180,6 +190,8 @@ class Food:
     container: str = ""
     family_cupboard: bool = False
     each_is: str = ""
+    piece_words: frozenset[str] = frozenset()
+    stays_sealed: bool = False
     sources: tuple[str, ...] = ()
     from_catalogue: tuple[str, ...] = ()
 
@@ -189,6 +201,14 @@ class Food:
         allergens: set[Atom] = {("allergen", name) for name in self.contains}
         tags: set[Atom] = {("tag", fold(tag)) for tag in self.tags}
         return frozenset(allergens | tags | {("food", self.name)})
+
+    @property
+    def keeps_begun(self) -> int | None:
+        """Days that the rest of a pack keeps once it was packed from here, None where nothing limits it.
+
+        Of a case of sealed cans from which whole cans were taken nothing stands opened.
+        """
+        return None if self.stays_sealed else self.keeps_open
 
     @property
     def place_kept(self) -> Storage:
@@ -296,6 +316,17 @@ def _named(rows: Rows) -> Iterable[str]:
             yield row.instead
 
 
+def _piece_words(entry: CatalogueEntry) -> frozenset[str]:
+    """The count words that a catalogue's piece goes by: those of what it is, and of names that end in one.
+
+    A package is a packet. Where a piece is called by none of them (`medium`), `each` alone is it.
+    """
+    said = re.findall(r"[a-z]+", entry.each_is.casefold().replace("package", "packet"))
+    said += [name.casefold().split()[-1] for name in entry.also_called]
+    units = (unit_named(word) for word in said if len(word) > 2)
+    return frozenset({"each", *(unit for unit in units if unit is not None and DIMENSION[unit] == "count")})
+
+
 def _joined(name: str, row: IngredientRow | None, entry: CatalogueEntry | None, measures: MeasureSet) -> Food:
     """One food from its row and its catalogue entry; either may be missing."""
     taken: list[str] = []
@@ -327,13 +358,15 @@ def _joined(name: str, row: IngredientRow | None, entry: CatalogueEntry | None, 
                 grams_per_ml[unit] = grams / us[unit]
                 taken.append(heading)
     grams_each = pick("Grams each", "grams_each")
+    own_pieces, known_pieces = getattr(row, "other_pieces", None) or (), entry.other_pieces if entry is not None else ()
+    from_entry = entry is not None and "Grams each" in taken
     edible = pick("Edible share", "edible_share")
     return Food(
         name=name,
         listed=row is not None or entry is not None,
         state=pick("State", "state") or "dry",  # type: ignore[arg-type]
         storage=pick("Storage", "storage"),  # type: ignore[arg-type]
-        bridge=Bridge(grams_per_ml, grams_each),  # type: ignore[arg-type]
+        bridge=Bridge(grams_per_ml, grams_each, dict((*known_pieces, *own_pieces))),  # type: ignore[arg-type]
         edible_share=Fraction(1) if edible is None else edible,  # type: ignore[arg-type]
         contains=pick("Contains", "contains") or (),  # type: ignore[arg-type]
         tags=pick("Tags", "tags") or (),  # type: ignore[arg-type]
@@ -342,7 +375,8 @@ def _joined(name: str, row: IngredientRow | None, entry: CatalogueEntry | None, 
         whole=pick("Per kit", "per_kit") == "whole",
         container=str(pick("Container", "container") or ""),
         family_cupboard=bool(row.family_cupboard) if row is not None else False,
-        each_is=entry.each_is if entry is not None and "Grams each" in taken else "",
+        each_is=entry.each_is if entry is not None and from_entry else "",
+        piece_words=_piece_words(entry) if entry is not None and from_entry else frozenset(),
         sources=entry.sources if entry is not None else (),
         from_catalogue=tuple(taken),
     )

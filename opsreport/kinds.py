@@ -16,7 +16,7 @@ from typing import Final, Generic, Literal, NoReturn, TypeVar
 from opsreport.money import Currency, Money, known_currencies
 from opsreport.numerals import NUMBER, Numeral, ascii_numerals, exact, number_or_range
 from opsreport.numerals import number as one_number
-from opsreport.units import DIMENSION, MeasureSet, factors, mixed, plural, unit_named, unit_spellings
+from opsreport.units import DIMENSION, MeasureSet, Quantity, factors, mixed, plural, unit_named, unit_spellings
 from opsreport.usual_amounts import usual_amount
 from opsreport.words import allergen_words, allergens_contained, clean, fold, nearest, visible
 
@@ -622,6 +622,17 @@ def _amount_with_unit(shown: str, how: How) -> tuple[Fraction, str] | None:
     return None
 
 
+def unit_inside(words: str, decimal_comma: bool) -> Quantity | None:
+    """What one of the things in a pack holds, where an amount was typed so: 400 g of `6 x 400 g`."""
+    shown = ascii_numerals(clean(words))
+    for pattern in (_IN_PACKS, _TIMES):
+        if (parts := pattern.fullmatch(shown)) is not None:
+            size, named = number_or_range(parts[2].strip(), decimal_comma), unit_named(parts[3])
+            if size is not None and named is not None:
+                return Quantity(size.value, named)
+    return None
+
+
 def _read_amount(cell: CellValue, how: How) -> Amount:
     found = _amount(cell, how)
     if found.value is None or found.value.numerator <= 0:
@@ -665,6 +676,8 @@ def _read_unit(cell: CellValue, how: How) -> str:
         raise Unreadable("unit-imperial")
     if fold(shown).removesuffix(".") in _SIZES:
         raise Unreadable("unit-is-size")
+    if (sized := _amount_with_unit(ascii_numerals(shown), How(how.decimal_comma))) is not None:
+        raise Unreadable("unit-with-amount", amount=mixed_or_decimal(sized[0]), unit=sized[1])
     near = unit_named(nearest(shown, unit_spellings(), 60))
     raise Unreadable("unit-unknown", near=near or "cup, tbsp, oz, g or each")
 
@@ -926,6 +939,23 @@ def _read_allergens(cell: CellValue, how: How) -> tuple[str, ...]:
 
 allergens: Final = Kind[tuple[str, ...]](
     "list of allergens", "Allergens in the food, parted by semicolons.", "milk; wheat", _read_allergens
+)
+
+
+def _read_pieces(cell: CellValue, how: How) -> tuple[tuple[str, Fraction], ...]:
+    found: dict[str, Fraction] = {}
+    for entry in _entries(cell, how):
+        parts = re.fullmatch(r"([^0-9=]+?) ?=? ?([0-9][0-9 /.,]*) ?(?:g|grams?)", entry, re.IGNORECASE)
+        word = None if parts is None else unit_named(parts[1])
+        weight = None if parts is None else one_number(ascii_numerals(parts[2].strip()), how.decimal_comma)
+        if word is None or DIMENSION[word] != "count" or weight is None or not weight.plain or weight.value <= 0:
+            raise Unreadable("piece-unreadable", entry=entry)
+        found[word] = weight.value
+    return tuple(found.items())
+
+
+pieces: Final = Kind[tuple[tuple[str, Fraction], ...]](
+    "list of pieces", "Count words, each with the grams of one as bought.", "head 60 g; bunch 40 g", _read_pieces
 )
 
 

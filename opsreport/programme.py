@@ -13,7 +13,7 @@ from typing import Literal
 
 from opsreport.findings import Place
 from opsreport.foods import Foods, Need, build_foods, fold
-from opsreport.kinds import Amount, Share
+from opsreport.kinds import Amount, Share, unit_inside
 from opsreport.money import Currency, Money
 from opsreport.sheets import (
     AttendanceRow,
@@ -27,7 +27,7 @@ from opsreport.sheets import (
     SurveyRow,
     SwapRow,
 )
-from opsreport.units import BaseUnit, MeasureSet, NoBridge, Quantity
+from opsreport.units import SEALED_WORDS, BaseUnit, MeasureSet, NoBridge, Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +165,8 @@ class Supplier:
 @dataclass(frozen=True, slots=True)
 class Offer:
     """One pack size on sale. size: as the supplier writes it; base: the same in the food's base unit. words: as
-    typed, where that says more."""
+    typed, where that says more. sealed: one of the sealed units in it, in the base unit (a can of 12); None: unknown.
+    """
 
     supplier: str
     food: str
@@ -182,11 +183,12 @@ class Offer:
     preferred: bool
     place: Place
     words: str = ""
+    sealed: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Lot:
-    """One lot on the shelf. base: how much there is, in the food's base unit."""
+    """One lot on the shelf. base: how much there is, in the food's base unit; sealed: as in Offer."""
 
     food: str
     lot: str
@@ -199,12 +201,13 @@ class Lot:
     value: Money | None
     hold: bool
     place: Place
+    sealed: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class OnOrder:
     """Packs ordered and not yet received. base: of one pack, in the food's base unit. received: packs that came;
-    price: of one pack as agreed, None where Orders does not say."""
+    price: of one pack as agreed, None where Orders does not say; sealed: as in Offer."""
 
     order: str
     supplier: str
@@ -218,6 +221,7 @@ class OnOrder:
     place: Place
     received: Fraction = Fraction(0)
     price: Money | None = None
+    sealed: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,9 +299,15 @@ class Programme:
 
 def base_unit(foods: Foods, name: str, uses: tuple[Quantity, ...]) -> BaseUnit:
     """What a food is counted in: grams where a figure leads there or something weighs it; else mL if
-    every use is a volume; else each."""
+    every use is a volume; else each.
+
+    Where every use is a count and some count has no weight, each too: nothing then needs a bridge, whatever a cup
+    of it weighs.
+    """
     food = foods.by_name[name]
     dimensions = {quantity.dimension for quantity in uses}
+    if dimensions == {"count"} and any(food.bridge.counted(quantity.unit) is None for quantity in uses):
+        return "each"
     if food.bridge.weighs() or "weight" in dimensions:
         return "g"
     return "mL" if dimensions == {"volume"} else "each"
@@ -586,6 +596,19 @@ class _Joiner:
             return None
         return food.name, quantity, base
 
+    def _sealed(self, food: str, quantity: Quantity, words: str) -> Fraction | None:
+        """One sealed unit of a pack in the base unit: a can of `12 cans`, 400 g of `6 x 400 g`; else None."""
+        settings = self.rows.settings
+        one = unit_inside(words, settings.decimal_comma)
+        if one is None or one.dimension == "count":
+            one = Quantity(Fraction(1), quantity.unit) if quantity.unit in SEALED_WORDS else None
+        if one is None:
+            return None
+        try:
+            return self.foods.by_name[food].bridge.convert(one, self.base_units[food], settings.measures)
+        except NoBridge:
+            return None
+
     def offers(self) -> tuple[Offer, ...]:
         found = []
         for row in self.rows.packs:
@@ -596,7 +619,7 @@ class _Joiner:
                     Offer(
                         self.supplier_id(row.supplier), name, row.item, size, base, row.price, row.sold_by, row.minimum,
                         row.keeps, row.price_from, row.price_until, row.priced, row.preferred, row.place.at("Price"),
-                        row.amount.words,
+                        row.amount.words, self._sealed(name, size, row.amount.words),
                     )
                 )  # fmt: skip
         return tuple(found)
@@ -611,6 +634,7 @@ class _Joiner:
                     Lot(
                         name, row.lot, quantity, base, row.best_before, row.opened, row.location,
                         row.source == "donated", row.value, row.hold, row.place.at("Ingredient"),
+                        self._sealed(name, quantity, row.amount.words),
                     )
                 )  # fmt: skip
         return tuple(found)
@@ -625,6 +649,7 @@ class _Joiner:
                     OnOrder(
                         row.order, self.supplier_id(row.supplier), name, row.item, row.packs - row.received, size, base,
                         row.due, row.best_before, row.place.at("Due"), row.received, row.price,
+                        self._sealed(name, size, row.amount.words),
                     )
                 )  # fmt: skip
         return tuple(found)

@@ -190,6 +190,10 @@ RULES: Final[Mapping[str, Rule]] = {
         "{seen} is a size, and sizes are no unit.",
         "Leave the unit blank and type the size in Preparation; or give the amount by weight.",
     ),
+    "unit-with-amount": _error(
+        "{seen} is an amount with its unit, where only a unit belongs.",
+        "Type {unit} here and the amount in the column before it: {amount}, times the packs of that size.",
+    ),
     "unit-imperial": _error(
         "{seen} is an imperial measure, and those are not read.", "Convert it to mL, g or US measures."
     ),
@@ -215,6 +219,9 @@ RULES: Final[Mapping[str, Rule]] = {
         "{seen} says none and names a need as well.", "Type {needs}, or none if that is the answer.", FOOD
     ),
     "allergen-unknown": _error("{entry} in {seen} is no allergen that needs can name.", "Did you mean {near}?"),
+    "piece-unreadable": _error(
+        "{entry} in {seen} is no count word with its grams.", "Type pieces as head 60 g; bunch 40 g."
+    ),
     "funder-share-unreadable": _error(
         "{entry} in {seen} is no share.", "Type funders as Larkmere 60%; Brackenlow 40%."
     ),
@@ -281,6 +288,11 @@ RULES: Final[Mapping[str, Rule]] = {
         "{seen} of {ingredient} cannot be turned into {base}, in which its other amounts are.",
         "Fill in {cells} of {ingredient}.",
         FOOD,
+    ),
+    "count-word": _warning(
+        "{seen} of {ingredient} is taken as {taken}: nobody says what a {word} of it weighs.",
+        "Weigh one and type {word} … g in Other pieces of {ingredient} (Ingredients), or type this amount by weight; "
+        "where {word} means the same piece, leave the unit blank.",
     ),
     "people-per-table-missing": _error(
         "Group {seen} cooks at tables, but nobody says how many people share one.", "Type People per table."

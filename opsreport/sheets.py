@@ -397,6 +397,12 @@ class IngredientRow:
         "Grams per tsp", kinds.number, "Where a spoon's figure is known by itself.", default=None, above=0
     )
     grams_each: Fraction | None = column("Grams each", kinds.number, "One piece as bought.", default=None, above=0)
+    other_pieces: tuple[tuple[str, Fraction], ...] | None = column(
+        "Other pieces",
+        kinds.pieces,
+        "What other count words weigh, one as bought: garlic comes in cloves and heads.",
+        default=None,
+    )
     edible_share: Fraction | None = column(
         "Edible share", kinds.percent, "Part left after trimming.", default=None, above=0, most=1
     )

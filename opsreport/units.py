@@ -18,8 +18,10 @@ MeasureSet = Literal["US", "label", "metric", "Australian"]
 BASE_OF: Final[Mapping[Dimension, BaseUnit]] = {"weight": "g", "volume": "mL", "count": "each"}
 
 _COUNT_WORDS: Final = (
-    "clove", "bunch", "head", "can", "slice", "sprig", "stalk", "stick", "packet", "ear", "leaf",
+    "clove", "bunch", "head", "can", "slice", "sprig", "stalk", "stick", "packet", "ear", "leaf", "carton", "jar",
 )  # fmt: skip
+SEALED_WORDS: Final = frozenset({"can", "packet", "carton", "jar"})
+"""Count words for what a maker sealed one by one: a case of them may stand begun, none of them is opened by that."""
 
 DIMENSION: Final[Mapping[str, Dimension]] = {
     **dict.fromkeys(("g", "kg", "oz", "lb"), "weight"),
@@ -46,6 +48,7 @@ _SPELLINGS: Final[Mapping[str, tuple[str, ...]]] = {
     "L": ("l", "liter", "litre"),
     "each": ("ea", "piece", "pc", "pce"),
     "leaf": ("leaves",),
+    "can": ("tin",),
     "pinch": ("pinches",),
     "dash": ("dashes",),
     "bunch": ("bunches",),
@@ -152,11 +155,13 @@ class Bridge:
     grams_per_ml: by the measure that the figure was given for [g/mL]; a spoon measures with its own
         figure where there is one, since published cups and spoons of one food need not agree.
     grams_each: one piece as bought [g].
+    grams_by_word: one of what a count word names, as bought [g], where it is not the piece: a head of garlic.
     _grams_of: grams of one of a unit by unit and measures, as asked for so far.
     """
 
     grams_per_ml: Mapping[Figure, Fraction] = field(default_factory=dict)
     grams_each: Fraction | None = None
+    grams_by_word: Mapping[str, Fraction] = field(default_factory=dict)
     _grams_of: dict[tuple[str, MeasureSet], Fraction] = field(
         default_factory=dict, init=False, compare=False, repr=False
     )
@@ -174,7 +179,11 @@ class Bridge:
 
     def weighs(self) -> bool:
         """Whether any figure leads to grams."""
-        return bool(self.grams_per_ml) or self.grams_each is not None
+        return bool(self.grams_per_ml or self.grams_by_word) or self.grams_each is not None
+
+    def counted(self, unit: str) -> Fraction | None:
+        """What one of a count word weighs as bought [g]: its own figure, else that of a piece, None without one."""
+        return self.grams_by_word.get(unit, self.grams_each)
 
     def convert(self, quantity: Quantity, base: BaseUnit, measures: MeasureSet) -> Fraction:
         """The amount in `base`, exact.
@@ -197,7 +206,7 @@ class Bridge:
         if one.dimension == "weight":
             return own
         if one.dimension == "count":
-            factor = self.grams_each
+            factor = self.counted(one.unit)
         else:
             figure = self.figure_for(one.unit)
             factor = None if figure is None else self.grams_per_ml[figure]

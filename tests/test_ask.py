@@ -325,7 +325,7 @@ def test_an_entry_for_programs() -> None:
         "per_kit": None,
         "container": "none",
         "family_cupboard": None,
-        "each_is": "large",
+        "other_pieces": {}, "each_is": "large",
         "note": "cup is 4.86 large eggs",
         "sources": [
             "weights: USDA SR28 01123", "share: USDA SR28 01123 refuse 12%", "keeps: FoodKeeper 21",

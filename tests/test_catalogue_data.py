@@ -16,7 +16,7 @@ import pytest
 FILE = Path(__file__).resolve().parents[1] / "opsreport" / "data" / "catalogue.csv"
 HEADINGS = [
     "Ingredient", "Also called", "State", "Storage", "Grams per cup", "Grams per tbsp", "Grams per tsp",
-    "Grams each", "Each is", "Edible share", "Contains", "Tags", "Keeps", "Keeps open", "Per kit",
+    "Grams each", "Each is", "Other pieces", "Edible share", "Contains", "Tags", "Keeps", "Keeps open", "Per kit",
     "Container", "Source", "Note",
 ]  # fmt: skip
 WEIGHTS = ("Grams per cup", "Grams per tbsp", "Grams per tsp", "Grams each")

@@ -118,13 +118,14 @@ def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: 
     bought = sum((part.base for part in traced), Fraction(0))
     shown = _shown(programme, food, parts)
     whole = False
-    piece = Fraction(1) if base_unit == "each" else food.bridge.grams_each
     counted = all(part.quantity.dimension == "count" for part in parts)
+    word = shown.unit if shown.dimension == "count" else "each"
+    piece = Fraction(1) if base_unit == "each" else food.bridge.counted(word)
     if piece is not None and (food.whole or (food.state == "whole" and counted)):
         whole = True
         pieces = up_to_whole(bought / piece)
         bought = pieces * piece
-        shown = Quantity(pieces, shown.unit if counted else "each")
+        shown = Quantity(pieces, word)
     scoops = scooper.plan(shown, liquid=food.state == "liquid")
     mixes = () if whole else tuple(dict.fromkeys(part.mix for part in parts if part.mix))
     instead_of = dict.fromkeys(part.line.food for part in parts if part.replacement.passed)
@@ -176,12 +177,13 @@ def _line_part(programme: Programme, food: Food, part: _Part) -> LinePart:
 
 
 def _shown(programme: Programme, food: Food, parts: Sequence[_Part]) -> Quantity:
-    """The amount as the recipes measure it: in the first line's unit where all are of one dimension,
-    else in the food's base unit."""
+    """The amount as the recipes measure it: in the first line's unit where all are of one dimension (counts: of one
+    weight), else in the food's base unit."""
     first = parts[0].quantity
     if len({part.quantity.unit for part in parts}) == 1:
         return Quantity(sum((part.quantity.amount for part in parts), Fraction(0)), first.unit)
-    if len({part.quantity.dimension for part in parts}) == 1:
+    weights = {food.bridge.counted(part.quantity.unit) for part in parts if part.quantity.dimension == "count"}
+    if len({part.quantity.dimension for part in parts}) == 1 and len(weights) <= 1:
         total = sum((part.quantity.in_base(programme.measures) for part in parts), Fraction(0))
         one = Quantity(Fraction(1), first.unit).in_base(programme.measures)
         return Quantity(total / one, first.unit)

@@ -16,6 +16,7 @@ from opsreport.plan.netting import net
 from opsreport.plan.notices import notices
 from opsreport.plan.replay import replays
 from opsreport.plan.room import rooms
+from opsreport.plan.sealed import with_sealed_units
 from opsreport.plan.trace import traces
 from opsreport.programme import Programme
 
@@ -38,6 +39,7 @@ def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) ->
     Args:
         effort: of buying.
     """
+    programme = with_sealed_units(programme, kits.sessions)
     netted = net(programme, kits.needs)
     bought = buy(programme, kits.sessions, netted.still_open, effort)
     costs = share_costs(programme, bought.purchases, bought.orders)

@@ -81,9 +81,9 @@ def _stock_use(need: NeedOf, source: str, holding: Holding, amount: Fraction, ro
 
 
 def _lot_holding(programme: Programme, lot: Lot) -> Holding:
-    keeps_open = programme.foods.by_name[lot.food].keeps_open
-    through = lot_good_through(lot, keeps_open) or FOREVER
-    holding = Holding(lot.lot, dt.date.min, through, keeps_open, lot.base or Fraction(1), Fraction(0))
+    food = programme.foods.by_name[lot.food]
+    through = lot_good_through(lot, food.keeps_open) or FOREVER
+    holding = Holding(lot.lot, dt.date.min, through, food.keeps_begun, lot.base or Fraction(1), Fraction(0))
     if lot.opened is not None:
         # its limit is in `through` already, counted from the day it was opened
         holding.keeps_open = None
@@ -119,7 +119,7 @@ def _order_holding(programme: Programme, order: OnOrder) -> Holding:
     food = programme.foods.by_name[order.food]
     there = order.due + dt.timedelta(days=programme.settings.receive_lead)
     through = on_order_good_through(order, food.keeps) or FOREVER
-    return Holding(order.order, there, through, food.keeps_open, order.base, order.packs)
+    return Holding(order.order, there, through, food.keeps_begun, order.base, order.packs)
 
 
 def holdings_of(programme: Programme, food: str) -> tuple[list[Holding], list[Holding]]:

@@ -86,7 +86,7 @@ class FoodOptions:
     def __init__(self, market: Market, food: str, still_open: Sequence[Open]) -> None:
         self.market = market
         self.food = food
-        self.keeps_open = market.programme.foods.by_name[food].keeps_open
+        self.keeps_open = market.programme.foods.by_name[food].keeps_begun
         by_need = {id(lacking.need): lacking for lacking in still_open}
         in_order = [by_need[id(need)] for need in in_order_of_use([lacking.need for lacking in still_open])]
         self.covered: list[Open] = []

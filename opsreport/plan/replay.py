@@ -24,7 +24,7 @@ class Replay:
         self.purchases = tuple(purchases)
         self._needs = in_order_of_use(needs)
         self._lots, self._ordered = holdings_of(programme, food)
-        self._keeps_open = programme.foods.by_name[food].keeps_open
+        self._keeps_open = programme.foods.by_name[food].keeps_begun
         self._lead = dt.timedelta(days=programme.settings.receive_lead)
         self._uncovered, self.left = self._run({}, {})
 

@@ -185,7 +185,7 @@ def purchase_faults(plan, ref):
 
 def opened_faults(what, p, size, good, needs, food, ref):
     """Packs used in order of need: no begun pack may be used past its day of opening + Keeps open − 1."""
-    open_days = ref.foods.figure(food, "keeps open")
+    open_days = ref.opened_keeps(food)
     if open_days is None:
         return []
     days = defaultdict(list)

@@ -134,11 +134,12 @@ VOLUME = {
 WEIGHT = {"g": F(1), "kg": F(1000), "oz": F("28.349523125"), "lb": F("453.59237")}
 COUNTS = {
     "each", "ea", "piece", "pc", "clove", "bunch", "head", "can", "slice", "sprig", "stalk", "stick", "packet", "ear",
-    "leaf",
+    "leaf", "carton", "jar",
 }  # fmt: skip
 SAME = {
     "c": "cup", "tb": "tbsp", "tbs": "tbsp", "tablespoon": "tbsp", "ts": "tsp", "teaspoon": "tsp", "floz": "fl oz",
     "fluid ounce": "fl oz", "#": "lb", "pound": "lb", "": "each", "leave": "leaf", "leaves": "leaf", "ounce": "oz",
+    "tin": "can",
 }  # fmt: skip
 
 
@@ -187,7 +188,7 @@ class Foods:
                         food["us"] = False
             for other in listed(row.get("also called")):
                 self.names[key(other)] = at
-        self.weighed, self.poured = set(), set()
+        self.weighed, self.poured, self.counted = set(), set(), set()
 
     def find(self, text):
         word = key(text)
@@ -248,6 +249,9 @@ class Foods:
         return "weight" if unit in WEIGHT else "count" if unit in COUNTS else "volume"
 
     def base(self, food):
+        """Counts only and no weight of a piece: nothing needs a bridge, so it is counted, whatever a cup weighs."""
+        if food in self.counted and food not in self.weighed | self.poured and not self.figure(food, "grams each"):
+            return "each"
         if any(self.figure(food, f"grams per {w}") for w in ("cup", "tbsp", "tsp")) or self.figure(food, "grams each"):
             return "g"
         if food in self.weighed:
@@ -350,6 +354,8 @@ class Reference:
                 self.foods.weighed.add(food)
             elif self.foods.kind(unit) == "volume":
                 self.foods.poured.add(food)
+            else:
+                self.foods.counted.add(food)
 
     def read_sessions(self):
         self.groups = {key(r["group"]): r for r in self.t["Groups"]}
@@ -599,9 +605,10 @@ class Reference:
             for v in order:
                 for food, line in v["lines"].items():
                     total[food] += line["amount"] * v["kits"] * (1 if line["whole"] else 1 + loss)
-            for food, line in self.lines_of(s, {}, everyone, True).items():
+            once = self.lines_of(s, {}, everyone, True)
+            for food, line in once.items():
                 total[food] += line["amount"] * (1 if line["whole"] else 1 + loss)
-            self.plans[s["id"]] = {"session": s, "day": day, "variants": order}
+            self.plans[s["id"]] = {"session": s, "day": day, "variants": order, "once": once}
             for food, amount in total.items():
                 if amount:
                     self.needs[food, s["id"]] = {
@@ -668,6 +675,32 @@ class Reference:
                 return number(row["keeps"])
         return self.foods.figure(food, "keeps")
 
+    def opened_keeps(self, food):
+        """Days that what is begun keeps; None where nothing limits it.
+
+        The rule limits a pack's remainder once first packed from. A case from which whole cans are taken is not
+        opened by that, so it is read as not meant where all packs, lots and open orders of a food are stated in cans
+        (packets, cartons, jars) and every kit gets whole ones; what carries an Opened date keeps its limit.
+        """
+        days = self.foods.figure(food, "keeps open")
+        sizes = set()
+        for sheet, amount, unit in (
+            ("Packs", "pack amount", "pack unit"), ("Stock", "amount", "unit"), ("Orders", "pack amount", "pack unit")
+        ):  # fmt: skip
+            for row in self.t[sheet]:
+                if self.foods.find(row["ingredient"]) == food and number(row[amount]):
+                    one = unit_of(row.get(unit))
+                    sealed = one in ("can", "packet", "carton", "jar") and number(row[amount]).denominator == 1
+                    sizes.add(self.foods.amount(food, F(1), one) if sealed else None)
+        if days is None or len(sizes) != 1 or None in sizes:
+            return days
+        (can,) = sizes
+        loss = 1 + self.setting("Packing loss", F(0), share)
+        packed = [v["lines"] for plan in self.plans.values() for v in plan["variants"]]
+        packed += [plan["once"] for plan in self.plans.values()]
+        mine = [lines[food] for lines in packed if food in lines]
+        return days if any(m["amount"] * (1 if m["whole"] else loss) % can for m in mine) else None
+
     def net(self):
         """Greedy, as written. stock_use: (food, source, lot, session) → amount"""
         self.stock_use = defaultdict(F)
@@ -677,7 +710,7 @@ class Reference:
         for (food, session), need in sorted(
             self.needs.items(), key=lambda kv: (kv[1]["day"], kv[1]["date"], ids[kv[0][1]]["id"])
         ):
-            open_days = self.foods.figure(food, "keeps open")
+            open_days = self.opened_keeps(food)
 
             def good(lot, day=need["day"], open_days=open_days):
                 """The date until which what is open of the lot is good on this packing day."""
