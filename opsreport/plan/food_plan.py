@@ -3,6 +3,7 @@
 import dataclasses
 
 from opsreport.findings import Finding
+from opsreport.plan.additions import additions, forwards, numbered_apart
 from opsreport.plan.amounts import needs_of, plan_sessions
 from opsreport.plan.budget import budget, surplus
 from opsreport.plan.buying import buy
@@ -39,7 +40,7 @@ def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) ->
         effort: of buying.
     """
     netted = net(programme, kits.needs)
-    bought = buy(programme, kits.sessions, netted.still_open, effort)
+    bought = numbered_apart(programme, buy(programme, kits.sessions, netted.still_open, effort))
     costs = share_costs(programme, bought.purchases, bought.orders)
     costs = dataclasses.replace(costs, in_kind=share_in_kind(programme, netted.uses))
     plan = dataclasses.replace(
@@ -54,6 +55,7 @@ def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) ->
         costs=costs,
         figures=figures_used(programme, kits.sessions, bought.purchases),
         prices=_prices(programme),
+        additions=additions(programme, bought.orders),
     )
     plan = explained(programme, plan)
     return plan, notices(programme, plan)
@@ -78,6 +80,7 @@ def explained(programme: Programme, plan: FoodPlan) -> FoodPlan:
         budget=budget(programme, plan, again),
         surplus=surplus(programme, plan),
         traces=traces(programme, plan),
+        forwards=forwards(programme, plan),
     )
 
 
