@@ -652,6 +652,7 @@ class PackedSession:
 @dataclass(frozen=True, slots=True)
 class Changes:
     """What changed since an earlier run. cost_before / cost_now: of the orders, None where the currency changed.
+    all_before / all_now: the same with what was spent and what is on order, None where the earlier run does not tell.
 
     packed: sessions packed by what earlier runs planned and still to be held, for the next run to look at.
     """
@@ -665,6 +666,8 @@ class Changes:
     prices: tuple[PriceMove, ...] = ()
     cost_before: Money | None = None
     cost_now: Money | None = None
+    all_before: Money | None = None
+    all_now: Money | None = None
 
 
 @dataclass(frozen=True, slots=True)
