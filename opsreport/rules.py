@@ -459,7 +459,7 @@ RULES: Final[Mapping[str, Rule]] = {
     ),
     "order-below-minimum": _warning(
         "Order {seen} holds {goods} of goods; {supplier} asks for at least {minimum}.",
-        "Ask {supplier} whether it will be taken, or move what can be bought elsewhere.",
+        "Ask {supplier} whether it will be taken; {forward}.",
     ),
     "count-of-unknown": _warning(
         "{seen} is no ingredient of this workbook; its count was left alone.",

@@ -212,7 +212,8 @@ def test_every_code_has_an_example_and_no_other_is_raised() -> None:
     shown = {code for code, _, _ in EXAMPLES} | {"sheet-missing", "sheet-hidden", "rows-hidden"}
     package = Path(opsreport.__file__).parent
     sources = "".join(
-        (package / f"{name}.py").read_text(encoding="utf-8") for name in ("kinds", "shapes", "read", "check", "needs_check")
+        (package / f"{name}.py").read_text(encoding="utf-8")
+        for name in ("kinds", "shapes", "read", "check", "needs_check")
     )
     raised = {code for code in RULES if f'"{code}"' in sources}
     assert shown == raised

@@ -31,6 +31,8 @@ WORTH_A_WORD = Fraction(1, 10)
 def changes(programme: Programme, plan: FoodPlan, earlier: EarlierPlan) -> Changes:
     """This plan beside the earlier one; sums of money only where both count in one currency."""
     same_money = programme.currency.code == earlier.currency
+    budget = plan.budget
+    all_now = Money(budget.spent + budget.committed + budget.planned)
     packed = tuple(_packed(programme, earlier))
     return Changes(
         since=earlier.as_of,
@@ -42,6 +44,8 @@ def changes(programme: Programme, plan: FoodPlan, earlier: EarlierPlan) -> Chang
         prices=tuple(_prices(programme, plan, earlier)) if same_money else (),
         cost_before=earlier.total if same_money else None,
         cost_now=Money(sum(order.total for order in plan.orders)) if same_money else None,
+        all_before=Money(earlier.promised + earlier.total) if same_money and earlier.promised is not None else None,
+        all_now=all_now if same_money and earlier.promised is not None else None,
     )
 
 

@@ -28,7 +28,8 @@ class EarlierLine:
 @dataclass(frozen=True, slots=True)
 class EarlierPlan:
     """sessions: those that still needed something; packed: those packed before it and still to be held.
-    needs: (amount, unit) by food and session. order_by: by order."""
+    needs: (amount, unit) by food and session. order_by: by order. total: of the orders to place; promised: spent and on
+    order besides, None where it is not told."""
 
     as_of: dt.date
     currency: str
@@ -39,6 +40,7 @@ class EarlierPlan:
     order_by: Mapping[str, dt.date]
     prices: Mapping[PriceKey, Money]
     total: Money
+    promised: Money | None = None
 
 
 def earlier_plan(told: Any) -> EarlierPlan | None:
@@ -78,6 +80,7 @@ def _plan(told: Any) -> EarlierPlan:
             for row in (*told["purchases"], *told.get("prices", ()))
         },
         total=Money(sum(money(row["total"]) for row in told["orders"])),
+        promised=Money(money(known["spent"]) + money(known["committed"])) if (known := told.get("budget")) else None,
     )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 import dataclasses
 
 from opsreport.findings import Finding
+from opsreport.plan.additions import additions, forwards, numbered_apart
 from opsreport.plan.amounts import needs_of, plan_sessions
 from opsreport.plan.budget import budget, surplus
 from opsreport.plan.buying import buy
@@ -41,7 +42,7 @@ def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) ->
     """
     programme = with_sealed_units(programme, kits.sessions)
     netted = net(programme, kits.needs)
-    bought = buy(programme, kits.sessions, netted.still_open, effort)
+    bought = numbered_apart(programme, buy(programme, kits.sessions, netted.still_open, effort))
     costs = share_costs(programme, bought.purchases, bought.orders)
     costs = dataclasses.replace(costs, in_kind=share_in_kind(programme, netted.uses))
     plan = dataclasses.replace(
@@ -56,6 +57,7 @@ def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) ->
         costs=costs,
         figures=figures_used(programme, kits.sessions, bought.purchases),
         prices=_prices(programme),
+        additions=additions(programme, bought.orders),
     )
     plan = explained(programme, plan)
     return plan, notices(programme, plan)
@@ -80,6 +82,7 @@ def explained(programme: Programme, plan: FoodPlan) -> FoodPlan:
         budget=budget(programme, plan, again),
         surplus=surplus(programme, plan),
         traces=traces(programme, plan),
+        forwards=forwards(programme, plan),
     )
 
 

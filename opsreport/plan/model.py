@@ -463,6 +463,38 @@ class Surplus:
 
 
 @dataclass(frozen=True, slots=True)
+class Addition:
+    """An order for a delivery for which something is ordered already.
+
+    to: numbers on the Orders sheet. goods: of them. fee_saved: of delivery, were both one order. below_minimum: even
+    both together.
+    """
+
+    order: str
+    to: tuple[str, ...]
+    goods: Money
+    fee_saved: Money = Money(0)
+    below_minimum: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Forward:
+    """What an order below its minimum could take from the supplier's next one, `later` ('': there is none).
+
+    goods: of `foods`. saves: of delivery fees. enough: the minimum is then reached. rest_too_small: what is left of
+    the later order is not.
+    """
+
+    order: str
+    later: str = ""
+    foods: tuple[str, ...] = ()
+    goods: Money = Money(0)
+    saves: Money = Money(0)
+    enough: bool = False
+    rest_too_small: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class PriceKnown:
     """A pack's price as this run knows it, for a later run to compare with."""
 
@@ -496,6 +528,8 @@ class FoodPlan:
     traces: tuple[Trace, ...] = ()
     surplus: tuple[Surplus, ...] = ()
     prices: tuple[PriceKnown, ...] = ()
+    additions: tuple[Addition, ...] = ()
+    forwards: tuple[Forward, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -618,6 +652,7 @@ class PackedSession:
 @dataclass(frozen=True, slots=True)
 class Changes:
     """What changed since an earlier run. cost_before / cost_now: of the orders, None where the currency changed.
+    all_before / all_now: the same with what was spent and what is on order, None where the earlier run does not tell.
 
     packed: sessions packed by what earlier runs planned and still to be held, for the next run to look at.
     """
@@ -631,6 +666,8 @@ class Changes:
     prices: tuple[PriceMove, ...] = ()
     cost_before: Money | None = None
     cost_now: Money | None = None
+    all_before: Money | None = None
+    all_now: Money | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from typing import Final
 
 from opsreport.findings import NOWHERE, Finding
 from opsreport.money import Money
+from opsreport.plan.additions import forward_words
 from opsreport.plan.dates import packing_day
 from opsreport.plan.kits import LEAVE_OUT, members_on
 from opsreport.plan.levers import lever_words
@@ -110,6 +111,7 @@ def _shopping(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:
 
 
 def _orders(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:
+    forwards = {each.order: forward_words(each, programme) for each in plan.forwards}
     for order in plan.orders:
         details = {
             "supplier": order.supplier, "arrives": day_words(order.arrives), "order_by": day_words(order.order_by),
@@ -118,7 +120,8 @@ def _orders(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:
         }  # fmt: skip
         if order.urgent:
             yield Finding(NOWHERE, "order-urgent", order.order, details)
-        if order.below_minimum:
+        if order.order in forwards:  # below its minimum, with what is ordered already for that delivery
+            details = {**details, "forward": forwards[order.order]}
             yield Finding(NOWHERE, "order-below-minimum", order.order, details)
 
 

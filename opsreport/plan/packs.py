@@ -399,9 +399,7 @@ class Front:
     def beats(self, cost: int, k: int, inventory: Inventory) -> bool:
         """Whether a state already kept is cheaper and holds at least as much for at least as long."""
         held = sum(entry.amount for entry in inventory)
-        return any(
-            other < cost and more >= held and self._holds(its, inventory) for other, more, its in self.states[k]
-        )
+        return any(other < cost and more >= held and self._holds(its, inventory) for other, more, its in self.states[k])
 
     def keep(self, cost: int, k: int, inventory: Inventory) -> None:
         """Remember a state; those that it beats need no remembering."""

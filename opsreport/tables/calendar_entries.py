@@ -27,7 +27,7 @@ def calendar_entries(plan: Plan, programme: str) -> tuple[CalendarEntry, ...]:
     if plan.food is None:
         return ()
     entries = [
-        *(_order_by(order, plan.food, programme) for order in plan.food.orders),
+        *(_order_by(order, plan.food, programme, plan.as_of) for order in plan.food.orders),
         *(_delivery(order, programme) for order in plan.food.orders),
         *_packing_days(plan.food.sessions, programme),
         *(_session(session, programme) for session in plan.food.sessions),
@@ -41,15 +41,20 @@ def _uid(kind: str, name: str, programme: str) -> str:
     return f"{kind}-{digest[:24]}@opsreport"
 
 
-def _order_by(order: Order, food: FoodPlan, programme: str) -> CalendarEntry:
+def _order_by(order: Order, food: FoodPlan, programme: str, as_of: dt.date) -> CalendarEntry:
+    """On the last day to order; where that is past, on the planning date, as nobody is reminded in the past."""
     lines = sum(purchase.order == order.order for purchase in food.purchases)
     urgent = "URGENT: " if order.urgent else ""
+    late = order.order_by < as_of
+    placed = [name for each in food.additions if each.order == order.order for name in each.to]
+    last = f"was due {order.order_by.isoformat()}" if late else "last day to send it"
     return CalendarEntry(
         _uid("order", order.order, programme),
-        order.order_by,
-        f"{urgent}Order from {order.supplier} ({order.order})",
-        f"Last day to send order {order.order}, {lines} {'line' if lines == 1 else 'lines'}; "
-        f"it arrives {order.arrives.isoformat()}.",
+        as_of if late else order.order_by,
+        f"{urgent}Order from {order.supplier} ({order.order})"
+        + (f", in addition to {', '.join(placed)}" if placed else ""),
+        f"Order {order.order}: {last}; {lines} {'line' if lines == 1 else 'lines'}; it arrives "
+        f"{order.arrives.isoformat()}.",
     )
 
 

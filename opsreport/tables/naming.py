@@ -11,6 +11,7 @@ from opsreport.words import clean, fold
 
 _LONGEST: Final = 60
 """Of a file name made from an id [characters]."""
+_DEGREES: Final = re.compile(r"(\d+ °F) \((\d+ °C)\)")
 
 
 def file_names(ids: Sequence[str], taken: Sequence[str] = ()) -> list[str]:
@@ -44,6 +45,14 @@ def head_line(programme: Programme, *, contact: bool = True) -> str:
         settings.programme, settings.term, f"as of {day_words(programme.as_of)}", settings.contact if contact else ""
     )  # fmt: skip
     return " · ".join(clean(part) for part in parts if part.strip())
+
+
+def in_local_degrees(text: str, programme: Programme) -> str:
+    """`41 °F (5 °C)` as it stands where cups are US cups on Letter, `5 °C (41 °F)` elsewhere."""
+    settings = programme.settings
+    if settings.paper == "Letter" and settings.measures in ("US", "label"):
+        return text
+    return _DEGREES.sub(r"\2 (\1)", text)
 
 
 def group_words(programme: Programme, group: str) -> str:

@@ -279,4 +279,6 @@ def _changes(changes: Changes, currency: Currency) -> Json:
         ],
         "cost_before": _money(changes.cost_before, currency),
         "cost_now": _money(changes.cost_now, currency),
+        "all_before": _money(changes.all_before, currency),
+        "all_now": _money(changes.all_now, currency),
     }

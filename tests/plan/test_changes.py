@@ -5,7 +5,7 @@ import json
 from collections.abc import Mapping
 
 import pytest
-from plan.food_support import MONDAY, planned, settings
+from plan.food_support import MONDAY, SHEETS, planned, settings
 
 from opsreport.plan.changes import changes
 from opsreport.plan.earlier import earlier_plan
@@ -39,7 +39,8 @@ def chain(*runs: tuple[Mapping[str, str], dt.date]) -> Changes:
 
 def test_nothing_changed() -> None:
     found = between({}, {})
-    assert found == Changes(since=MONDAY, cost_before=found.cost_now, cost_now=found.cost_now)
+    cost = found.cost_now
+    assert found == Changes(since=MONDAY, cost_before=cost, cost_now=cost, all_before=cost, all_now=cost)
 
 
 # --- safety ---
@@ -173,6 +174,27 @@ def test_an_order_entered_as_placed_is_not_ordered_again() -> None:
     assert [(row.what, row.order, row.before, row.now, row.placed) for row in found.orders] == [
         ("placed", "shop-20270111", 1, 0, "A7")
     ]
+
+
+def test_placing_an_order_costs_nothing_more_and_a_late_household_what_it_costs() -> None:
+    """At 2.00 a pack: both orders to place; then one is placed at that price; then a household more takes a pack."""
+    placed = {"Orders": f"{ORDERS}\nA7 | shop | bean mix | 1 | 250 | g | @2027-01-11"}
+    found = between({}, placed)
+    assert (found.cost_before, found.cost_now) == (400, 200)
+    assert found.all_before == found.all_now == 400
+    people = f"{SHEETS['Enrolment']}\np3 | g1 | h3 | none\np4 | g1 | h4 | none"
+    assert (more := between({}, {**placed, "Enrolment": people})).all_now is not None
+    assert (more.all_before, more.all_now) == (400, 800)
+
+
+def test_an_earlier_run_that_tells_no_money_spent_is_compared_by_its_orders_only() -> None:
+    programme, plan = planned()
+    told = json.loads(plan_json(Plan(programme.as_of, "USD", plan, None), []))
+    del told["budget"]
+    earlier = earlier_plan(told)
+    assert earlier is not None
+    found = changes(programme, plan, earlier)
+    assert (found.all_before, found.all_now, found.cost_before) == (None, None, 400)
 
 
 def test_more_for_a_day_on_which_something_is_placed_may_raise_that() -> None:

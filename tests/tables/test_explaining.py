@@ -163,8 +163,21 @@ def test_more_of_a_food_is_an_order_to_raise_with_its_cost() -> None:
     (row,) = table(page, "Orders").rows
     assert row.cells[:2] == ("Raise", "shop-20270111")
     assert row.cells[6:9] == (1, 2, 200)
-    assert "Orders still to place: $6.00, before $4.00: $2.00 more" in words(page)
+    assert "All orders, placed and to place: $6.00, before $4.00: $2.00 more" in words(page)
+    assert "Of these still to place: $6.00, before $4.00: $2.00 more" in words(page)
     assert [row.cells[3] for row in table(page, "Needs").rows] == [160]
+
+
+def test_orders_placed_since_take_a_line_each_below_what_is_to_be_done() -> None:
+    rows = "A7 | shop | bean mix | 1 | 250 | g | @2027-01-11"
+    placed = {"Orders": f"Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due\n{rows}"}
+    page = changes_document({}, placed)
+    assert table(page, "Orders").rows == ()
+    (row,) = table(page, "Placed since").rows
+    assert row.cells == (
+        "Placed", "shop-20270111", dt.date(2027, 1, 11), 1, "bean mix", "on the Orders sheet now as A7",
+    )  # fmt: skip
+    assert "In short: 1 order placed" in words(page)
 
 
 PACKED = {

@@ -10,11 +10,13 @@ from typing import Any
 
 import openpyxl
 import pytest
+from plan.food_support import planned
 from tables.support import CODES, LENTILS, NAMES, NEEDS, day, food_plan, programme, renamed, settings
 
 from opsreport.money import Currency, Money
-from opsreport.plan.model import FoodPlan
+from opsreport.plan.model import Addition, FoodPlan
 from opsreport.programme import Programme
+from opsreport.sheets import OrderRow, spec_of
 from opsreport.tables.orders import order_documents
 from opsreport.tables.orders.amounts import in_kitchen_words, larger_words, pack_words, shop_words
 from opsreport.tables.table import Document, Facts, Paper, Prose, Row, Table
@@ -22,6 +24,7 @@ from opsreport.units import Quantity
 from opsreport.write.html_page import html_bytes
 from opsreport.write.xlsx import xlsx_bytes
 
+BELOW = "below the minimum order of $10.00: ask whether it will be taken"
 PROGRAMME = programme()
 PLAN = food_plan()
 ALWAYS = ["changes", "order-calendar", "needs", "where-packs-go", "stock", "shopping-list", "cost"]
@@ -212,18 +215,17 @@ def test_order_head_urgency_and_minimum() -> None:
     urgent, small, plain = (found[name] for name in list(found)[:3])
     assert facts(urgent) == {
         "Order number": "Marrowby-20270209",
-        "Drawn up on": "Mon 8 Feb 2027",
+        "Prepared": "Mon 8 Feb 2027",
+        "Sent on": "_" * 20,
         "To": "Marrowby Wholesale",
         "Send to": "orders@marrowby.example",
         "Our account": "FFK-2207",
         "Deliver on": "Tue 9 Feb 2027",
-        "Order by": "Thu 4 Feb 2027, before 14:00",
         "Deliver to": "Fennelbridge Kits",
         "Delivery address": "_" * 40,
         "Contact": "555-0100",
     }
-    assert prose_titles(urgent) == ["URGENT: telephone first", "Cold food on arrival"]
-    assert prose_titles(small) == ["Below the minimum order", "Cold food on arrival"]
+    assert prose_titles(urgent) == prose_titles(small) == ["Cold food on arrival"]
     assert prose_titles(plain) == []
     assert facts(small)["To"] == "Öst & Co"
 
@@ -231,6 +233,50 @@ def test_order_head_urgency_and_minimum() -> None:
 def test_packs_as_the_supplier_sells_them() -> None:
     order = table(documents()["order-Marrowby-20270209"], "Order")
     assert columns(order, "Item code", "Pack", "Sold by") == [("=M-20", "1/2 gal", 2), ("M-1010", "5 lb", 1)]
+
+
+def test_what_is_ours_to_settle_is_no_word_of_the_suppliers_page() -> None:
+    for name, document in documents().items():
+        if name.startswith("order-") and name != "order-calendar":
+            before = [part for part in document.parts if not isinstance(part, Table) or part.sheet == "Order"][:-1]
+            words = " ".join(texts(dataclasses.replace(document, parts=tuple(before))))
+            assert not re.search("URGENT|telephone|minimum|Order by", words)
+            assert "Please confirm this order" in " ".join(table(document, "Order").notes)
+            assert [part.sheet for part in document.parts if isinstance(part, Table)] == ["Order", "On arrival"]
+            assert table(document, "On arrival").page_break
+
+
+def test_an_order_for_a_delivery_already_ordered_for_says_so_everywhere() -> None:
+    addition = Addition("Marrowby-20270223", ("PO-7",), Money(9000), fee_saved=Money(500))
+    found = documents(plan=dataclasses.replace(PLAN, additions=(addition,)))
+    order = found["order-Marrowby-20270223"]
+    assert order.title == "Purchase order Marrowby-20270223, in addition to PO-7"
+    assert prose_titles(order)[0] == "ADDITION to order PO-7"
+    assert column(table(found["order-calendar"], "To order"), "Look out")[2] == (
+        "IN ADDITION to PO-7, placed before: ask for one delivery charge, which would save $5.00"
+    )
+
+
+def test_temperatures_stand_as_they_are_read_there() -> None:
+    abroad = dataclasses.replace(PROGRAMME, settings=settings(paper="A4", measures="metric"))
+    words = " ".join(texts(documents(abroad)["order-Marrowby-20270209"]))
+    assert not re.search(r"\d °F \(", words)
+    assert "at 5 °C (41 °F) or below" in " ".join(
+        sentence for part in documents(abroad)["order-Marrowby-20270209"].parts if isinstance(part, Prose)
+        for sentence in part.sentences
+    )  # fmt: skip
+
+
+def test_rows_to_copy_are_rows_of_the_orders_sheet_and_are_never_ordered_again() -> None:
+    told, plan = planned()
+    rows = table(order_documents(told, plan)[-6], "Rows for Orders")
+    headings = [each.heading for each in rows.columns]
+    assert headings == [each.heading for each in spec_of(OrderRow).columns][:8]
+    lines = [" | ".join(f"@{cell}" if heading == "Due" else str(cell)
+             for heading, cell in zip(headings, row.cells, strict=True)) for row in rows.rows]  # fmt: skip
+    placed = "\n".join([" | ".join(headings), *lines])
+    assert plan.orders
+    assert planned({"Orders": placed})[1].orders == ()
 
 
 def test_arrival_sheet_puts_cold_food_first_and_says_how_long_it_must_last() -> None:
@@ -251,7 +297,7 @@ def test_cold_caution_names_its_source() -> None:
         if isinstance(part, Prose) and part.kind == "caution"
     )
     text = " ".join(caution.sentences)
-    assert all(words in text for words in ("41 °F (5 °C) or below", "FDA Food Code", "3-501.16", "local code"))
+    assert all(words in text for words in ("41 °F (5 °C) or below", "FDA Food Code", "3-501.16", "local food code"))
 
 
 @pytest.mark.parametrize(
@@ -280,10 +326,13 @@ def test_urgent_orders_come_first_whatever_the_plans_order() -> None:
     turned = dataclasses.replace(PLAN, orders=PLAN.orders[::-1])
     to_order = table(documents(plan=turned)["order-calendar"], "To order")
     assert columns(to_order, "Order by", "Order", "Lines", "Look out") == [
-        (day("0204"), "Marrowby-20270209", 2, "URGENT: telephone first"),
-        (day("0208"), "Öst & Co-20270210", 1, "below the minimum order"),
+        (
+            day("0204"), "Marrowby-20270209", 2,
+            "URGENT: telephone today, send it only when they agree to Tue 9 Feb 2027",
+        ),
+        (day("0208"), "Öst & Co-20270210", 1, BELOW),
         (day("0218"), "Marrowby-20270223", 1, ""),
-    ]
+    ]  # fmt: skip
     assert [row.emphasis for row in to_order.rows] == ["warning", "warning", ""]
     assert totals(to_order) == {"goods": 12968, "fees": 450, "tax": 1021, "total": 14439}
 

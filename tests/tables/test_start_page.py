@@ -150,8 +150,8 @@ def page(
 
 def test_what_to_do_next_by_date() -> None:
     assert [(row[0], row[1]) for row in cells(page(), "What to do next")] == [
-        (day(15), "Ask after order A-8 from Green Foods"),
-        (day(18), "Telephone order PO-1 with Green Foods today"),
+        (day(20), "Telephone order PO-1 with Green Foods"),
+        (day(20), "Ask after order A-8 from Green Foods"),
         (day(20), "Ask PB, Parkside for missing marks"),
         (day(22), "Take in order PO-1 from Green Foods"),
         (day(23), "Take in order A-9 from Green Foods"),

@@ -123,6 +123,8 @@ def test_what_changed_is_told_in_money_of_the_currency() -> None:
         prices=(PriceMove("shop", "peas", "p7", "5 lb", Money(300), Money(400), 3),),
         cost_before=Money(900),
         cost_now=Money(1700),
+        all_before=Money(2900),
+        all_now=Money(3000),
     )
     told = written(since(changes, YEN))
     assert told["packed"] == [
@@ -166,5 +168,7 @@ def test_what_changed_is_told_in_money_of_the_currency() -> None:
         ],
         "cost_before": "900",
         "cost_now": "1700",
+        "all_before": "2900",
+        "all_now": "3000",
     }  # fmt: skip
     assert since(dataclasses.replace(changes, cost_before=None), YEN)["changes"]["cost_before"] is None

@@ -1,6 +1,7 @@
 """What changed since an earlier run, on one page: unsafe kits first, then orders, kits, needs and cost."""
 
 from collections import Counter
+from fractions import Fraction
 from typing import Final
 
 from opsreport.money import Money
@@ -8,9 +9,11 @@ from opsreport.plan.kits import LEAVE_OUT
 from opsreport.plan.model import Changes, FoodPlan, KitChange, OrderChange, PulledKit, Surplus
 from opsreport.programme import Programme
 from opsreport.shown import day_words
-from opsreport.tables.naming import counted, head_line
+from opsreport.tables.naming import counted, head_line, listed
+from opsreport.tables.orders.amounts import pack_words
 from opsreport.tables.orders.heads import supplier_name
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, money_cell
+from opsreport.units import Quantity
 
 _ACTIONS: Final = {
     "place": "Place",
@@ -21,6 +24,8 @@ _ACTIONS: Final = {
     "past": "Past",
 }
 """Each row of an order, by what to do with it."""
+_SINCE: Final = ("placed", "past")
+"""What there is nothing left to do about, or only to enter."""
 _BECAME: Final = {
     "packed": "packed since",
     "delivered": "delivered",
@@ -35,7 +40,7 @@ def changes(programme: Programme, food: FoodPlan, since: Changes | None) -> Docu
     if since is None:
         parts.append(Prose(("There is no earlier run to compare with: everything here is new.",)))
     else:
-        parts += [_facts(programme, since), *_pull(since), _orders(since)]
+        parts += [_facts(programme, since), *_pull(since), _orders(since), *_placed(since)]
     parts.append(_surplus(programme, food))
     if since is not None:
         parts += [_kits(programme, since), _needs(since)]
@@ -48,15 +53,20 @@ def change_words(since: Changes) -> str:
     said = []
     if since.pull:
         said.append(f"{counted(len({pulled.kit + pulled.holder for pulled in since.pull}), 'kit')} to pull")
-    number: Counter[str] = Counter(change.what for change in since.orders)
+    number = Counter(change.what for change in since.orders if change.what not in _SINCE)
     said += [
         f"{counted(number[what], 'order line')} {words}"
         for what, words in (
-            ("place", "to place"), ("raise", "to raise"), ("cut", "to cut"), ("drop", "no longer needed"),
-            ("placed", "placed"), ("past", "past its order day"),
+            ("place", "to place"),
+            ("raise", "to raise"),
+            ("cut", "to cut"),
+            ("drop", "no longer needed"),
         )
         if number[what]
     ]  # fmt: skip
+    for what, words in (("placed", "placed"), ("past", "past its order day")):
+        if orders := {change.order for change in since.orders if change.what == what}:
+            said.append(f"{counted(len(orders), 'order')} {words}")
     others = [change for change in since.kits if change.what not in ("packed", "delivered")]
     if others:
         said.append(f"other kits in {counted(len(others), 'session')}")
@@ -65,14 +75,20 @@ def change_words(since: Changes) -> str:
 
 def _facts(programme: Programme, since: Changes) -> Facts:
     pairs = [("In short", change_words(since))]
-    if since.cost_before is not None and since.cost_now is not None:
-        shown = programme.currency.shown
-        more = since.cost_now - since.cost_before
-        less_or_more = f"{shown(Money(abs(more)))} {'more' if more > 0 else 'less'}" if more else "the same"
-        pairs.append(
-            ("Orders still to place", f"{shown(since.cost_now)}, before {shown(since.cost_before)}: {less_or_more}")
-        )
+    for label, before, now in (
+        ("All orders, placed and to place", since.all_before, since.all_now),
+        ("Of these still to place", since.cost_before, since.cost_now),
+    ):
+        if before is not None and now is not None:
+            pairs.append((label, _beside(programme, before, now)))
     return Facts(tuple(pairs))
+
+
+def _beside(programme: Programme, before: Money, now: Money) -> str:
+    """`$16.80, before $5.00: $11.80 more`."""
+    shown, more = programme.currency.shown, now - before
+    differs = f"{shown(Money(abs(more)))} {'more' if more > 0 else 'less'}" if more else "the same"
+    return f"{shown(now)}, before {shown(before)}: {differs}"
 
 
 def _pull(since: Changes) -> list[Part]:
@@ -139,17 +155,16 @@ def _orders(since: Changes) -> Table:
         Column("Cost, more or less", "money", 10),
         Column("Note", width=30),
     )
-    done = ("placed", "past")
     rows = tuple(
         Row(
             (
                 _ACTIONS[change.what], change.order, change.arrives,
-                change.food, change.item, change.pack, change.before, change.now,
+                change.food, change.item, _pack(change.pack), change.before, change.now,
                 None if since.cost_before is None else money_cell(change.cost), _note(change),
             ),
-            "quiet" if change.what in done else "",
         )
-        for change in sorted(since.orders, key=lambda change: change.what in done)
+        for change in since.orders
+        if change.what not in _SINCE
     )  # fmt: skip
     notes = (
         "Before and Now are packs. Place, Raise and Cut speak of the purchase orders of this run, which replace those "
@@ -157,9 +172,44 @@ def _orders(since: Changes) -> Table:
         "What stands on the Orders sheet is counted as placed and never ordered again.",
     )
     return Table(
-        "Orders", "Orders: what is not as it was", columns, rows, notes=notes if rows else (),
-        empty="Every row of every order is as it was.",
+        "Orders", "Orders: what to do otherwise than planned", columns, rows, notes=notes if rows else (),
+        empty="Every row of every order still to place is as it was.",
     )  # fmt: skip
+
+
+def _placed(since: Changes) -> list[Table]:
+    """What became of the orders that the earlier run planned and this one does not: a line an order."""
+    gone: dict[tuple[str, str], list[OrderChange]] = {}
+    for change in since.orders:
+        if change.what in _SINCE:
+            gone.setdefault((change.what, change.order), []).append(change)
+    if not gone:
+        return []
+    columns = (
+        Column("Became", width=9),
+        Column("Order", "code", 20),
+        Column("Arrives", "date", 16),
+        Column("Lines", "count", 6),
+        Column("Which", width=40),
+        Column("Note", width=36),
+    )
+    rows = tuple(
+        Row(
+            (
+                _ACTIONS[what], order, lines[0].arrives, len(lines),
+                listed(list(dict.fromkeys(line.food for line in lines)), 4), _note(lines[0]),
+            ),
+            "warning" if what == "past" else "quiet",
+        )
+        for (what, order), lines in sorted(gone.items(), key=lambda each: each[0][0] == "placed")
+    )  # fmt: skip
+    return [Table("Placed since", "Orders placed or past since then", columns, rows)]
+
+
+def _pack(told: str) -> str:
+    """A pack as the order writes it: `1/2 gal`, `14.5 oz`."""
+    amount, _, unit = told.partition(" ")
+    return pack_words(Quantity(Fraction(amount), unit))
 
 
 def _note(change: OrderChange) -> str:
@@ -169,7 +219,9 @@ def _note(change: OrderChange) -> str:
         case "drop":
             return "do not place it; where it was placed, ask to cancel it"
         case "placed":
-            return "on the Orders sheet now, or covered by it"
+            if not change.placed:
+                return "covered by what stands on the Orders sheet now"
+            return "on the Orders sheet now" + (f" as {change.placed}" if change.placed != change.order else "")
         case "past":
             return "its order day is past and it is not on the Orders sheet: enter it there if it was placed"
     return ""

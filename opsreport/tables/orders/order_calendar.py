@@ -2,9 +2,11 @@
 
 from typing import Any
 
+from opsreport.plan.additions import forward_words
 from opsreport.plan.model import FoodPlan, Order
 from opsreport.programme import Programme
-from opsreport.tables.naming import head_line
+from opsreport.shown import day_words
+from opsreport.tables.naming import head_line, listed
 from opsreport.tables.orders.amounts import pack_words
 from opsreport.tables.orders.heads import order_paths, supplier_name
 from opsreport.tables.orders.purchase_orders import KEPT
@@ -19,7 +21,12 @@ def order_calendar(programme: Programme, food: FoodPlan) -> Document:
         "orders/order-calendar",
         "Order calendar",
         "the coordinator",
-        (_to_order(programme, food, orders), _arrivals(programme, food), _overdue(programme)),
+        (
+            _to_order(programme, food, orders),
+            _arrivals(programme, food),
+            _overdue(programme),
+            _rows_to_copy(food, orders),
+        ),
         head_line(programme),
         landscape=True,
         links=tuple((f"Purchase order {order.order}", f"{paths[order.order]}.html") for order in orders),
@@ -45,15 +52,12 @@ def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Tabl
         Column("Delivery", "money", 10),
         Column("Tax", "money", 9),
         Column("Total", "money", 11, "[Goods]+[Delivery]+[Tax]"),
-        Column("Look out", width=26),
+        Column("Look out", width=40),
     )
     rows = []
     for order in orders:
         supplier = programme.suppliers[order.supplier]
-        remarks = [
-            *(["URGENT: telephone first"] if order.urgent else []),
-            *(["below the minimum order"] if order.below_minimum else []),
-        ]
+        remarks = order_remarks(programme, food, order)
         rows.append(
             Row(
                 (
@@ -85,6 +89,66 @@ def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Tabl
         tuple(rows),
         totals=totals if rows else (),
         empty="There is nothing to order: no session lacks anything that a supplier offers.",
+    )
+
+
+def order_remarks(programme: Programme, food: FoodPlan, order: Order) -> list[str]:
+    """What must be settled before an order is sent: telephone, money, what it adds to, what it lacks."""
+    shown = programme.currency.shown
+    said = []
+    if order.order in food.budget.on_hold:
+        said.append("ON HOLD: over the budget")
+    if order.urgent:
+        said.append(f"URGENT: telephone today, send it only when they agree to {day_words(order.arrives)}")
+    for each in food.additions:
+        if each.order == order.order:
+            once = f", which would save {shown(each.fee_saved)}" if each.fee_saved > 0 else ""
+            less = "; below the minimum order even together" if each.below_minimum else ""
+            said.append(f"IN ADDITION to {listed(each.to)}, placed before: ask for one delivery charge{once}{less}")
+    together = any(each.order == order.order and not each.below_minimum for each in food.additions)
+    if order.below_minimum and not together:
+        minimum = shown(programme.suppliers[order.supplier].minimum_order)
+        mends = [forward_words(each, programme) for each in food.forwards if each.order == order.order]
+        said.append("; ".join([f"below the minimum order of {minimum}: ask whether it will be taken", *mends]))
+    return said
+
+
+def _rows_to_copy(food: FoodPlan, orders: list[Order]) -> Table:
+    """The orders as rows of the Orders sheet: its own headings, in its own order."""
+    columns = (
+        Column("Order", "code", 22),
+        Column("Supplier", "code", 16),
+        Column("Ingredient", width=24),
+        Column("Item", "code", 12),
+        Column("Packs", "count", 8),
+        Column("Pack amount", "code", 12),
+        Column("Pack unit", width=10),
+        Column("Due", "date", 16),
+    )
+    rows = tuple(
+        Row(
+            (
+                row.order, row.supplier, row.food, row.item, row.packs, str(row.size.amount), row.size.unit,
+                row.arrives,
+            )
+        )
+        for order in orders
+        for row in food.purchases
+        if row.order == order.order
+    )  # fmt: skip
+    return Table(
+        "Rows for Orders",
+        "Once placed: rows for the Orders sheet",
+        columns,
+        rows,
+        intro=(
+            "When an order is placed, copy its rows from this sheet of the spreadsheet to the Orders sheet of the "
+            "workbook: the columns are the same. What stands there is never ordered again.",
+        )
+        if rows
+        else (),
+        empty="Nothing is to be ordered.",
+        page_break=True,
     )
 
 

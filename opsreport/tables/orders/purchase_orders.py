@@ -5,10 +5,10 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.money import Currency
-from opsreport.plan.model import FoodPlan, Order, Purchase
+from opsreport.plan.model import Addition, FoodPlan, Order, Purchase
 from opsreport.programme import Programme, Supplier
 from opsreport.sheets import Storage
-from opsreport.tables.naming import head_line
+from opsreport.tables.naming import head_line, in_local_degrees, listed
 from opsreport.tables.orders.amounts import pack_words
 from opsreport.tables.orders.heads import order_paths, supplier_name
 from opsreport.tables.table import (
@@ -36,8 +36,9 @@ KEPT: Final[dict[Storage, str]] = {
 _COLD_CAUTION: Final = (
     "Refrigerated food that needs the cold for safety is at 41 °F (5 °C) or below when it arrives, and "
     "frozen food is frozen solid; refuse what is not, and write it on the delivery note.",
-    "Put cold food away before anything else is counted, and keep it at 41 °F (5 °C) or below.",
-    "Source: FDA Food Code, 3-202.11 (receiving) and 3-501.16 (holding). Where your local code differs, follow that.",
+    "Put cold food away before anything else is counted, and keep it at 41 °F (5 °C) or below. Where your local food "
+    "code differs, follow that.",
+    "Source: FDA Food Code, 3-202.11 (receiving) and 3-501.16 (holding).",
 )
 
 
@@ -69,19 +70,22 @@ def _purchase_order(
     last_uses: dict[tuple[str, str], dt.date],
 ) -> Document:
     cold = any(programme.foods.by_name[row.food].storage in ("chill", "freeze") for row in rows)
+    addition = next((each for each in food.additions if each.order == order.order), None)
     parts: list[Part] = [
         *_on_hold(programme, food, order),
-        *_warnings(programme, order),
+        *([_in_addition(addition)] if addition else []),
         _facts(programme, order),
         _lines(programme, order, rows),
         _arrival(programme, order, rows, last_uses),
     ]
     if cold:
-        parts.append(Prose(_COLD_CAUTION, "Cold food on arrival", "caution"))
+        parts.append(
+            Prose(tuple(in_local_degrees(line, programme) for line in _COLD_CAUTION), "Cold food on arrival", "caution")
+        )
     return Document(
         path,
-        f"Purchase order {order.order}",
-        "the supplier and the coordinator",
+        f"Purchase order {order.order}" + (f", in addition to {listed(addition.to)}" if addition else ""),
+        supplier_name(programme, order.supplier),
         tuple(parts),
         head_line(programme, contact=False),
         leaves=True,
@@ -103,39 +107,30 @@ def _on_hold(programme: Programme, food: FoodPlan, order: Order) -> list[Prose]:
     return [Prose(sentences, "ON HOLD: over the budget", "warning")]
 
 
-def _warnings(programme: Programme, order: Order) -> list[Prose]:
-    """What must be settled before the order is sent."""
-    name = supplier_name(programme, order.supplier)
-    found = []
-    if order.urgent:
-        sentences = (
-            f"The last day to order was {day_words(order.order_by)}: telephone {name} today.",
-            f"Send this order only when {name} agrees to deliver on {day_words(order.arrives)} or before.",
-        )
-        found.append(Prose(sentences, "URGENT: telephone first", "warning"))
-    if order.below_minimum:
-        shown = programme.currency.shown
-        minimum = programme.suppliers[order.supplier].minimum_order
-        sentence = (
-            f"The goods come to {shown(order.goods)}, and the minimum order is {shown(minimum)}: "
-            f"ask {name} whether this order will be delivered before counting on it."
-        )
-        found.append(Prose((sentence,), "Below the minimum order", "warning"))
-    return found
+def _in_addition(addition: Addition) -> Prose:
+    """To the supplier: what is ordered already stays, and both come together."""
+    numbers = listed(addition.to)
+    return Prose(
+        (
+            f"In addition to order {numbers}, which stands as it was placed: this order does not replace it.",
+            "Please deliver both together, and charge one delivery.",
+        ),
+        f"ADDITION to order {numbers}",
+        "warning",
+    )
 
 
 def _facts(programme: Programme, order: Order) -> Facts:
-    """Whom, when and where; what nobody wrote down is left out."""
+    """Whom, when and where; what nobody wrote down is left out. Our own last day to order is not the supplier's."""
     supplier, settings = programme.suppliers[order.supplier], programme.settings
-    cut_off = f", before {supplier.cut_off}" if supplier.cut_off else ""
     pairs = (
         ("Order number", order.order),
-        ("Drawn up on", day_words(programme.as_of)),
+        ("Prepared", day_words(programme.as_of)),
+        ("Sent on", "_" * 20),
         ("To", supplier_name(programme, order.supplier)),
         ("Send to", supplier.order_to),
         ("Our account", supplier.account),
         ("Deliver on", day_words(order.arrives)),
-        ("Order by", f"{day_words(order.order_by)}{cut_off}"),
         ("Deliver to", settings.programme),
         ("Delivery address", settings.deliver_to or "_" * 40),
         ("Contact", settings.contact),
@@ -192,6 +187,8 @@ def _lines(programme: Programme, order: Order, rows: list[Purchase]) -> Table:
             f"Delivery is free from {currency.shown(supplier.free_from)} of goods, else "
             f"{currency.shown(supplier.delivery_fee)}."
         )
+    whom = f" to {programme.settings.contact}" if programme.settings.contact.strip() else ""
+    notes.append(f"Please confirm this order, its prices and the day of delivery{whom}.")
     notes.append("Ordered by ______________________________   Date ________________")
     return Table("Order", "What we order", columns, cells, notes=tuple(notes), totals=totals)
 
@@ -251,12 +248,13 @@ def _arrival(
         )
     return Table(
         "On arrival",
-        "On arrival: count, look at dates, cold food first",
+        "On arrival (ours, not part of the order): count, look at dates, cold food first",
         columns,
         tuple(cells),
         intro=(
             f"Delivery of {day_words(order.arrives)} from {supplier_name(programme, order.supplier)}, order "
-            f"{order.order}. Not part of the order: for whoever takes the delivery in.",
+            f"{order.order}. For whoever takes the delivery in: keep this page, and send the supplier only the order "
+            "itself.",
             "A pack with a date before Good until at least will not last for the sessions that it is for.",
         ),
         page_break=True,

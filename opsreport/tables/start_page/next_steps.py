@@ -11,6 +11,7 @@ from opsreport.rules import Family
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, group_words, listed
 from opsreport.tables.orders.heads import order_paths
+from opsreport.tables.orders.order_calendar import order_remarks
 from opsreport.tables.table import Column, Row, Table
 
 _ORDER, _RECEIVE, _BUY, _PACK, _CHASE = range(5)
@@ -99,14 +100,13 @@ def _to_order(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
             f"arrives {day_words(order.arrives)}",
             *([f"to {known.order_to}"] if known and known.order_to else []),
             *([f"before {known.cut_off}"] if known and known.cut_off else []),
-            *(["below the supplier's minimum"] if order.below_minimum else []),
-            *(["on hold: over the budget"] if order.order in food.budget.on_hold else []),
+            *order_remarks(programme, food, order),
         ]
         name = f"{order.order} with {_supplier(programme, order.supplier)}"
         page = f"{paths[order.order]}.html"
         if order.urgent:
-            details.insert(0, "its order day is past, so ask whether it can still come")
-            yield ToDo(order.order_by, _ORDER, f"Telephone order {name} today", "; ".join(details), "warning", page)
+            details.insert(0, f"it was due on {day_words(order.order_by)}, so ask whether it can still come")
+            yield ToDo(programme.as_of, _ORDER, f"Telephone order {name}", "; ".join(details), "warning", page)
         else:
             waits = order.order in food.budget.on_hold
             what = f"Settle the money, then place order {name}" if waits else f"Place order {name}"
@@ -128,8 +128,10 @@ def _to_receive(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
         name = f"{order_name} from {_supplier(programme, supplier)}"
         what = listed(list(dict.fromkeys(foods)), 5)
         if due < programme.as_of:
-            late = f"it was due; not counted on until you give a new date or what was received: {what}"
-            yield ToDo(due, _RECEIVE, f"Ask after order {name}", late, "warning")
+            late = (
+                f"it was due on {day_words(due)}; not counted on until you give a new date or what was received: {what}"
+            )
+            yield ToDo(programme.as_of, _RECEIVE, f"Ask after order {name}", late, "warning")
         else:
             yield ToDo(due, _RECEIVE, f"Take in order {name}", f"already ordered: {what}")
 
