@@ -53,7 +53,7 @@ def change_words(since: Changes) -> str:
     said = []
     if since.pull:
         said.append(f"{counted(len({pulled.kit + pulled.holder for pulled in since.pull}), 'kit')} to pull")
-    number = Counter(change.what for change in since.orders if change.what not in _SINCE)
+    number: Counter[str] = Counter(change.what for change in since.orders if change.what not in _SINCE)
     said += [
         f"{counted(number[what], 'order line')} {words}"
         for what, words in (
