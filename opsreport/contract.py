@@ -1,4 +1,4 @@
-"""SHEETS and RULES as the documentation's tables: the workbook's sheets and columns, and what findings say.
+"""SHEETS, RULES and the documents' definitions as the documentation's tables and lists.
 
 `python -m opsreport.contract README.md DEVELOPERS.md` writes them anew between each file's markers.
 """
@@ -15,6 +15,7 @@ from opsreport.kinds import WEEKDAYS, Amount, NeedAnswer, Share
 from opsreport.money import Currency
 from opsreport.rules import ALL_FAMILIES, RULES, Rule, Severity
 from opsreport.sheets import SHEETS, Column, SheetSpec
+from opsreport.tables.reports.definitions import attendance_definitions, funder_definitions, outcome_definitions
 from opsreport.words import need_words
 
 _BY_ITSELF: Final = {
@@ -161,9 +162,27 @@ def _escaped(text: str) -> str:
     return text.replace("|", "\\|").replace("<", "&lt;")
 
 
+def definitions_markdown() -> str:
+    """What the figures about people mean, as the documents say it at their end, each definition once."""
+    usual = next(column.default for column in SHEETS["Settings"].columns if column.heading == "Completion")
+    assert isinstance(usual, Share)
+    sections = {
+        "Attendance": attendance_definitions(usual, "as Pick-ups records them, else as Attendance does").sentences,
+        "Outcomes": outcome_definitions(),
+        "Documents for funders": funder_definitions(usual).sentences,
+    }
+    told: set[str] = set()
+    lines: list[str] = []
+    for title, sentences in sections.items():
+        lines += [f"#### {title}", "", *(f"- {_escaped(each)}" for each in sentences if each not in told), ""]
+        told.update(sentences)
+    return "\n".join(lines)
+
+
 SECTIONS: Final[Mapping[str, Callable[[], str]]] = {
     "sheets": contract_markdown,
     "findings": findings_markdown,
+    "definitions": definitions_markdown,
 }
 """What may stand between `<!-- NAME: ... -->` and `<!-- end of NAME -->`."""
 
