@@ -67,6 +67,10 @@ def _parser() -> argparse.ArgumentParser:
         "--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook; several need it)"
     )
     build.add_argument(
+        "--changed", action="store_true",
+        help="render only documents that differ from those of the folder that stands there; the same files come out",
+    )  # fmt: skip
+    build.add_argument(
         "--pool", action="store_true",
         help="several workbooks order together: one order a supplier and delivery day for all, split by place",
     )  # fmt: skip
@@ -193,7 +197,7 @@ def _asked(asked: argparse.Namespace) -> "Asked":
     return Asked(
         today=dt.date.today(), as_of=asked.as_of, helpers=min(os.cpu_count() or 1, _MOST_PROCESSES) - 1,
         partial=getattr(asked, "partial", False), earlier=tuple(getattr(asked, "earlier", ())),
-        effort=EFFORTS[getattr(asked, "effort", "usual")], since=since,
+        effort=EFFORTS[getattr(asked, "effort", "usual")], since=since, changed=getattr(asked, "changed", False),
     )  # fmt: skip
 
 
@@ -262,6 +266,8 @@ def _build_all(asked: argparse.Namespace) -> int:
         return _refuse("several workbooks need a folder to write to: name it with --out DIR.")
     if asked.pool and asked.partial:
         return _refuse("--pool and --partial do not go together: correct the workbooks, or leave one out.")
+    if asked.pool and (asked.changed or asked.earlier or asked.since):
+        return _refuse("--pool compares with no earlier run: leave --changed, --with and --since out.")
     several = (build_pooled if asked.pool else build_all)(
         asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1
     )

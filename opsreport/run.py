@@ -29,6 +29,7 @@ from opsreport.workbook import open_workbook
 from opsreport.write.files import Begun, begin_writing, files_of, prepare_to_write
 from opsreport.write.folder import put_file, put_in_place, refuse_foreign
 from opsreport.write.marked_copy import marked_copy, marked_name, marked_or_nothing, marked_path
+from opsreport.write.rendered import Rendered
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,8 @@ class Asked:
     since: Since = field(default_factory=Since)
     tell: Callable[[str], None] = lambda step: None
     """Hears what the run is at, in words."""
+    changed: bool = False
+    """Whether documents that are as in the folder that stands there are taken over from it, not rendered again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +128,7 @@ def parts_of(
 
 
 def begin_kit_documents(
-    part: Part, kits: FoodPlan | None, unsafe: Sequence[Finding], paper: Paper, beside: Beside
+    part: Part, kits: FoodPlan | None, unsafe: Sequence[Finding], paper: Paper, beside: Beside, rendered: Rendered
 ) -> tuple[list[Document], list[Begun]]:
     """The documents that rest on the kits alone, being written beside while orders are planned.
 
@@ -134,7 +137,7 @@ def begin_kit_documents(
     if kits is None or stopped(unsafe) & FOOD:
         return [], []
     documents = kit_documents(part.programme, kits)
-    return documents, [] if part.left_out else begin_writing(documents, paper, beside)
+    return documents, [] if part.left_out else begin_writing(documents, paper, beside, rendered)
 
 
 def begin_marked_copy(source: Path, findings: Sequence[Finding], beside: Beside) -> Later[bytes | None] | None:
@@ -212,10 +215,11 @@ def make(source: Path, target: Path | None, asked: Asked) -> Made:
         paper = Paper(programme.settings.paper, programme.currency, as_of)
         people = begin_people_plan(for_people.programme, for_people.stopping, beside)
         kits, unsafe = make_kits(for_food.programme, for_food.stopping)
-        of_kits, begun = begin_kit_documents(for_food, kits, unsafe, paper, beside)
+        folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
+        rendered = Rendered(folder if asked.changed else None)
+        of_kits, begun = begin_kit_documents(for_food, kits, unsafe, paper, beside, rendered)
         asked.tell("Planning the orders")
         food, told = make_food_plan(for_food.programme, kits, unsafe, asked.effort)
-        folder = target or source.with_name(f"{source.stem}-{as_of.isoformat()}")
         since = look_back(source, folder, for_food.programme, food, asked)
         told += change_notices(for_food.programme, since) if since else []
         findings = gathered([*findings, *for_food.told, *told])
@@ -228,5 +232,6 @@ def make(source: Path, target: Path | None, asked: Asked) -> Made:
         marked = marked_file(source, copy)
         asked.tell("Writing the documents")
         documents = with_start_page(programme, plan, findings, food_documents, "".join(marked))
-        files = files_of(plan, findings, documents, calendar_of(programme, plan), paper, beside, begun) | marked
+        entries = calendar_of(programme, plan)
+        files = files_of(plan, findings, documents, entries, paper, beside, begun, rendered) | marked
     return Made(tuple(findings), programme, plan, folder, files)

@@ -11,6 +11,7 @@ from opsreport.write.findings_page import findings_document
 from opsreport.write.html_page import html_bytes, index_bytes
 from opsreport.write.ics_file import calendar_bytes
 from opsreport.write.json_file import plan_json
+from opsreport.write.rendered import Rendered
 from opsreport.write.xlsx import xlsx_bytes
 
 _BATCH = 8
@@ -21,8 +22,15 @@ Begun = tuple[frozenset[str], Later[dict[str, bytes]]]
 """Documents that are being written beside, by path, and their files once they are."""
 
 
-def begin_writing(documents: Sequence[Document], paper: Paper, beside: Beside) -> list[Begun]:
-    """Hand documents to helping processes, a few at a time; where there are none, they are written when asked for."""
+def begin_writing(
+    documents: Sequence[Document], paper: Paper, beside: Beside, rendered: Rendered | None = None
+) -> list[Begun]:  # fmt: skip
+    """Hand documents to helping processes, a few at a time; where there are none, they are written when asked for.
+
+    Those that an earlier run rendered are only taken over.
+    """
+    if rendered is not None:
+        documents = [document for document in documents if not rendered.has(document, paper)]
     batches = (tuple(documents[first : first + _BATCH]) for first in range(0, len(documents), _BATCH))
     return [
         (frozenset(document.path for document in batch), beside.start(both_formats, (batch, paper)))
@@ -38,6 +46,7 @@ def files_of(
     paper: Paper,
     beside: Beside,
     begun: Sequence[Begun] = (),
+    rendered: Rendered | None = None,
 ) -> dict[str, bytes]:
     """Content by name, relative to the folder.
 
@@ -46,12 +55,14 @@ def files_of(
         entries: of the calendar; there is none where food was not planned.
         beside: where half of the documents are written.
         begun: documents that are being written already; of those not among `documents` nothing is kept.
+        rendered: what an earlier run rendered.
     """
     start, *others = documents
+    rendered = rendered or Rendered()
     wanted = frozenset(document.path for document in others)
     writing = [each for each in begun if each[0] <= wanted]
-    written_already = frozenset[str]().union(*(paths for paths, _ in writing))
-    writing += begin_writing([each for each in others if each.path not in written_already], paper, beside)
+    written_already = rendered.keep(wanted).union(*(paths for paths, _ in writing))
+    writing += begin_writing([each for each in others if each.path not in written_already], paper, beside, rendered)
     files = {
         "index.html": index_bytes(start, paper),
         "findings.html": html_bytes(findings_document(findings, start.head), paper),
@@ -59,9 +70,10 @@ def files_of(
     }
     for _, written in reversed(writing):  # helpers from the front, this process from the back, till they meet
         files |= written.result()
+    files |= rendered.files
     if plan.food is not None:
         files["calendar.ics"] = calendar_bytes(entries, plan.as_of)
-    return files
+    return files | rendered.note(files)
 
 
 def both_formats(batch: Batch) -> dict[str, bytes]:
