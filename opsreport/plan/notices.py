@@ -7,6 +7,7 @@ from typing import Final
 
 from opsreport.findings import NOWHERE, Finding
 from opsreport.money import Money
+from opsreport.plan.beyond_kits import beyond_kits
 from opsreport.plan.kits import LEAVE_OUT, members_on
 from opsreport.plan.levers import lever_words
 from opsreport.plan.mending import mend_words
@@ -23,10 +24,12 @@ def notices(programme: Programme, plan: FoodPlan) -> list[Finding]:
     """Warnings and notes on a food plan.
 
     Findings: session-without-members, packing-day-closed, shortage, delivery-conflict, no-pack-on-offer,
-    order-urgent, order-below-minimum, chilled-without-keeps, prices-old, budget-broken, order-without-price.
+    order-urgent, order-below-minimum, chilled-without-keeps, prices-old, budget-broken, order-without-price, and
+    those of `beyond_kits`.
     """
     return [
         *_empty_sessions(programme),
+        *beyond_kits(programme, plan.sessions),
         *_closed_packing_days(programme, plan),
         *_shortages(programme, plan),
         *_conflicts(programme, plan),
