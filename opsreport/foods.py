@@ -167,8 +167,8 @@ def catalogue_entry(name: str) -> CatalogueEntry | None:
 class Food:
     """One food as this workbook knows it.
 
-    name: its one id. listed: it stands in the Ingredients sheet or the catalogue; what it holds is then
-    known as far as they say. bridge: grams by measure and by piece. edible_share: 0 < share <= 1.
+    name: its one id. listed: it stands in the Ingredients sheet or the catalogue. told: one of them says what it
+    contains, be it nothing. bridge: grams by measure and by piece. edible_share: 0 < share <= 1.
     contains: allergens by their full names. keeps / keeps_open: days, None where unknown.
     each_is: what the catalogue's piece is, where its weight is used. piece_words: count words for that piece, empty
     where nobody says what a piece is. stays_sealed: it comes and is packed in whole sealed units, none of them
@@ -194,6 +194,12 @@ class Food:
     stays_sealed: bool = False
     sources: tuple[str, ...] = ()
     from_catalogue: tuple[str, ...] = ()
+    told: bool = True
+
+    @property
+    def allergens_known(self) -> bool:
+        """Whether somebody said what it contains; else it is taken to hold nothing, and nobody is told so."""
+        return self.listed and self.told
 
     @property
     def atoms(self) -> frozenset[Atom]:
@@ -379,4 +385,5 @@ def _joined(name: str, row: IngredientRow | None, entry: CatalogueEntry | None, 
         piece_words=_piece_words(entry) if entry is not None and from_entry else frozenset(),
         sources=entry.sources if entry is not None else (),
         from_catalogue=tuple(taken),
+        told=entry is not None or (row is not None and row.contains is not None),
     )

@@ -57,7 +57,7 @@ class Member:
     """One person in one group.
 
     household: whose kit they share; their own code where they are on their own.
-    needs_place: the cell that says what they must not get.
+    needs_place: the cell that says what they must not get. name: for the roster and the instructor sheet only.
     """
 
     participant: str
@@ -72,6 +72,7 @@ class Member:
     pick_up_name: str
     extra: Mapping[str, str]
     needs_place: Place
+    name: str = ""
 
     def active_on(self, day: dt.date) -> bool:
         """Whether they belong to the group on a day: Joined <= day <= Left, blanks open.
@@ -506,6 +507,7 @@ def _members(rows: Rows, foods: Foods, group_id: _Spellings) -> tuple[Member, ..
                 pick_up_name=row.pick_up_name,
                 extra={"Age band": row.age_band, **row.extra},
                 needs_place=row.place.at("Needs"),
+                name=row.name,
             )
         )
     return tuple(found)

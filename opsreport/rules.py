@@ -409,8 +409,8 @@ RULES: Final[Mapping[str, Rule]] = {
     # --- planning: found while the programme is worked through, said at the cell behind it ---
     "need-without-swap": _error(
         "Household {household} must not get {ingredient} ({need}), which recipe {recipe} of session {session} "
-        "packs, and no row of Swaps says what it gets instead.",
-        "Add a row to Swaps: Ingredient {ingredient}, Need {need}, Use instead (an ingredient, or leave out).",
+        "packs, and no row of Swaps says what it gets instead.{why}",
+        "Add a row to Swaps: Ingredient {ingredient}, Need {row}, Use instead (an ingredient, or leave out).",
         FOOD,
         ("household", "recipe", "session"),
     ),
@@ -420,6 +420,27 @@ RULES: Final[Mapping[str, Rule]] = {
         "Add a row to Ingredients for {ingredient} with its Contains (`none` where its label shows no allergen).",
         FOOD,
         ("household", "recipe", "session"),
+    ),
+    "housemate-need-not-met": _warning(
+        "Household {household} carries home {foods}, which {person} must not get ({seen}): {why}.",
+        "Ask the family. Where their kits must do without it, type {seen} also in Needs of {holders}.",
+    ),
+    "home-food-against-need": _warning(
+        "Household {household} must not get {ingredient} ({seen}), which recipe {recipe} of session {session} takes "
+        "from home; nothing of it is packed, and the recipe card says to leave it out.",
+        "Tell them, or add a row to Swaps: Ingredient {ingredient}, Need {seen}, Use instead.",
+        ("household", "recipe", "session"),
+    ),
+    "swap-against-need-in-room": _warning(
+        "{ingredient}, given at a table of session {session} instead of {food}, is what {person} of the same session "
+        "must not get ({seen}).",
+        "Seat them at another table and clean in between, or use something else in Swaps.",
+        ("session",),
+    ),
+    "opened-before-session": _warning(
+        "{seen}, portioned on {packed} for session {session} on {day}, keeps {days} days once opened: not until then.",
+        "Pack on the day of the session (Packing date), or give whole packs (Per kit: whole).",
+        ("session", "packed", "day"),
     ),
     "session-without-members": _warning(
         "Session {seen} on {day} is planned, but group {group} has no active member that day; nothing is ordered or "

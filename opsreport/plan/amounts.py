@@ -5,13 +5,19 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Final
 
 from opsreport.foods import Food
-from opsreport.plan.kits import KitKind, Replacement, SessionKits, session_lines
+from opsreport.plan.dates import opened_limit
+from opsreport.plan.kits import KitKind, Meeting, Replacement, SessionKits, session_lines
 from opsreport.plan.model import Blend, KitLine, LinePart, NeedOf, PlannedSession, ScoopPlan, SwapMade, Variant
 from opsreport.plan.scoops import Scooper
 from opsreport.programme import Line, Programme, Swap
 from opsreport.units import MeasureSet, NoBridge, Quantity, to_buy, up_to_whole
+
+_PACKS_BY_COUNT: Final = ("can", "packet")
+_PIECE_IS_PACK: Final = ("can", "package", "packet", "jar", "bottle", "carton", "block", "tub")
+"""Units, and pieces of the catalogue, that are packs as sold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +67,7 @@ def _variant(
 ) -> Variant:  # fmt: skip
     parts = list(_kit_parts(programme, session_kits, kind))
     lines = _summed(programme, parts, scooper)
+    use_by, opened = good_through(programme, session_kits.meeting, lines)
     return Variant(
         letter=letter,
         kits=kind.kits,
@@ -69,10 +76,46 @@ def _variant(
         demo=kind.demo,
         batches=kind.batches,
         needs=kind.needs,
-        swaps=tuple(SwapMade(food, instead) for food, instead in kind.swaps),
+        swaps=tuple(SwapMade(food, instead, kind.replacements[food].note) for food, instead in kind.swaps),
         lines=lines,
+        use_by=use_by,
+        opened=opened,
+        home=tuple(SwapMade(food, instead) for food, instead in kind.home),
+        seated=kind.seated,
         blends=_blends(programme, parts, lines, kind.kits, scooper) if kind.kits else (),
     )
+
+
+def good_through(
+    programme: Programme, meeting: Meeting, lines: Iterable[KitLine]
+) -> tuple[dt.date, tuple[str, ...]]:  # fmt: skip
+    """The day through which a kit is good, and the opened foods that make it earlier than Keep margin would.
+
+    Packs are bought and taken from stock to be good through the session's date and Keep margin; what is portioned
+    out of an opened pack on the packing day also only for its Keeps open.
+    """
+    margin = meeting.session.day + dt.timedelta(days=programme.settings.keep_margin)
+    foods = programme.foods.by_name
+    limits = {
+        line.food: limit
+        for line in lines
+        if line.portioned and (limit := opened_limit(meeting.packing_day, foods[line.food].keeps_open))
+    }
+    earliest = min([margin, *limits.values()])
+    return earliest, tuple(food for food, limit in limits.items() if limit == earliest < margin)
+
+
+def is_portioned(food: Food, shown: Quantity, *, whole: bool) -> bool:
+    """Whether a kit's amount comes out of an opened pack of what keeps only for a time once opened.
+
+    It does not where whole packs are handed out: whole cans or packets, pieces that are packs in the catalogue,
+    whole pieces of what is no piece by itself.
+    """
+    if food.keeps_open is None:
+        return False
+    named = shown.unit in _PACKS_BY_COUNT or food.each_is.startswith(_PIECE_IS_PACK)
+    packs = named or (whole and food.state != "whole")
+    return not (packs and shown.dimension == "count" and shown.amount.denominator == 1)
 
 
 def _kit_parts(programme: Programme, session_kits: SessionKits, kind: KitKind) -> Iterable[_Part]:
@@ -131,7 +174,11 @@ def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: 
     instead_of = dict.fromkeys(part.line.food for part in parts if part.replacement.passed)
     loose = [part for part in parts if not part.mix] if mixes else []
     beside = _kit_line(programme, name, loose, scooper) if loose else None
-    return KitLine(name, shown, bought, base_unit, scoops, whole, mixes, tuple(instead_of), beside, traced)
+    notes = dict.fromkeys(part.replacement.note for part in parts if part.replacement.note)
+    return KitLine(
+        name, shown, bought, base_unit, scoops, whole, mixes, tuple(instead_of), beside, "; ".join(notes),
+        is_portioned(food, shown, whole=whole), traced,
+    )  # fmt: skip
 
 
 def _blends(

@@ -34,12 +34,13 @@ class Meeting:
 class Replacement:
     """What a food becomes in a kit. food None: left out. unit: of the substitute, where it differs.
     passed: the foods given up on the way, the first and what would have stood for it; empty where nothing
-    had to change."""
+    had to change. note: of the rows of Swaps that led there."""
 
     food: str | None
     ratio: Fraction = Fraction(1)
     unit: str | None = None
     passed: tuple[str, ...] = ()
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,8 @@ class KitKind:
 
     holders: the codes they are made for. count: how many of them, spare and demo kits apart (they
     differ from the holders only where the session states its Kits). batches: by recipe, before `x2`.
-    needs: those that caused a swap, as typed. replacements: by packed food.
+    needs: those that caused a swap, as typed. replacements: by packed food. home: (food, instead) of what recipes take
+    from home and a holder must not get. seated: whose needs the tables meet.
     """
 
     holders: tuple[str, ...]
@@ -59,6 +61,8 @@ class KitKind:
     replacements: Mapping[str, Replacement] = field(default_factory=dict)
     spare: int = 0
     demo: int = 0
+    home: tuple[tuple[str, str], ...] = ()
+    seated: tuple[str, ...] = ()
 
     @property
     def kits(self) -> int:
@@ -183,12 +187,24 @@ class _Swapper:
             if not conflict <= swap.need.covers:
                 continue
             if swap.instead is None:
-                return Replacement(None, passed=(food.name,))
+                return Replacement(None, passed=(food.name,), note=swap.note)
             further = self.fitting(self.foods.by_name[swap.instead], covers, (*trail, food.name))
             if further is not None:
                 passed = (food.name, *further.passed)
-                return Replacement(further.food, swap.ratio * further.ratio, further.unit or swap.unit, passed)
+                unit, note = further.unit or swap.unit, _together((swap.note, further.note))
+                return Replacement(further.food, swap.ratio * further.ratio, unit, passed, note)
         return None
+
+    def _why(self, food: Food, needs: Sequence[Need]) -> str:
+        """Why the rows that Swaps has for a food do not serve; nothing where it has none for these needs."""
+        conflict = food.atoms & frozenset(atom for need in needs for atom in need.covers)
+        rows = [swap for swap in self.by_food[food.name] if conflict & swap.need.covers]
+        whole = [swap.instead for swap in rows if conflict <= swap.need.covers and swap.instead]
+        if whole:
+            return f" What Swaps gives instead ({', '.join(dict.fromkeys(whole))}) is against a need too."
+        if rows:
+            return " Swaps has a row for a part of that only: one row must serve all of it."
+        return ""
 
     def replace(self, lines: Sequence[tuple[str, Line]], holder: _Holder, session: Session) -> dict[str, Replacement]:
         """What the food of each (recipe, line) becomes for a holder, by food; conflicts are kept as findings."""
@@ -202,20 +218,32 @@ class _Swapper:
             replacement = self.fitting(food, covers)
             if replacement is None:
                 in_conflict = [need for need in needs if need.covers & food.atoms]
-                self._say("need-without-swap", holder, in_conflict, food, recipe, session)
+                self._say("need-without-swap", holder, in_conflict, food, recipe, session, self._why(food, in_conflict))
             else:
                 found[food.name] = replacement
         return found
 
+    def from_home(self, programme: Programme, holder: _Holder, session: Session) -> tuple[tuple[str, str], ...]:
+        """(food, instead) of what recipes take from home, or list to taste, and the holder must not get.
+
+        instead: LEAVE_OUT where a row of Swaps says so, '' where none says anything. Nothing of it is packed.
+        """
+        covers = frozenset(atom for need in holder.needs for atom in need.covers)
+        foods = [self.foods.by_name[line.food] for _, line in lines_from_home(programme, session)]
+        found = {food.name: self.fitting(food, covers) for food in foods if food.atoms & covers}
+        return tuple((name, "" if made is None else made.food or LEAVE_OUT) for name, made in found.items())
+
     def _say(
-        self, code: str, holder: _Holder, needs: Sequence[Need], food: Food, recipe: str, session: Session
+        self, code: str, holder: _Holder, needs: Sequence[Need], food: Food, recipe: str, session: Session,
+        why: str = "",
     ) -> None:  # fmt: skip
         for member in holder.members:
             named = [need.text for need in needs if need in member.needs]
             if named:
                 details = {
                     "household": member.household, "ingredient": food.name, "recipe": recipe,
-                    "need": "; ".join(named), "session": session.session,
+                    "need": "; ".join(named), "session": session.session, "why": why,
+                    "row": "; ".join(dict.fromkeys(need.text for need in needs)),
                 }  # fmt: skip
                 self.findings.append(Finding(member.needs_place, code, "; ".join(named), details))
 
@@ -228,6 +256,17 @@ def session_lines(programme: Programme, session: Session) -> list[tuple[str, Fra
         if recipe in programme.recipes
         for line in programme.recipes[recipe].lines
         if line.is_packed
+    ]
+
+
+def lines_from_home(programme: Programme, session: Session) -> list[tuple[str, Line]]:
+    """Every recipe line of a session of which nothing is packed, with its recipe, in order."""
+    return [
+        (recipe, line)
+        for recipe, _ in session.dishes
+        if recipe in programme.recipes
+        for line in programme.recipes[recipe].lines
+        if not line.is_packed
     ]
 
 
@@ -260,6 +299,7 @@ def _kind_for(
     replacements = swapper.replace(lines, holder, session)
     changed = {food: found for food, found in replacements.items() if found.passed}
     swaps = tuple((food, found.food or LEAVE_OUT) for food, found in changed.items())
+    home = swapper.from_home(programme, holder, session)
     given_up = {food for found in changed.values() for food in found.passed}
     swapped = frozenset(atom for food in given_up for atom in programme.foods.by_name[food].atoms)
     causing = tuple(need.text for need in holder.needs if need.covers & swapped)
@@ -267,7 +307,7 @@ def _kind_for(
         recipe: batches_for(holder.servings, programme.recipes[recipe].servings, programme.settings.kit_step)
         for recipe in _one_batch(programme, session)
     }
-    return KitKind((holder.code,), 1, batches, causing, swaps, replacements)
+    return KitKind((holder.code,), 1, batches, causing, swaps, replacements, home=home)
 
 
 def _gathered(kinds: Iterable[KitKind]) -> list[KitKind]:
@@ -283,9 +323,27 @@ def _gathered(kinds: Iterable[KitKind]) -> list[KitKind]:
             needs=tuple(dict.fromkeys(need for kind in same for need in kind.needs)),
             spare=sum(kind.spare for kind in same),
             demo=sum(kind.demo for kind in same),
+            home=_homes(same),
+            replacements={
+                food: dataclasses.replace(found, note=_together(_notes(same, food)))
+                for food, found in same[0].replacements.items()
+            },
         )
         for same in alike.values()
     ]
+
+
+def _homes(kinds: Iterable[KitKind]) -> tuple[tuple[str, str], ...]:
+    return tuple(dict.fromkeys(each for kind in kinds for each in kind.home))
+
+
+def _notes(kinds: Iterable[KitKind], food: str) -> list[str]:
+    return [kind.replacements[food].note for kind in kinds if food in kind.replacements]
+
+
+def _together(notes: Iterable[str]) -> str:
+    """Notes one after the other, each once."""
+    return "; ".join(dict.fromkeys(note for note in notes if note))
 
 
 def _household_kinds(
@@ -304,7 +362,8 @@ def _household_kinds(
     standard = KitKind((), 0, _one_batch(programme, session), replacements=_unchanged(lines))
     if session.kits is not None:
         plain = tuple(code for kind in kinds if not kind.swaps for code in kind.holders)
-        stated = dataclasses.replace(standard, holders=plain, count=session.kits)
+        home = _homes(kind for kind in kinds if not kind.swaps)
+        stated = dataclasses.replace(standard, holders=plain, count=session.kits, home=home)
         kinds = [*(kind for kind in kinds if kind.swaps), *([stated] if session.kits else [])]
     spare = spare_kits(group, sum(kind.count for kind in kinds))
     if spare or group.demo:
@@ -338,5 +397,6 @@ def _table_kinds(
     if affected:
         holder = _Holder(session.session, affected, None)
         kind = _kind_for(programme, holder, lines, session, swapper)
-        kinds.append(dataclasses.replace(kind, holders=(), count=apart, batches=one_batch))
+        seated = tuple(member.participant for member in affected)
+        kinds.append(dataclasses.replace(kind, holders=(), count=apart, batches=one_batch, seated=seated))
     return _gathered(kinds)

@@ -55,7 +55,8 @@ class KitLine:
     shown: as the recipe measures it (prepared). base: as bought, before packing loss, in base_unit.
     whole: handed out in whole pieces. mixes: the blends it goes into, recipe and Mix, usually none.
     beside: what of it stays out of the blends and how to measure that; None where all of it goes in, or none.
-    instead_of: the foods it stands for in a kit with swaps. parts: the recipe lines it is the sum of.
+    instead_of: the foods it stands for in a kit with swaps; note: what Swaps notes about that. portioned: it comes
+    out of an opened pack. parts: the recipe lines it is the sum of.
     """
 
     food: str
@@ -67,6 +68,8 @@ class KitLine:
     mixes: tuple[str, ...] = ()
     instead_of: tuple[str, ...] = ()
     beside: "KitLine | None" = None
+    note: str = ""
+    portioned: bool = False
     parts: tuple[LinePart, ...] = field(default=(), compare=False)
 
 
@@ -88,10 +91,11 @@ class Blend:
 
 @dataclass(frozen=True, slots=True)
 class SwapMade:
-    """A food and what the kit gets instead ('leave out' where it gets nothing)."""
+    """A food and what the kit gets instead ('leave out' where it gets nothing). note: of Swaps."""
 
     food: str
     instead: str
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,10 @@ class Variant:
 
     letter: A the commonest. kits: how many in all. holders: household (or participant) codes of those
     made for someone; spare and demo: how many of the kits are those. batches: by recipe, before `x2`.
-    needs: those that caused a swap, as typed.
+    needs: those that caused a swap, as typed. use_by: the day through which all of it is good, None where that is
+    not known; opened: the foods whose packs are opened for it that make it earlier than the session's margin. home:
+    what a recipe takes from home and a holder must not get, with what Swaps says instead. seated: codes of the people
+    who must be at these tables, where a group cooks together.
     """
 
     letter: str
@@ -113,6 +120,10 @@ class Variant:
     swaps: tuple[SwapMade, ...]
     lines: tuple[KitLine, ...]
     blends: tuple[Blend, ...] = ()
+    use_by: dt.date | None = None
+    opened: tuple[str, ...] = ()
+    home: tuple[SwapMade, ...] = ()
+    seated: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

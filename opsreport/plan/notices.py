@@ -8,6 +8,7 @@ from typing import Final
 from opsreport.findings import NOWHERE, Finding
 from opsreport.money import Money
 from opsreport.plan.additions import forward_words
+from opsreport.plan.beyond_kits import beyond_kits
 from opsreport.plan.dates import packing_day
 from opsreport.plan.kits import LEAVE_OUT, members_on
 from opsreport.plan.levers import lever_words
@@ -26,11 +27,12 @@ def notices(programme: Programme, plan: FoodPlan) -> list[Finding]:
 
     Findings: session-without-members, packing-day-past, packing-day-closed, shortage, delivery-conflict,
     no-pack-on-offer, order-urgent, order-below-minimum, chilled-without-keeps, prices-old, budget-broken,
-    order-without-price.
+    order-without-price, and those of `beyond_kits`.
     """
     return [
         *_empty_sessions(programme),
         *_never_packed(programme),
+        *beyond_kits(programme, plan.sessions),
         *_closed_packing_days(programme, plan),
         *_shortages(programme, plan),
         *_conflicts(programme, plan),

@@ -1,11 +1,14 @@
 """Kit checklists: one page a sort of kit, to hold beside an open bag."""
 
 from collections.abc import Iterable
+from fractions import Fraction
 from typing import Final
 
+from opsreport.kitchen import kitchen_words
+from opsreport.plan.model import KitLine
 from opsreport.shown import day_words
 from opsreport.tables.packing.cautions import DEFER, LABELS
-from opsreport.tables.packing.day import Kits, PackingDay, allergen_words, boxes, counted, is_cold
+from opsreport.tables.packing.day import Kits, PackingDay, allergen_words, boxes, contains_words, counted, is_cold
 from opsreport.tables.packing.stations import packing_order
 from opsreport.tables.packing.words import kit_words, rounded_words
 from opsreport.tables.table import Column, Document, Row, Table
@@ -49,15 +52,15 @@ def _overview(day: PackingDay) -> Table:
 
 def _page(kits: Kits) -> Table:
     foods = kits.programme.foods.by_name
-    lines = sorted(kits.variant.lines, key=lambda line: packing_order(foods[line.food]))
+    lines = sorted(kits.variant.lines, key=lambda line: packing_order(foods[line.food], kits.opened))
     rows = []
     for line in lines:
         food = foods[line.food]
         marks = [
-            "COLD" if is_cold(food) else "",
-            f"INSTEAD OF {', '.join(line.instead_of)}" if line.instead_of else "",
+            "COLD" if is_cold(food) else "KEEP COLD: opened" if line.food in kits.opened else "",
+            _instead_words(line),
             f"contains {allergen_words([food])}" if allergen_words([food]) else "",
-            "in its blend bag" if line.mixes else "",
+            _blended_words(kits, line),
         ]
         rows.append(
             Row(
@@ -72,7 +75,7 @@ def _page(kits: Kits) -> Table:
             )
         )
     rows += [
-        Row((exchange.food, "NONE", "", "LEFT OUT: nothing instead", 1), "warning")
+        Row((exchange.food, "NONE", "", f"LEFT OUT: {exchange.note or 'nothing instead'}", 1), "warning")
         for exchange in kits.exchanges
         if not exchange.instead
     ]
@@ -92,15 +95,29 @@ def _page(kits: Kits) -> Table:
     )
 
 
+def _instead_words(line: KitLine) -> str:
+    if not line.instead_of:
+        return ""
+    return f"INSTEAD OF {', '.join(line.instead_of)}{f': {line.note}' if line.note else ''}"
+
+
+def _blended_words(kits: Kits, line: KitLine) -> str:
+    """Where a blended food is: all of it in its blend's bag, or how much there and how much in a bag of its own."""
+    if not line.mixes:
+        return ""
+    if line.beside is None:
+        return "in its blend bag"
+    measures = kits.programme.measures
+    blended = [part for blend in kits.variant.blends for part in blend.parts if part.food == line.food]
+    each = [kitchen_words(part.shown.times(Fraction(1, kits.count)), measures) for part in blended]
+    return f"{' and '.join(each)} in its blend bag, {kit_words(line.beside, measures)} in its own bag"
+
+
 def difference_words(kits: Kits) -> str:
     """How a sort of kit differs from the standard one."""
     if not kits.exchanges:
         return "Standard kit: nothing swapped, nothing left out."
-    swaps = [
-        f"{exchange.instead} instead of {exchange.food}" if exchange.instead else f"{exchange.food} left out"
-        for exchange in kits.exchanges
-    ]
-    return f"NOT the standard kit: {'; '.join(swaps)}."
+    return f"NOT the standard kit: {'; '.join(exchange.words for exchange in kits.exchanges)}."
 
 
 def making_words(kits: Kits) -> str:
@@ -124,8 +141,7 @@ def _intro(kits: Kits) -> Iterable[str]:
     yield difference_words(kits)
     if kits.cold:
         yield f"COLD: {', '.join(food.name for food in kits.cold)}."
-    contains = allergen_words(kits.foods)
-    yield f"Contains: {contains or 'no allergen on record'}. {LABELS}"
+    yield f"{contains_words(kits.foods)}. {LABELS}"
 
 
 def _count_rows(kits: Kits) -> Iterable[Row]:

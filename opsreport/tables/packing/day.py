@@ -4,9 +4,10 @@ import dataclasses
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Final
 
-from opsreport.foods import ALLERGENS, Food, fold
-from opsreport.plan.kits import LEAVE_OUT, session_lines
+from opsreport.foods import ALLERGENS, Food, fold, word_keys
+from opsreport.plan.kits import LEAVE_OUT, members_on, session_lines
 from opsreport.plan.model import FoodPlan, KitLine, PlannedSession, Variant
 from opsreport.programme import Group, Programme, Session
 from opsreport.shown import day_words
@@ -16,16 +17,29 @@ from opsreport.tables.table import Document, Part, Table
 from opsreport.units import NoBridge
 
 _RAW_TAGS = frozenset({"meat", "poultry", "fish", "shellfish", "beef", "pork", "lamb"})
+_READY = frozenset({"cooked", "smoked", "cured", "ham", "deli"})
+"""Words of the names of meat and fish that are eaten as they are."""
+SOON_OPENED: Final = 7
+"""Days that wet food keeps once opened, at most, where it must then be kept cold: FDA Food Code 3-501.17 gives opened
+food that is kept cold 7 days."""
+NOTHING_LISTED: Final = "Allergens: nothing listed in our records; read the packages"
 _MOST_BOXES = 10
 _TEN = 10
 
 
 @dataclass(frozen=True, slots=True)
 class Exchange:
-    """A food of the standard kit that some kits do not get. instead: what they get; '' where nothing."""
+    """A food of the standard kit that some kits do not get. instead: what they get, '' where nothing. note: Swaps'."""
 
     food: str
     instead: str
+    note: str = ""
+
+    @property
+    def words(self) -> str:
+        """`oat drink instead of milk (shake it)`."""
+        said = f"{self.instead} instead of {self.food}" if self.instead else f"{self.food} left out"
+        return f"{said} ({self.note})" if self.note else said
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +97,14 @@ class Kits:
     @property
     def cold(self) -> list[Food]:
         """Those that must be kept cold."""
-        return [food for food in self.foods if is_cold(food)]
+        return [food for food in self.foods if is_cold(food) or food.name in self.opened]
+
+    @property
+    def opened(self) -> frozenset[str]:
+        """Foods of the shelf that must be kept cold once they are portioned out of their packs."""
+        foods = self.programme.foods.by_name
+        lines = (line for line in self.variant.lines if line.portioned)
+        return frozenset(line.food for line in lines if is_chilled_once_opened(foods[line.food]))
 
     @property
     def frozen(self) -> bool:
@@ -92,10 +113,11 @@ class Kits:
     @property
     def exchanges(self) -> list[Exchange]:
         """What differs from the standard kit, in the order of the recipes."""
-        made = {swap.food: swap.instead for swap in self.variant.swaps}
+        made = {swap.food: swap for swap in self.variant.swaps}
         lines = session_lines(self.programme, self.meeting)
         foods = dict.fromkeys(line.food for _, _, line in lines if not line.once_a_session)
-        return [Exchange(food, "" if made[food] == LEAVE_OUT else made[food]) for food in foods if food in made]
+        swaps = [made[food] for food in foods if food in made]
+        return [Exchange(swap.food, "" if swap.instead == LEAVE_OUT else swap.instead, swap.note) for swap in swaps]
 
     def once_food(self, food: str) -> str:
         """What the session shares of a food that is packed once: itself, what stands for it, '' where nothing."""
@@ -123,6 +145,11 @@ class PackingDay:
 
     def kits_of(self, session: PlannedSession) -> list[Kits]:
         return [Kits(self.programme, session, variant) for variant in session.variants if variant.kits]
+
+    @property
+    def opened(self) -> frozenset[str]:
+        """Foods of the shelf that must be kept cold once they are portioned out of their packs."""
+        return frozenset(name for kits in self.kits for name in kits.opened)
 
     @property
     def up_to_here(self) -> frozenset[str]:
@@ -162,11 +189,41 @@ def packing_days(programme: Programme, food: FoodPlan) -> list[PackingDay]:
     ]
 
 
+# --- people ---
+
+
+def unasked(programme: Programme, session: PlannedSession) -> list[str]:
+    """Participants of a session whom nobody has asked about needs, by code."""
+    meeting = programme.sessions[session.session]
+    return [member.participant for member in members_on(programme, meeting) if not member.asked]
+
+
+def called(programme: Programme, session: PlannedSession, codes: Sequence[str]) -> list[str]:
+    """Participants by name, with the code; by code alone where no Name is given."""
+    members = {member.participant: member for member in members_on(programme, programme.sessions[session.session])}
+    names = {code: members[code].name for code in codes if code in members}
+    return [f"{names[code]} ({code})" if names.get(code) else code for code in codes]
+
+
 # --- foods ---
 
 
 def is_cold(food: Food) -> bool:
     return food.place_kept in ("chill", "freeze")
+
+
+def is_chilled_once_opened(food: Food) -> bool:
+    """Food of the shelf that keeps only some days once its can, jar or carton is opened, and those in the fridge.
+
+    What goes into a bag is dry (nuts, bread) and stays on the shelf. The rule by days: common practice, no source.
+    """
+    soon = food.keeps_open is not None and food.keeps_open <= SOON_OPENED
+    return soon and not is_cold(food) and not food.container.endswith("bag")
+
+
+def is_to_be_cooked(food: Food) -> bool:
+    """Raw meat, poultry or fish, or eggs: not what is cooked or cured already."""
+    return is_raw_animal(food) and not _READY & set(word_keys(food.name))
 
 
 def is_raw_animal(food: Food) -> bool:
@@ -177,7 +234,7 @@ def is_raw_animal(food: Food) -> bool:
 
 def has_allergens(food: Food) -> bool:
     """Whether it is handled with the allergens: it holds one, or nobody said what it holds."""
-    return bool(food.contains) or not food.listed
+    return bool(food.contains) or not food.allergens_known
 
 
 def varies_by_brand(food: Food) -> bool:
@@ -191,7 +248,7 @@ def allergen_words(foods: Sequence[Food]) -> str:
         holders = [food for food in foods if allergen in food.contains]
         if holders:
             named.append(law_name(allergen, holders))
-    unknown = [food.name for food in foods if not food.listed]
+    unknown = [food.name for food in foods if not food.allergens_known]
     if unknown:
         named.append(f"not known for {', '.join(unknown)}")
     return ", ".join(named)
@@ -209,6 +266,12 @@ def is_trimmed(programme: Programme, line: KitLine) -> bool:
 
 
 # --- words and boxes ---
+
+
+def contains_words(foods: Sequence[Food]) -> str:
+    """`Contains: milk, wheat`; where nothing is on record it says just that, and never that nothing is in it."""
+    allergens = allergen_words(foods)
+    return f"Contains: {allergens}" if allergens else NOTHING_LISTED
 
 
 def counted(number: int, word: str) -> str:

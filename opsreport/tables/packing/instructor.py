@@ -8,7 +8,7 @@ from opsreport.plan.model import PlannedSession
 from opsreport.shown import day_words, decimal_words
 from opsreport.tables.packing.cautions import DEFER, HANDS, LABELS
 from opsreport.tables.packing.checklists import difference_words, making_words
-from opsreport.tables.packing.day import PackingDay, allergen_words, counted
+from opsreport.tables.packing.day import PackingDay, allergen_words, called, counted, unasked
 from opsreport.tables.packing.recipe_cards import cards_of, counted_batches
 from opsreport.tables.packing.words import bought_words, kit_words
 from opsreport.tables.table import Column, Document, Row, Table
@@ -40,7 +40,8 @@ _CAUTIONS: Final = (Column("Recipe", width=22), Column("Step", "amount", 6), Col
 def instructor_sheets(day: PackingDay) -> Document:
     """A page a session: the lesson, its kits, the demonstration's amounts, what people bring, cautions.
 
-    No names: kits are known by their letter, so that what someone must not have is never beside a name.
+    Names stand only where someone must be asked first, or sit at a table of their own; what someone must not have
+    is never beside a name.
     """
     tables = [table for session in day.sessions for table in _tables(day, session)]
     return day.document("instructor", "Instructor sheets", "the instructor", tables)
@@ -59,7 +60,7 @@ def _tables(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
                     kits.count,
                     making_words(kits),
                     difference_words(kits),
-                    allergen_words(kits.foods) or "none on record",
+                    allergen_words(kits.foods) or "nothing listed; read the packages",
                 ),
                 "warning" if kits.exchanges else "",
             )
@@ -92,6 +93,14 @@ def _intro(day: PackingDay, session: PlannedSession) -> Iterable[str]:
     spare = sum(variant.spare for variant in session.variants)
     demo = sum(variant.demo for variant in session.variants)
     yield f"{counted(session.kits, unit)}, of which {spare} spare and {demo} for the demonstration."
+    for kits in day.kits_of(session):
+        if kits.variant.seated:
+            names = called(day.programme, session, kits.variant.seated)
+            where = "the tables" if kits.count > 1 else "the table"
+            yield f"At {where} of {kits.code} and no other: {', '.join(names)}."
+    if asking := unasked(day.programme, session):
+        names = called(day.programme, session, asking)
+        yield f"ASK FIRST what they must not get, before anything is tasted or handed out: {', '.join(names)}."
 
 
 def _supplies(day: PackingDay, session: PlannedSession) -> Iterable[Table]:

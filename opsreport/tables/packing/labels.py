@@ -1,6 +1,5 @@
 """Labels: one for every kit, and small ones for the bags of spices, blends and flours in it."""
 
-import datetime as dt
 from collections.abc import Iterable
 from typing import Final
 
@@ -11,11 +10,10 @@ from opsreport.shown import day_words
 from opsreport.tables.label_stock import STOCKS
 from opsreport.tables.naming import head_line
 from opsreport.tables.packing.cautions import LABELS
-from opsreport.tables.packing.day import Kits, PackingDay, allergen_words, is_raw_animal, varies_by_brand
+from opsreport.tables.packing.day import Kits, PackingDay, contains_words, is_raw_animal, varies_by_brand
 from opsreport.tables.packing.words import blend_name, blend_portion_words, kit_words, rounded_words
 from opsreport.tables.table import Column, Document, Facts, Label, Labels, Part, Row, Table
 
-NONE_ON_RECORD: Final = "Contains: no allergen on record"
 _UNITS: Final = ("g", "mL", "each")
 _ALIKE: Final = frozenset({"flour", "starch", "meal", "cornmeal", "powder", "soda", "sugar", "semolina", "salt"})
 """Last words of foods that nobody tells apart once they are out of their package."""
@@ -123,10 +121,10 @@ def _begun(programme: Programme) -> Iterable[str]:
 
 def _kit_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
     """A label and its row of fields for each kit of a sort."""
-    allergens = allergen_words(kits.foods)
-    contains = f"Contains: {allergens}" if allergens else NONE_ON_RECORD
+    contains = contains_words(kits.foods)
     contents = ", ".join(_by_weight(kits))
-    use_by = kits.session.day + dt.timedelta(days=day.programme.settings.keep_margin)
+    use_by = kits.variant.use_by
+    dated = _use_by_words(kits)
     cold, left_out, caution = _cold_words(kits), _left_out_words(kits), _caution(kits)
     for number in range(1, kits.count + 1):
         purpose = _purpose(kits, number)
@@ -139,7 +137,7 @@ def _kit_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
                 f"Contents, most first: {contents}",
             ),
             contains=contains,
-            foot=tuple(words for words in (f"Use by {day_words(use_by)}. {cold}".strip(), left_out, caution) if words),
+            foot=tuple(words for words in (f"{dated} {cold}".strip(), left_out, caution) if words),
         )
         fields = (
             kits.code, number, kits.count, purpose, kits.group_words, kits.session.day, kits.recipes, contents,
@@ -161,6 +159,15 @@ def _by_weight(kits: Kits) -> list[str]:
     """Foods of a kit, the heaviest first; those in mL, then those only counted, after what is weighed."""
     lines = sorted(kits.variant.lines, key=lambda line: (_UNITS.index(line.base_unit), -line.base, line.food))
     return [line.food for line in lines]
+
+
+def _use_by_words(kits: Kits) -> str:
+    """`Use by Fri 5 Mar 2027.`, with the opened food that makes it so early."""
+    if kits.variant.use_by is None:
+        return ""
+    day = day_words(kits.variant.use_by)
+    opened = ", ".join(kits.variant.opened)
+    return f"Use by {day}: opened for this kit, {opened} keeps no longer." if opened else f"Use by {day}."
 
 
 def _cold_words(kits: Kits) -> str:
@@ -212,8 +219,7 @@ def _wants_label(food: Food, line: KitLine) -> bool:
 def _bag_label(
     day: PackingDay, kits: Kits, name: str, foods: list[Food], ingredients: str, amount: str
 ) -> tuple[Label, Row]:
-    allergens = allergen_words(foods)
-    contains = f"Contains: {allergens}" if allergens else NONE_ON_RECORD
+    contains = contains_words(foods)
     lines = (ingredients, amount, f"{kits.code} · packed {day_words(day.day)}")
     label = Label(name, tuple(line for line in lines if line), contains, copies=kits.count)
     return label, Row((name, ingredients or name, amount, kits.code, contains, day.day, kits.count))

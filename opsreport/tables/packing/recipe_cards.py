@@ -7,11 +7,11 @@ from typing import Final
 
 from opsreport.foods import Food
 from opsreport.kitchen import kitchen_words
-from opsreport.plan.kits import session_lines
+from opsreport.plan.kits import LEAVE_OUT, session_lines
 from opsreport.programme import Line, Recipe
 from opsreport.shown import day_words, decimal_words
 from opsreport.tables.packing.cautions import DEFER, HOME
-from opsreport.tables.packing.day import Exchange, Kits, PackingDay, allergen_words
+from opsreport.tables.packing.day import NOTHING_LISTED, Exchange, Kits, PackingDay, allergen_words
 from opsreport.tables.packing.scaling import scaling_notes
 from opsreport.tables.packing.words import scoop_words
 from opsreport.tables.table import Column, Document, Row, Table
@@ -49,6 +49,17 @@ class Card:
     @property
     def copies(self) -> int:
         return sum(kits.count for kits in self.kits)
+
+    @property
+    def home(self) -> dict[str, str]:
+        """What of its food from home somebody who gets the card must not have, with what to do."""
+        return {
+            made.food: "leave it out where somebody must not have it"
+            if made.instead in ("", LEAVE_OUT)
+            else f"where somebody must not have it, {made.instead} instead"
+            for kits in self.kits
+            for made in kits.variant.home
+        }
 
     @property
     def scaling(self) -> list[str]:
@@ -103,7 +114,7 @@ def _tables(card: Card) -> Iterable[Table]:
             f"{first.group_words}, {day_words(first.session.day)}. For kits {card.codes}: {batches}; "
             f"one batch serves {decimal_words(card.recipe.servings)}. Copies: {card.copies}.",
             *((_swap_words(card.exchanges),) if card.exchanges else ()),
-            f"What we packed contains: {contains}." if contains else "What we packed: no allergen on record.",
+            f"What we packed contains: {contains}." if contains else f"{NOTHING_LISTED}.",
         ),
         notes=tuple(card.scaling) if card.recipe.steps else (*card.scaling, HOME, DEFER),
         page_break=True,
@@ -137,11 +148,8 @@ def _packed_foods(card: Card) -> list[Food]:
 
 
 def _swap_words(exchanges: Sequence[Exchange]) -> str:
-    swaps = [
-        f"{each.instead} instead of {each.food}" if each.instead else f"{each.food} left out" for each in exchanges
-    ]
     return (
-        f"Already changed for this kit: {'; '.join(swaps)}. "
+        f"Already changed for this kit: {'; '.join(each.words for each in exchanges)}. "
         "Where a step names a food that is not listed, use what stands in its place."
     )
 
@@ -150,6 +158,8 @@ def _row(card: Card, line: Line) -> Row:
     """One line of the recipe: from home, in the kit, swapped, left out or shared at the session."""
     if line.from_home or line.quantity is None:
         amount = _amount(card, line) if line.quantity is not None else line.words or "to taste"
+        if line.food in card.home:
+            return Row((line.food, amount, "", line.preparation, f"your home: {card.home[line.food]}"), "warning")
         return Row((line.food, amount, "", line.preparation, "your home"))
     if line.once_a_session:
         return _shared_row(card, line)

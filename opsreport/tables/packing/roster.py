@@ -15,6 +15,10 @@ SPARE: Final = "Spare, given to:"
 DEMO: Final = "Demo, instructor"
 NO_NAME: Final = "Kit without a name, given to:"
 NO_PLACE: Final = "Place to be agreed"
+ASK_FIRST: Final = (
+    "ASK FIRST: nobody has asked them yet what they must not get. Ask before you hand the kit over, show the label, "
+    "and tell the coordinator."
+)
 _BLANK_LINES: Final = 2
 _COLUMNS: Final = (
     Column("Collected by", width=28),
@@ -67,6 +71,7 @@ def _table(day: PackingDay, session: PlannedSession) -> Table:
             *_too_few(variants),
             "Hand out the kit with exactly this code: kits with another letter are not the same. "
             "Two bags means one of them is cold: take it from the fridge when it is called for.",
+            *((ASK_FIRST,) if _to_ask(day, session) else ()),
             *((f"{COLD} {COLD_SOURCE}",) if any(kits.cold for kits in variants) else ()),
         ),
         notes=(
@@ -82,9 +87,17 @@ def _table(day: PackingDay, session: PlannedSession) -> Table:
 
 def _holder_rows(day: PackingDay, session: PlannedSession, variants: Sequence[Kits]) -> Iterable[Row]:
     names = _called_out(day, session, [holder for kits in variants for holder in kits.variant.holders])
+    ask = _to_ask(day, session)
     for kits in variants:
         for holder in kits.variant.holders:
-            yield _row(names[holder], kits)
+            yield _row(f"{names[holder]} · ASK FIRST" if holder in ask else names[holder], kits)
+
+
+def _to_ask(day: PackingDay, session: PlannedSession) -> set[str]:
+    """Holders of kits of whom somebody was never asked about needs."""
+    for_participant = day.programme.groups[session.group].kit_for_participant
+    members = members_on(day.programme, day.programme.sessions[session.session])
+    return {member.participant if for_participant else member.household for member in members if not member.asked}
 
 
 def _row(who: str, kits: Kits) -> Row:

@@ -11,7 +11,17 @@ from opsreport.plan.model import Blend, KitLine
 from opsreport.plan.stations import motions, shared_out
 from opsreport.programme import Programme
 from opsreport.shown import decimal_words
-from opsreport.tables.packing.cautions import ALLERGENS, ALLERGENS_SOURCE, COLD, COLD_SOURCE, table_cautions
+from opsreport.tables.packing.cautions import (
+    ALLERGENS,
+    ALLERGENS_SOURCE,
+    COLD,
+    COLD_SOURCE,
+    HANDS,
+    HANDS_SOURCE,
+    RAW_APART,
+    RAW_SOURCE,
+    table_cautions,
+)
 from opsreport.tables.packing.day import (
     Kits,
     PackingDay,
@@ -19,8 +29,10 @@ from opsreport.tables.packing.day import (
     boxes,
     counted,
     has_allergens,
+    is_chilled_once_opened,
     is_cold,
     is_raw_animal,
+    is_to_be_cooked,
     varies_by_brand,
 )
 from opsreport.tables.packing.words import (
@@ -88,7 +100,9 @@ class _Station:
     @property
     def kinds(self) -> str:
         """`dry goods; spices and other small bags`."""
-        here = dict.fromkeys(section_of(food) for food in self.foods) or {ALLERGEN_SECTION: None}
+        if self.sheet in (COLD_SECTION, ALLERGEN_SECTION):
+            return KINDS[self.sheet]
+        here = dict.fromkeys(section_of(food) for food in self.foods)
         return "; ".join(KINDS[kind] for kind in here)
 
 
@@ -107,13 +121,15 @@ def stations(day: PackingDay) -> Document:
 def _stations(day: PackingDay) -> list[_Station]:
     """As many as Settings asks for, about equally busy; the last two are for cold food and for allergens."""
     by_name = {food.name: food for kits in day.kits for food in kits.foods}
-    foods = sorted(by_name.values(), key=packing_order)
+    opened = day.opened
+    foods = sorted(by_name.values(), key=lambda food: packing_order(food, opened))
     work = {
         food.name: sum((motions(line, kits.count) for kits, line in _lines_of(day, food)), Fraction(0))
         for food in foods
     }
-    apart = {name: [food for food in foods if section_of(food) == name] for name in (COLD_SECTION, ALLERGEN_SECTION)}
-    others = [food for food in foods if section_of(food) not in apart]
+    sections = (COLD_SECTION, ALLERGEN_SECTION)
+    apart = {name: [food for food in foods if section_of(food, opened) == name] for name in sections}
+    others = [food for food in foods if section_of(food, opened) not in apart]
     made = []
     shares = shared_out([work[food.name] for food in others], max(day.programme.settings.stations - len(apart), 1))
     for number, count in enumerate(shares, 1):
@@ -130,11 +146,15 @@ def _lines_of(day: PackingDay, food: Food) -> list[tuple[Kits, KitLine]]:
     return [(kits, line) for kits in day.kits if (line := kits.line_of(food.name)) is not None]
 
 
-def section_of(food: Food) -> str:
-    """Where a food is packed. Allergens by themselves, also cold ones and those nobody has listed."""
+def section_of(food: Food, opened: frozenset[str] = frozenset()) -> str:
+    """Where a food is packed. Allergens by themselves, also cold ones and those nobody has listed.
+
+    Args:
+        opened: foods that must be kept cold once portioned out, by name: packed with the cold ones.
+    """
     if has_allergens(food):
         return ALLERGEN_SECTION
-    if is_cold(food):
+    if is_cold(food) or food.name in opened:
         return COLD_SECTION
     if food.place_kept == "cool":
         return "Produce"
@@ -145,22 +165,24 @@ def section_of(food: Food) -> str:
     return "Dry goods"
 
 
-def packing_order(food: Food) -> tuple[int, bool, bool, tuple[str, ...], str]:
+def packing_order(food: Food, opened: frozenset[str] = frozenset()) -> tuple[int, bool, bool, tuple[str, ...], str]:
     """Section, cold after warm, raw meat and eggs after the rest, same allergens together, name."""
-    place = list(KINDS).index(section_of(food))
+    place = list(KINDS).index(section_of(food, opened))
     return (place, is_cold(food), is_raw_animal(food), food.contains, food.name.casefold())
 
 
 def _table(day: PackingDay, station: _Station, title: str, *, page_break: bool) -> Table:
-    allergens = station.sheet == ALLERGEN_SECTION
+    allergens, opened = station.sheet == ALLERGEN_SECTION, day.opened
     intro = (ALLERGENS, ALLERGENS_SOURCE) if allergens else ()
-    if any(is_cold(food) for food in station.foods):
+    if any(is_cold(food) or food.name in opened for food in station.foods):
         intro = (*intro, f"{COLD} {COLD_SOURCE}")
+    if any(is_raw_animal(food) for food in station.foods):
+        intro = (f"{HANDS} {HANDS_SOURCE}", f"{RAW_APART} {RAW_SOURCE}", *intro)
     return Table(
         station.sheet,
         title,
         _COLUMNS,
-        tuple(row for food in station.foods for row in _food_rows(day, food)),
+        tuple(row for food in station.foods for row in _food_rows(day, food, opened)),
         intro=intro,
         notes=(
             f"{decimal_words(station.motions, 0)} fills, pieces and weighings in all. As bought is what goes into the "
@@ -171,7 +193,7 @@ def _table(day: PackingDay, station: _Station, title: str, *, page_break: bool) 
     )
 
 
-def _food_rows(day: PackingDay, food: Food) -> Iterable[Row]:
+def _food_rows(day: PackingDay, food: Food, opened: frozenset[str]) -> Iterable[Row]:
     """A heading for the food, then a row for each amount of it: kits of a session that get the same share one."""
     lines = _lines_of(day, food)
     total = sum((line.base * kits.count for kits, line in lines), Fraction(0))
@@ -180,10 +202,14 @@ def _food_rows(day: PackingDay, food: Food) -> Iterable[Row]:
         f"{food.name}: {to_take_words(day.programme, food.name, total)} for {counted(number, 'kit')}",
         f"into {food.container}" if food.container not in ("", "none") else "no bag of its own",
     ]
-    if food.contains or not food.listed:
+    if has_allergens(food):
         facts.append(f"CONTAINS {allergen_words([food])}" if food.contains else "ALLERGENS NOT KNOWN")
+    if is_to_be_cooked(food):
+        facts.append("RAW")
     if is_cold(food):
         facts.append("FROZEN" if food.place_kept == "freeze" else "COLD")
+    elif food.name in opened:
+        facts.append("KEEP COLD once opened, the rest of the pack too")
     if is_raw_animal(food):
         facts.append("bag by itself")
     if varies_by_brand(food):
@@ -200,7 +226,7 @@ def _kit_row(day: PackingDay, alike: Sequence[Kits], line: KitLine) -> Row:
     """What kits of one session get that are filled alike: they share a row, so a scoop is set once."""
     how = _how(day.programme, line)
     if line.instead_of:
-        how += f"; instead of {', '.join(line.instead_of)}"
+        how += _instead_words(line)
     count = sum(kits.count for kits in alike)
     return Row(
         (
@@ -216,6 +242,10 @@ def _kit_row(day: PackingDay, alike: Sequence[Kits], line: KitLine) -> Row:
         ),
         "warning" if line.instead_of else "",
     )
+
+
+def _instead_words(line: KitLine) -> str:
+    return f"; instead of {', '.join(line.instead_of)}{f' ({line.note})' if line.note else ''}"
 
 
 # --- blends ---
@@ -273,7 +303,7 @@ def _blend_rows(kits: Kits, blend: Blend) -> Iterable[Row]:
         each = kitchen_words(line.shown.times(Fraction(1, kits.count)), programme.measures)
         in_all, how = kit_words(line, programme.measures), measuring_words(programme, line)
         how = f"{in_all} in all" if how == in_all else f"{in_all} in all: {how}"
-        instead = f"; instead of {', '.join(line.instead_of)}" if line.instead_of else ""
+        instead = _instead_words(line) if line.instead_of else ""
         emphasis: Literal["", "warning"] = "warning" if line.instead_of else ""
         yield Row((kits.code, line.food, each, how + instead, line.base, line.base_unit, 1, None), emphasis)
     bags = f"into each of {kits.count} bags" if kits.count > 1 else "into 1 bag"
@@ -290,7 +320,9 @@ def _once(day: PackingDay) -> Iterable[Table]:
         for line in session.once:
             food = day.programme.foods.by_name[line.food]
             allergens = allergen_words([food])
-            marks = [f"CONTAINS {allergens}" if allergens else "", "COLD" if is_cold(food) else ""]
+            cold = is_cold(food) or (line.portioned and is_chilled_once_opened(food))
+            note = _instead_words(line).removeprefix("; ") if line.instead_of else ""
+            marks = [f"CONTAINS {allergens}" if allergens else "", "COLD" if cold else "", note]
             rows.append(
                 Row(
                     (
