@@ -27,7 +27,8 @@ class Told:
     """One choice of sessions: its counts, those of each breakdown, and the small count that holds for it."""
 
     counts: Counts
-    kits: int
+    kits: Mapping[str, int]
+    """Distributed, by session."""
     columns: tuple[BreakdownColumn, ...]
     values: Mapping[str, tuple[int, ...]]
     """By column: the places of the values that its members or people have."""
@@ -36,6 +37,10 @@ class Told:
     @cached_property
     def sessions(self) -> Sessions:
         return frozenset(session.session for session in self.counts.sessions)
+
+    @property
+    def all_kits(self) -> int:
+        return sum(self.kits.values())
 
     @cached_property
     def rows(self) -> Rows:
@@ -96,8 +101,8 @@ def show_all(told: Sequence[Told]) -> list[Shown]:
         lambda sessions: by_sessions[sessions].small,
     )
     kits = _not_given_away(
-        {each.sessions: each.kits for each in distinct},
-        {each.sessions for each in distinct if _is_small(each.kits, each.small)},
+        {each.sessions: each.all_kits for each in distinct},
+        {each.sessions for each in distinct if _is_small(each.all_kits, each.small)},
         lambda sessions: by_sessions[sessions].small,
     )
     return [

@@ -104,16 +104,16 @@ def _told(programme: Programme, attended: Attended, columns: tuple[BreakdownColu
     return Told(counts, _kits(programme, attended, paid), columns, values, paid.small)
 
 
-def _kits(programme: Programme, attended: Attended, paid: _Paid) -> int:
-    """Kits distributed at its groups' sessions within its period."""
+def _kits(programme: Programme, attended: Attended, paid: _Paid) -> dict[str, int]:
+    """Kits distributed at its groups' sessions within its period, by session."""
     names = {group.group for group, _ in paid.groups}
-    return sum(
-        kits
+    return {
+        name: kits
         for name, kits in attended.kits.by_session.items()
         if (session := programme.sessions.get(name)) is not None
         and session.group in names
         and paid.row.start <= session.day <= paid.row.end
-    )
+    }
 
 
 def _report(
@@ -185,7 +185,7 @@ def _measures(paid: _Paid, told: Told, shown: Shown) -> list[Measure]:
         Measure("contact_hours", None, str(hours), one_decimal(hours))
         if shown.contacts
         else Measure("contact_hours", None, None, HIDDEN),
-        _counted("kits", told.kits, small, paid.row.kits_target, seen=shown.kits),
+        _counted("kits", told.all_kits, small, paid.row.kits_target, seen=shown.kits),
     ]
 
 
@@ -294,7 +294,7 @@ def _notes(
             notes.append(
                 f"Another report on some of the same people hides counts up to {paid.small}, so this one does too."
             )
-    notes.append(f"Kits: {attended.kits.source}.")
+    notes.append(f"Kits: {attended.kits.source(told.kits)}.")
     without = sum(session.minutes is None for session in told.counts.sessions)
     if without:
         notes.append(f"Contact hours leave out {without} sessions whose minutes nobody wrote down.")

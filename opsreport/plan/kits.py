@@ -16,6 +16,7 @@ from opsreport.foods import Atom, Food, Need
 from opsreport.plan.dates import packing_day
 from opsreport.programme import Group, Line, Member, Programme, Session, Swap
 from opsreport.units import up_to_whole
+from opsreport.words import fold
 
 LEAVE_OUT = "leave out"
 
@@ -318,9 +319,9 @@ def _gathered(kinds: Iterable[KitKind]) -> list[KitKind]:
     return [
         dataclasses.replace(
             same[0],
-            holders=tuple(code for kind in same for code in kind.holders),
+            holders=tuple(sorted(code for kind in same for code in kind.holders)),
             count=sum(kind.count for kind in same),
-            needs=tuple(dict.fromkeys(need for kind in same for need in kind.needs)),
+            needs=tuple(sorted({need for kind in same for need in kind.needs}, key=_by_text)),
             spare=sum(kind.spare for kind in same),
             demo=sum(kind.demo for kind in same),
             home=_homes(same),
@@ -334,7 +335,7 @@ def _gathered(kinds: Iterable[KitKind]) -> list[KitKind]:
 
 
 def _homes(kinds: Iterable[KitKind]) -> tuple[tuple[str, str], ...]:
-    return tuple(dict.fromkeys(each for kind in kinds for each in kind.home))
+    return tuple(sorted({each for kind in kinds for each in kind.home}))
 
 
 def _notes(kinds: Iterable[KitKind], food: str) -> list[str]:
@@ -344,6 +345,11 @@ def _notes(kinds: Iterable[KitKind], food: str) -> list[str]:
 def _together(notes: Iterable[str]) -> str:
     """Notes one after the other, each once."""
     return "; ".join(dict.fromkeys(note for note in notes if note))
+
+
+def _by_text(need: str) -> tuple[str, str]:
+    """Needs in order of text, however the rows stand."""
+    return fold(need), need
 
 
 def _household_kinds(

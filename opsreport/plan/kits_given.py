@@ -1,7 +1,7 @@
 """What became of the kits of delivered sessions, reconciled with those packed for them."""
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -22,48 +22,68 @@ GIVEN: Final = frozenset({"collected", "passed on"})
 class KitsGiven:
     """Kits distributed, by session id, and how that is known.
 
-    sessions: delivered ones of kits format and others with a record, with every kit accounted for.
+    recorded: the sheet that says what became of a session's kits, by session; packed: delivered sessions of kits format
+    of which none does, so that their kits count. sessions: delivered ones of kits format and others with a record, with
+    every kit accounted for.
     """
 
     by_session: Mapping[str, int]
-    source: str
-    recorded: bool
+    recorded: Mapping[str, str]
+    packed: frozenset[str]
     sessions: tuple[SessionKitsGiven, ...]
+
+    def source(self, sessions: Collection[str]) -> str:
+        """How the kits of some sessions were counted; sessions where people cook at tables say nothing here."""
+        sheets = sorted({self.recorded[session] for session in sessions if session in self.recorded}, reverse=True)
+        silent = sum(session in self.packed for session in sessions)
+        if not sheets:
+            return "kits of delivered sessions; nobody recorded what became of them" if silent else "none were packed"
+        said = f"recorded in {' and '.join(sheets)}"
+        if not silent:
+            return said
+        return (
+            f"{said}; for {silent} delivered session{'s' if silent > 1 else ''} without a record the kits packed count"
+        )
 
 
 def count_kits(programme: Programme, ledger: Ledger, kits_of: Callable[[Session], int]) -> KitsGiven:
-    """Kits distributed, by session.
+    """Kits distributed, session by session.
 
-    Recorded in Pick-ups: those collected or passed on, whatever became of the session. Else, where the Kit
-    column of Attendance is filled anywhere: delivered sessions' kits marked there or as `kit only`, one a
-    household (a participant where the group gives each one a kit). Else the kits of delivered sessions. One
-    source holds for the whole programme, so that groups, funders and totals add up.
+    Where Pick-ups has rows of a session: those collected or passed on, whatever became of the session. Else, where
+    the Kit column of Attendance is filled for it: kits marked there or as `kit only`, one a household (a participant
+    where the group gives each one a kit). Else the kits packed for the holders of a delivered session.
 
     Args:
         kits_of: kits packed for the holders of a session that states its Kits.
     """
     sessions = ledger.roll.sessions
     packed = dict(zip((session.session for session in sessions), _packed(programme, ledger, kits_of), strict=True))
-    fates: dict[str, Counter[str]] = {}
-    if programme.pick_ups:
-        fates = _fates(programme.pick_ups)
-        given = {session: sum(many for fate, many in of.items() if fate in GIVEN) for session, of in fates.items()}
-        source = "recorded in Pick-ups" + _missing(sessions, given)
-    elif len(ledger.handed):
-        given = {
-            session.session: many for session, many in zip(sessions, ledger.handed.tolist(), strict=True) if many >= 0
-        }
-        fates = {session: Counter({"collected": many}) for session, many in given.items()}
-        source = "recorded in Attendance" + _missing(sessions, given)
-    else:
-        given = packed
-        source = "kits of delivered sessions; nobody recorded what became of them"
+    fates = {
+        session.session: Counter({"collected": many})
+        for session, many in zip(sessions, ledger.handed.tolist() or [-1] * len(sessions), strict=True)
+        if many >= 0
+    }
+    recorded = dict.fromkeys(fates, "Attendance")
+    picked_up = _fates(programme.pick_ups)
+    fates.update(picked_up)
+    recorded.update(dict.fromkeys(picked_up, "Pick-ups"))
+    silent = {
+        session.session: packed[session.session]
+        for session in sessions
+        if session.session not in fates and _gives_kits(programme, session)
+    }
+    given = {session: sum(many for fate, many in of.items() if fate in GIVEN) for session, of in fates.items()}
     accounts = tuple(
         _account(programme, session, packed[session.session], fates.get(session.session))
         for session in sessions
         if packed[session.session] or session.session in fates
     )
-    return KitsGiven(given, source, bool(fates), accounts)
+    return KitsGiven(given | silent, recorded, frozenset(silent), accounts)
+
+
+def _gives_kits(programme: Programme, session: Session) -> bool:
+    group = programme.groups.get(session.group)
+    return group is not None and group.kits
 
 
 def _fates(rows: Iterable[PickUpRow]) -> dict[str, Counter[str]]:
@@ -78,7 +98,7 @@ def _packed(programme: Programme, ledger: Ledger, kits_of: Callable[[Session], i
     """Kits for the holders of every delivered session, spare and demo kits apart."""
     holders = _holders(programme, ledger).tolist()
     return [
-        0 if (group := programme.groups.get(session.group)) is None or not group.kits
+        0 if not _gives_kits(programme, session)
         else many if session.kits is None
         else kits_of(session)
         for session, many in zip(ledger.roll.sessions, holders, strict=True)
@@ -108,8 +128,3 @@ def _account(programme: Programme, session: Session, packed: int, fate: Counter[
         fate["collected"], fate["passed on"], fate["left"], fate["discarded"],
         packed + spare - fate.total(),
     )  # fmt: skip
-
-
-def _missing(delivered: Iterable[Session], given: Mapping[str, int]) -> str:
-    none = sum(session.session not in given for session in delivered)
-    return f"; {none} delivered sessions have no record" if none else ""

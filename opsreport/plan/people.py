@@ -74,7 +74,7 @@ def attend(programme: Programme, kits_of: Callable[[Session], int]) -> Attended:
         SessionAttendance(
             session.session, session.group, session.day, sum(counts), counts[PRESENT], counts[ABSENT],
             counts[EXCUSED], counts[NOT_RECORDED], came,
-            kits.by_session.get(session.session) if kits.recorded else None,
+            kits.by_session[session.session] if session.session in kits.recorded else None,
         )
         for session, counts, came in zip(roll.sessions, by_session, contacts, strict=True)
     )  # fmt: skip
@@ -173,7 +173,7 @@ def _totals(groups: Mapping[str, GroupAttendance], ledger: Ledger, kits: KitsGiv
         completers=len(completers),
         contact_hours=sum((group.contact_hours for group in groups.values()), Fraction(0)),
         kits_distributed=sum(kits.by_session.values()),
-        kits_source=kits.source,
+        kits_source=kits.source(kits.by_session),
         sessions_without_minutes=sum(session.minutes is None for session in roll.sessions),
     )
 

@@ -114,7 +114,7 @@ class Totals:
     contact_hours: Fraction = Fraction(0)
     kits_distributed: int = 0
     kits_source: str = ""
-    """How the kits were counted: recorded pick-ups, or the kits of delivered sessions."""
+    """How the kits were counted: recorded, session by session, or the kits of delivered sessions."""
     sessions_without_minutes: int = 0
     """Delivered sessions that add no contact hours because nobody wrote how long they lasted."""
 

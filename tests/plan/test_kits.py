@@ -414,7 +414,17 @@ def test_kits_alike_are_one_variant_the_commonest_first() -> None:
         (1, "p3", ""),  # more batches before fewer
         (1, "p7", "onion > leave out"),
     ]
-    assert [kind.needs for kind in found.kinds] == [(), ("no milk", "dairy"), (), ("no onion",)]
+    assert [kind.needs for kind in found.kinds] == [(), ("dairy", "no milk"), (), ("no onion",)]
+
+
+def test_variants_are_the_same_however_the_rows_stand() -> None:
+    head = "Participant | Group | Needs"
+    rows = ["p1 | g1 | no milk", "p2 | g1 | dairy", "p3 | g1 | none", "p4 | g1 | none"]
+    swaps = "Ingredient | Need | Use instead\nmilk | no milk | leave out"
+    one, other = (
+        kits(Enrolment="\n".join([head, *order]), Swaps=swaps)[0].kinds for order in (rows, list(reversed(rows)))
+    )
+    assert [(kind.holders, kind.needs) for kind in one] == [(kind.holders, kind.needs) for kind in other]
 
 
 def test_equal_variants_stand_by_their_swaps_in_text_order() -> None:

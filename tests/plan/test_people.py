@@ -199,10 +199,13 @@ def test_the_last_of_two_marks_counts() -> None:
 def test_kits_from_pick_ups() -> None:
     held = [session("s1", "A", 1), session("s2", "A", 2)]
     fates = [pick_up("s1", h, kit) for h, kit in zip("abcd", FATES, strict=True)]
-    found = attend(programme([group("A")], (), held, pick_ups=fates), lambda _: 99)
-    assert found.totals.kits_distributed == 2
-    assert found.totals.kits_source == "recorded in Pick-ups; 1 delivered sessions have no record"
-    assert [s.kits_collected for s in found.sessions] == [2, None]
+    people = [member(who, "A") for who in "abc"]
+    held.append(session("t1", "T", 2))
+    found = attend(programme([group("A"), group("T", kits=False)], people, held, pick_ups=fates), lambda _: 99)
+    assert found.totals.kits_distributed == 2 + 3
+    words = "recorded in Pick-ups; for 1 delivered session without a record the kits packed count"
+    assert found.totals.kits_source == words
+    assert [s.kits_collected for s in found.sessions] == [2, None, None]
 
 
 def test_kits_from_attendance_one_a_household() -> None:

@@ -305,6 +305,14 @@ def people_differences(plan, ref):
                 theirs = F(theirs) if theirs is not None else None
             if theirs != value:
                 out.append(f"attendance {group} {name}: plan {theirs}, reference {value}")
+    given = ref.kits_given()
+    if plan["attendance"]["totals"]["kits_distributed"] != sum(given.values()):
+        out.append(f"kits distributed: plan {plan['attendance']['totals']}, reference {sum(given.values())}")
+    for funder in plan["funders"]:
+        told = next(measure["value"] for measure in funder["measures"] if measure["measure"] == "kits")
+        want = sum(given[s["id"]] for s in ref.sessions_of(funder) if s["id"] in given)
+        if told not in (None, want):
+            out.append(f"kits of funder {funder['funder']}: plan {told}, reference {want}")
     mine = ref.outcomes()
     for o in plan["outcomes"]:
         want = mine[o["question"]]

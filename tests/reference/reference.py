@@ -825,6 +825,29 @@ class Reference:
             }  # fmt: skip
         return result
 
+    def kits_given(self):
+        """Kits by session: collected or passed on where Pick-ups says, else one a household (or participant)."""
+        told, given = defaultdict(set), {}
+        for row in self.t["Pick-ups"]:
+            told[key(row["session"])].add((key(row["household"]), key(row["kit"])))
+        for s in self.sessions:
+            group, name = self.groups.get(s["group"], {}), key(s["id"])
+            if name in told:
+                given[s["id"]] = sum(fate in ("collected", "passed on") for _, fate in told[name])
+            elif s["status"] == "delivered" and key(group.get("format")) != "table":
+                one = "id" if key(group.get("kit for")) == "participant" else "household"
+                given[s["id"]] = len({m[one] for m in self.active(s, for_kits=False)})
+        return given
+
+    def sessions_of(self, funder):
+        """Sessions of a funder's groups within its period."""
+        first, last = (dt.date.fromisoformat(funder[end]) for end in ("from", "until"))
+        for s in self.sessions:
+            paying = listed(self.groups.get(s["group"], {}).get("funders"))
+            names = {key(part.rpartition(" ")[0] if part.endswith("%") else part) for part in paying}
+            if key(funder["funder"]) in names and first <= s["date"] <= last:
+                yield s
+
     def outcomes(self):
         answers, rows = defaultdict(dict), self.t["Surveys"]
         for row in rows:

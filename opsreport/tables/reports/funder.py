@@ -118,7 +118,7 @@ def pace_words(measure: Measure, report: FunderReport) -> str | None:
     if pace is None:
         return None
     words = "ahead of pace" if pace > _EVEN[1] else "on pace" if pace >= _EVEN[0] else "behind pace"
-    end = decimal_words(pace * Fraction(str(measure.target)), 0)
+    end = decimal_words(pace * Fraction(str(measure.target)), 0).removeprefix("≈ ")
     return f"{words}: {share_words(pace)}; going on like this, about {end} by the last session planned"
 
 
