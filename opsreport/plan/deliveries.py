@@ -176,11 +176,7 @@ class _Search:
             master = self.masters[minimums] = Master(self.suppliers, list(self.foods), below, minimums=minimums)
             self.tightest = None
         for _ in range(self.effort.rounds):
-            new = False
-            for food, ways in self.known.items():
-                for way in ways:
-                    new |= master.add(food, way)
-            if not new or self.steps > self.most:
+            if not self._tell(master) or self.steps > self.most:
                 break
             self._ask(master.dual_prices(), minimums=minimums)
 
@@ -239,18 +235,36 @@ class _Search:
     def choose_among_known(self) -> None:
         """The best choice among the ways known."""
         master = self.masters[True]
-        for food, ways in self.known.items():
-            for way in ways:
-                master.add(food, way)
+        self._tell(master)
         self.exchange(self.ways)
         self.give_up_small_orders()
-        self.exchange(master.dive())
+        self.dive(master)
         if not self.effort.nodes:
             return
         start = {food: self.ways[food] for food in self.foods}
         found = master.best(self.effort.nodes, start, below=self.score[0] > 0)
         if found is not None:
             self._take(found)
+
+    def dive(self, master: Master) -> None:
+        """A plan from the relaxation: its deliveries taken for good, foods asked at the prices that follow, then ways
+        taken for good."""
+        if master.hold_states():
+            for _ in range(self.effort.rounds_in_a_dive):
+                self._ask(master.dual_prices(), minimums=True)
+                if not self._tell(master):
+                    break
+        ways = master.hold_ways()
+        if ways:
+            self.exchange(ways)
+
+    def _tell(self, master: Master) -> bool:
+        """Make the ways known to a programme; whether any is new."""
+        new = False
+        for food, ways in self.known.items():
+            for way in ways:
+                new |= master.add(food, way)
+        return new
 
     def flip_deliveries(self) -> None:
         """Single deliveries given up or asked for, while that makes the whole better."""

@@ -7,18 +7,20 @@ from typing import Final
 @dataclass(frozen=True, slots=True)
 class Effort:
     """Limits of the search. steps: states opened in solving foods. nodes: of the solver, each time it is asked for
-    the best choice among known ways. rounds: of prices. turns: of the whole."""
+    the best choice among known ways. rounds: of prices. rounds_in_a_dive: of prices once deliveries are decided.
+    turns: of the whole."""
 
     steps: int
     nodes: int
     rounds: int
+    rounds_in_a_dive: int
     turns: int
 
 
 EFFORTS: Final = {
-    "short": Effort(1_500, 0, 3, 1),
-    "usual": Effort(5_000, 0, 20, 2),
-    "long": Effort(100_000, 20, 60, 3),
+    "short": Effort(1_500, 0, 3, 0, 1),
+    "usual": Effort(12_000, 0, 20, 3, 2),
+    "long": Effort(100_000, 20, 60, 6, 3),
 }
 """What `--effort` may say."""
 

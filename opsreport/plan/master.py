@@ -25,6 +25,10 @@ whatever that is, and below 1 no pack's price is granted in full."""
 
 
 _PER_LACKING_IN_A_DIVE: Final = 5.0
+
+_ALL_BUT_TAKEN: Final = 0.9
+"""Values of the relaxation from which on several are held at once."""
+
 _WHOLE_FROM: Final = 1e-6
 """Nearer than this to 0 or 1 a value of the relaxation is whole."""
 
@@ -47,6 +51,7 @@ class Master:
         self.columns: list[tuple[str, Way] | None] = []
         self.lacking: list[int] = []
         self.below_minimum: list[int] = []
+        self.held: list[int] = []
         self.known: set[tuple[str, tuple[tuple[Delivery, int], ...]]] = set()
         for food in foods:
             self.food_rows[food] = self._row(1.0, 1.0)
@@ -109,31 +114,47 @@ class Master:
         grant = {each: min(max(int(duals[row] * WHOLE), 0), WHOLE) for each, row in self.goods_rows.items()}
         return DualPrices(setup, grant)
 
-    def dive(self) -> dict[str, Way]:
-        """A choice among the known ways: the relaxation solved again and again, each time with the state or way that
-        is nearest to one taken for good, states of deliveries first."""
-        solver = silent_solver()
-        solver.passModel(self.solver.getLp())
+    def hold_states(self) -> bool:
+        """Take the states of deliveries for good, the nearest to taken first, till none is taken in part; False where
+        that leaves no plan. From here on what an order lacks to its minimum is dear."""
         for column in self.lacking:
-            solver.changeColCost(column, _PER_LACKING_IN_A_DIVE)
-        states = [column for its in self.states.values() for column in its]
-        ways = [column for column, stands_for in enumerate(self.columns) if stands_for is not None]
-        for _ in range(len(states) + len(ways)):
-            solver.run()
-            values = solver.getSolution().col_value
-            for columns in (states, ways):
-                open_still = [column for column in columns if _WHOLE_FROM < values[column] < 1 - _WHOLE_FROM]
-                if open_still:
-                    break
-            if not open_still:
-                break
-            nearest = max(open_still, key=lambda column: (values[column], -column))
-            solver.changeColBounds(nearest, 1.0, 1.0)
-        chosen: dict[str, tuple[float, Way]] = {}
-        for value, stands_for in zip(values, self.columns, strict=True):
-            if stands_for is not None and value > chosen.get(stands_for[0], (0.0, None))[0]:
-                chosen[stands_for[0]] = value, stands_for[1]
-        return {food: way for food, (_, way) in chosen.items()}
+            self.solver.changeColCost(column, _PER_LACKING_IN_A_DIVE)
+        return self._hold([column for columns in self.states.values() for column in columns]) is not None
+
+    def hold_ways(self) -> dict[str, Way]:
+        """A way for every food, none where that fails: those nearest to taken are taken for good. All that was held is
+        let go of after that."""
+        values = self._hold([column for column, stands_for in enumerate(self.columns) if stands_for is not None])
+        chosen = {
+            stands_for[0]: stands_for[1]
+            for value, stands_for in zip(values or (), self.columns, strict=False)
+            if stands_for is not None and value > 1 - _WHOLE_FROM
+        }
+        for column in self.held:
+            self.solver.changeColBounds(column, 0.0, 1.0)
+        self.held.clear()
+        for column in self.lacking:
+            self.solver.changeColCost(column, _PER_LACKING)
+        return chosen if len(chosen) == len(self.food_rows) else {}
+
+    def _hold(self, columns: Sequence[int]) -> Sequence[float] | None:
+        """Columns at 1, one by one or where several nearly are, till all are whole; the values then, None where there
+        are none."""
+        import highspy
+
+        while True:
+            self.solver.run()
+            if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+                return None
+            values: Sequence[float] = self.solver.getSolution().col_value
+            undecided = [column for column in columns if _WHOLE_FROM < values[column] < 1 - _WHOLE_FROM]
+            if not undecided:
+                return values
+            nearest = max(undecided, key=lambda column: (values[column], -column))
+            for column in undecided:
+                if column == nearest or values[column] > _ALL_BUT_TAKEN:
+                    self.solver.changeColBounds(column, 1.0, 1.0)
+                    self.held.append(column)
 
     def best(self, most_nodes: int, start: Mapping[str, Way], *, below: bool) -> dict[str, Way] | None:
         """The best choice among the known ways that so many nodes find; None where they find none."""
