@@ -51,7 +51,7 @@ class _Step(NamedTuple):
 
     before: "_Step | None"
     number: int
-    count: int
+    amount: int
 
 
 class AskedFood:
@@ -125,10 +125,10 @@ class AskedFood:
         problem, packs, left_over = self.problem, [], 0
         while step is not None:
             if step.number < 0:
-                left_over -= step.count
+                left_over -= step.amount
             else:
-                packs.append((step.number, step.count))
-                left_over += step.count * problem.size_parts
+                packs.append((step.number, step.amount))
+                left_over += step.amount * problem.size_parts
             step = step.before
         bought = [(problem.choices[number], count) for number, count in packs]
         ties = (
@@ -182,7 +182,7 @@ class AskedFood:
                     continue
                 count = packs
                 if again and step is not None:
-                    count += step.count
+                    count += step.amount
                 limit = priced.most_packs[number]
                 if limit is not None and count > limit:
                     continue

@@ -184,7 +184,7 @@ class Problem:
         return limits
 
     def _multiples(self) -> list[tuple[int, int, int]]:
-        """(a choice, another of the same delivery that is a multiple of it, how many times), as `_limits` wants them."""
+        """(a choice, another of the same delivery that is a multiple of it, how many times), for `_limits`."""
         found: list[tuple[int, int, int]] = []
         if self.keeps_open is not None:
             return found
