@@ -6,14 +6,14 @@ is one finding.
 
 import datetime as dt
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.findings import Finding, in_order
 from opsreport.foods import Foods, build_foods, name_key
 from opsreport.kinds import day_shown, mixed_or_decimal
-from opsreport.marks import WideMarks
+from opsreport.marks import LongMarks, Marks, WideMarks
 from opsreport.needs_check import NEEDS_CHECKS, food_names
 from opsreport.numerals import ascii_numerals, number
 from opsreport.programme import base_unit, quantity_of, uses_of
@@ -72,8 +72,7 @@ def unknown_recipes(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 def unknown_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Participants, sessions, questions and households that other sheets name and no row enters."""
-    # of marks in columns a few records show every participant and session
-    marks = list(rows.attendance.first_records() if isinstance(rows.attendance, WideMarks) else rows.attendance)
+    marks = _marks_to_look_up(rows)
     people = [(row, row.participant) for row in marks]
     yield from _unknown(rows, "Enrolment", people, "Participant", "participant-unknown")
     held = [(row, row.session) for row in marks]
@@ -90,6 +89,21 @@ def unknown_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
             if fold(pick_up.household) not in households:
                 near = did_you_mean(pick_up.household, [households[key] for key in sorted(households)])
                 yield said_at(pick_up, "Household", "household-unknown", pick_up.household, near=near)
+
+
+def _marks_to_look_up(rows: Rows) -> Sequence[AttendanceRow]:
+    """Records that name every session and participant of Attendance that may be unknown: of marks in columns few."""
+    marks = rows.attendance
+    if isinstance(marks, WideMarks):
+        return list(marks.first_records())
+    if isinstance(marks, LongMarks):
+        sessions, people = rows.known.get("Sessions", {}), rows.known.get("Enrolment", {})
+        unknown = (
+            {name for name in marks.sessions if fold(name) not in sessions},
+            {name for name in marks.people if fold(name) not in people},
+        )
+        return list(marks.naming(*unknown)) if any(unknown) else ()
+    return marks
 
 
 def unknown_funders(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -407,8 +421,8 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
     folded: dict[str, str] = {}
     undelivered: set[str] = set()
     groups = {key: fold(row.group) for key, row in sessions.items()}
-    told = _marks_to_look_at(rows.attendance, sessions, members) if isinstance(rows.attendance, WideMarks) else None
-    for row in rows.attendance if told is None else told:
+    marks = rows.attendance
+    for row in _marks_to_look_at(marks, sessions, members) if isinstance(marks, Marks) else marks:
         if row.mark is None:
             continue
         session_id = folded.get(row.session) or folded.setdefault(row.session, fold(row.session))
@@ -433,27 +447,28 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 
 def _marks_to_look_at(
-    wide: WideMarks, sessions: Mapping[str, SessionRow], members: Mapping[tuple[str, str], EnrolmentRow]
+    marks: Marks, sessions: Mapping[str, SessionRow], members: Mapping[tuple[str, str], EnrolmentRow]
 ) -> Iterator[AttendanceRow]:
-    """The marks of a wide sheet without those of members who are active from the first day to the last."""
-    people = [None if name is None else fold(name) for name in wide.participants]
-    doubtful: dict[str, list[int]] = {}
-    for column in wide.sessions:
-        session = sessions.get(fold(column.session))
-        if session is None or session.status != "delivered":
-            looked_at: Iterable[int] = range(len(people))
-        else:
-            group = fold(session.group)
-            if group not in doubtful:
-                enrolled = [None if person is None else members.get((person, group)) for person in people]
-                doubtful[group] = [
-                    at for at, member in enumerate(enrolled)
-                    if member is None or member.status != "active" or member.joined or member.left
-                ]  # fmt: skip
-            looked_at = doubtful[group]
-        for at in looked_at:
-            if column.marks[at] is not None:
-                yield wide.record(column, at)
+    """The marks without those of members who are active from the first day to the last."""
+    people = [None if name is None else fold(name) for name in marks.participants]
+    by_group: dict[str, Container[int]] = {}
+    doubtful: dict[str, Container[int]] = {}
+    for named in marks.session_names():
+        session = sessions.get(fold(named))
+        if session is None:
+            continue
+        if session.status != "delivered":
+            doubtful[named] = range(len(people))
+            continue
+        group = fold(session.group)
+        if group not in by_group:
+            enrolled = [None if person is None else members.get((person, group)) for person in people]
+            by_group[group] = {
+                at for at, member in enumerate(enrolled)
+                if member is None or member.status != "active" or member.joined or member.left
+            }  # fmt: skip
+        doubtful[named] = by_group[group]
+    return marks.records_where(doubtful)
 
 
 def _active(member: EnrolmentRow, session: SessionRow) -> bool:

@@ -6,7 +6,7 @@ since their findings already stand. Every id is the one first written, so `==` i
 
 import dataclasses
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -14,6 +14,7 @@ from typing import Literal
 from opsreport.findings import Place
 from opsreport.foods import Foods, Need, build_foods, fold
 from opsreport.kinds import Amount, Share, unit_inside
+from opsreport.marks import Marks
 from opsreport.money import Currency, Money
 from opsreport.sheets import (
     AttendanceRow,
@@ -280,7 +281,7 @@ class Programme:
     swaps: tuple[Swap, ...]
     tools: tuple[Tool, ...]
     calendar: Calendar
-    attendance: tuple[AttendanceRow, ...]
+    attendance: Sequence[AttendanceRow]
     pick_ups: tuple[PickUpRow, ...]
     questions: tuple[QuestionRow, ...]
     surveys: tuple[SurveyRow, ...]
@@ -691,7 +692,7 @@ def _calendar(rows: Rows) -> Calendar:
 
 
 class _PeopleIds:
-    """Attendance, pick-ups and surveys with every id as first written; rows already so are kept as they are."""
+    """Attendance, pick-ups and surveys with every id as first written."""
 
     def __init__(self, rows: Rows, session_id: _Spellings, members: tuple[Member, ...]) -> None:
         self.rows = rows
@@ -703,13 +704,14 @@ class _PeopleIds:
         for question in rows.questions:
             self.question_id(question.question)
 
-    def attendance(self) -> tuple[AttendanceRow, ...]:
-        found = []
-        for row in self.rows.attendance:
-            session, person = self.session_id(row.session), self.person_id(row.participant)
-            same = session == row.session and person == row.participant
-            found.append(row if same else dataclasses.replace(row, session=session, participant=person))
-        return tuple(found)
+    def attendance(self) -> Sequence[AttendanceRow]:
+        rows = self.rows.attendance
+        if isinstance(rows, Marks):
+            return rows.renamed(self.session_id, self.person_id)
+        return tuple(
+            dataclasses.replace(row, session=self.session_id(row.session), participant=self.person_id(row.participant))
+            for row in rows
+        )
 
     def pick_ups(self) -> tuple[PickUpRow, ...]:
         return tuple(

@@ -7,15 +7,15 @@ record, but its id still counts as known.
 import dataclasses
 import datetime as dt
 import re
+from array import array
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import zip_longest
 from typing import Any, Final
 
 from opsreport.findings import NOWHERE, Finding, Place, column_letters, in_order
 from opsreport.kinds import CellValue, How, Kind, Mark, Unreadable, id_text, mixed_or_decimal
-from opsreport.marks import SessionMarks, WideMarks
+from opsreport.marks import NOT_TOLD, LongMarks, Marks, SessionMarks, WideMarks, numbered
 from opsreport.rules import Family
 from opsreport.saying import maybe
 from opsreport.shapes import (
@@ -377,13 +377,10 @@ def _read_table(table: Table, how: How, known: _Known) -> tuple[Sequence[Any], l
     reader = _Reader(table.sheet, table.spec.families, how)
     rows = _record_rows(table, reader)
     if table.spec.shape == "attendance":
-        if table.wide:
-            marks = _wide_marks(table, reader, rows, known)
-            if not _repeats(marks.participants) and not _repeats([column.session for column in marks.sessions]):
-                return marks, reader.findings
-            records = list(marks)
-        else:
-            records = _marks(table, reader, rows)
+        marks, repeats = _wide_marks(table, reader, rows, known) if table.wide else _long_marks(table, reader, rows)
+        if not repeats:
+            return marks, reader.findings
+        records = list(marks)
     elif table.spec.shape == "surveys":
         records = _answers(table, reader, rows, known)
     else:
@@ -402,11 +399,12 @@ def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
     rows: list[tuple[int, bool]] = []
     broken = False
     width = len(table.columns) + len(table.others)
+    headings = [heading_key(shown(cell)) for cell in table.sheet.rows[table.heading_row - 1]]
     for row, cells in table.records():
         first = cells[table.first - 1] if table.first <= len(cells) else None
         alone = only_filled(cells)
         titled = alone and alone <= table.first and width > 1 and not _complete_alone(table, cells[alone - 1])
-        if is_total(first) or titled or _is_headings(table, cells):
+        if is_total(first) or titled or _is_headings(headings, cells):
             quoted = "; ".join(shown(cell) for cell in cells if not blank(cell))
             reader.say(row, alone or table.first, "row-skipped", _cut(quoted))
             broken = True
@@ -416,17 +414,16 @@ def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
     return rows
 
 
-def _is_headings(table: Table, cells: Sequence[Cell]) -> bool:
-    """Whether a row says the headings again, as pasted or printed tables do."""
+def _is_headings(headings: Sequence[str], cells: Sequence[Cell]) -> bool:
+    """Whether a row says the headings again, as pasted or printed tables do. headings: their keys, by column."""
     if not isinstance(first := next(cell for cell in cells if not blank(cell)), str):
         return False
-    headings = table.sheet.rows[table.heading_row - 1]
-    if heading_key(first) not in {heading_key(shown(cell)) for cell in headings[: cells.index(first) + 1]}:
+    if heading_key(first) not in headings[: cells.index(first) + 1]:
         return False
     again = [column for column, cell in enumerate(cells, 1) if not blank(cell)]
     return len(again) > 1 and all(
         column <= len(headings) and isinstance(cells[column - 1], str)
-        and heading_key(shown(cells[column - 1])) == heading_key(shown(headings[column - 1]))
+        and heading_key(shown(cells[column - 1])) == headings[column - 1]
         for column in again
     )  # fmt: skip
 
@@ -456,15 +453,21 @@ def _column_values(table: Table, reader: _Reader, column: Column, rows: Sequence
     bounded = any(bound is not None for bound in (column.above, column.least, column.most))
     values: list[Any] = []
     above: Any = None
+    read: dict[str, Any] = {}  # texts that were read without a word; texts are read alike wherever they stand
     for row, broken in rows:
         cells = table.sheet.rows[row - 1]
         cell = cells[at - 1] if at <= len(cells) else None
         if broken:
             above = None
-        if not blank(cell):
+        if type(cell) is str and cell in read:
+            value = read[cell]
+        elif not blank(cell):
+            said = len(reader.findings)
             value = reader.read(cell, column.kind, row, at)
             if value is not BAD and bounded:
                 value = reader.ranged(value, cell, column, row, at)
+            if type(cell) is str and len(reader.findings) == said:
+                read[cell] = value
         elif column.fill_down and above is not None:
             value = above
         elif column.required:
@@ -567,27 +570,35 @@ def _key_words(value: object) -> str:
 # --- attendance and surveys ---
 
 
-def _marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]]) -> list[Any]:
-    """Attendance, one mark a row; a row without a mark and without a kit says nothing."""
-    spec = table.spec
-    by_name = {
-        column.name: _column_values(
-            table,
-            reader,
-            dataclasses.replace(column, required=column.required and column.heading != "Mark"),
-            rows,
+def _long_marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]]) -> tuple[Marks, bool]:
+    """Attendance, one mark a row, and whether anyone has two of one session; a row without a mark and without a kit
+    says nothing."""
+    named: dict[str, list[Any]] = {}
+    for column in table.spec.columns:
+        may_lack = dataclasses.replace(column, required=column.required and column.heading != "Mark")
+        named[column.name] = _column_values(table, reader, may_lack, rows)
+    sessions, participants, marks, kits = (named[name] for name in ("session", "participant", "mark", "kit"))
+    kept = [
+        at for at, (session, person, mark, kit) in enumerate(zip(sessions, participants, marks, kits, strict=True))
+        if session is not BAD and person is not BAD and mark is not BAD and kit is not BAD
+        and (mark is not None or kit is not None)
+    ]  # fmt: skip
+    if len(kept) < len(rows):
+        sessions, participants, marks, kits = (
+            [values[at] for at in kept] for values in (sessions, participants, marks, kits)
         )
-        for column in spec.columns
-        if column.heading != "Kit" or "Kit" in table.columns
-    }
-    by_name.setdefault("kit", [None] * len(rows))
-    records = []
-    for index, (row, _) in enumerate(rows):
-        values = {name: column[index] for name, column in by_name.items()}
-        if any(value is BAD for value in values.values()) or (values["mark"] is None and values["kit"] is None):
-            continue
-        records.append(spec.record(place=RowPlace(table.sheet.order, table.sheet.name, row, table.columns), **values))
-    return records
+    held, session = numbered(sessions)
+    people, person = numbered(participants)
+    kinds, mark = numbered(marks)
+    told = b"" if "Kit" not in table.columns else bytes(NOT_TOLD if kit is None else kit for kit in kits)
+    at_row = array("i", (rows[at][0] for at in kept))
+    found = LongMarks(
+        table.sheet.order, table.sheet.name, (held, people, kinds), (session, person, bytes(iter(mark)), told), at_row,
+        table.columns,
+    )  # fmt: skip
+    same_session, same_person = (numbered([fold(name) for name in names])[1] for names in (held, people))
+    pairs = {same_session[a] * len(people) + same_person[b] for a, b in zip(session, person, strict=True)}
+    return found, len(pairs) < len(kept)
 
 
 @dataclass
@@ -663,50 +674,76 @@ _ANY: Final = Kind[Any]("", "", "", lambda cell, how: cell)
 _ANSWER: Final = Kind[str]("answer", "", "", _read_survey_word)
 
 
-def _wide_marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> WideMarks:
-    """Attendance, one row a participant and one column a session: filled marks only."""
+def _wide_marks(
+    table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known
+) -> tuple[Marks, bool]:  # fmt: skip
+    """Attendance, one row a participant and one column a session, and whether either stands twice: filled marks only.
+
+    A cell that is read like others before it is only looked up: its number is that of its mark.
+    """
     of = {column.name: column for column in table.spec.columns}
     named = _column_values(table, reader, of["participant"], rows)
     participants = [None if value is BAD else value for value in named]
-    kind = of["mark"].kind
-    plain: dict[str, Mark | None] = {"": None}
-    by_column = list(zip_longest(*(table.sheet.rows[row - 1] for row, _ in rows), fillvalue=""))
+    plain = _PlainMarks(of["mark"].kind, reader.how)
+    wide = max((len(table.sheet.rows[row - 1]) for row, _ in rows), default=0)
+    lines = (table.sheet.rows[row - 1] for row, _ in rows)
+    numbers = b"".join([bytes(map(plain.__getitem__, cells)).ljust(wide, b"\0") for cells in lines])
     sessions = []
-    for column in _wide_columns(table, reader, rows, "Session", known.ids.get("Sessions", {}), kind, "Mark"):
-        at = column.at
-        cells = by_column[at - 1] if at <= len(by_column) else ("",) * len(rows)
-        odd = [cell for cell in set(cells) if type(cell) is not str or not _is_plain(cell, reader, kind, plain)]
-        marks: list[Mark | None]
-        if odd:
-            marks = [
-                plain[cell] if isinstance(cell, str) and cell in plain else _odd_mark(reader, cell, kind, row, at)
-                for cell, (row, _) in zip(cells, rows, strict=True)
-            ]
-        else:
-            marks = [plain[cell] for cell in cells]  # type: ignore[index]
-        if None in participants:
-            marks = [mark if person else None for mark, person in zip(marks, participants, strict=True)]
+    some_bad = None in participants
+    for column in _wide_columns(
+        table, reader, rows, "Session", known.ids.get("Sessions", {}), of["mark"].kind, "Mark"
+    ):  # fmt: skip
+        marks = numbers[column.at - 1 :: wide] if column.at <= wide else bytes(len(rows))
+        if _ODD in marks:
+            marks = bytes(
+                _odd_mark(table.cell(row, column.at), reader, plain, row, column.at) if number == _ODD else number
+                for number, (row, _) in zip(marks, rows, strict=True)
+            )
+        if some_bad:
+            marks = bytes(0 if person is None else number for number, person in zip(marks, participants, strict=True))
         sessions.append(SessionMarks(column.named, marks, column.columns, column.rows))
-    return WideMarks(table.sheet.order, table.sheet.name, participants, [row for row, _ in rows], sessions)
+    found = WideMarks(
+        table.sheet.order, table.sheet.name, participants, [row for row, _ in rows], sessions, plain.kinds
+    )
+    return found, _repeats(participants) or _repeats([column.session for column in sessions])
 
 
-def _is_plain(cell: str, reader: _Reader, kind: Kind[Any], plain: dict[str, Mark | None]) -> bool:
-    """Whether a text reads the same in every cell and without a word said; then what it reads as is entered."""
-    if cell not in plain:
-        if blank(cell):
-            plain[cell] = None
-        elif _fits(cell, kind, quiet := dataclasses.replace(reader.how, notes=[])):
-            mark = kind.read(cell, quiet)
-            if quiet.notes:
-                return False
-            plain[cell] = mark
-    return cell in plain
+_ODD: Final = 255
+"""The number of a cell whose mark has to be read where it stands."""
 
 
-def _odd_mark(reader: _Reader, cell: Cell, kind: Kind[Any], row: int, at: int) -> Mark | None:
-    """A mark that is no plain text, or has a finding."""
-    mark = None if blank(cell) else reader.read(cell, kind, row, at)
-    return None if mark is BAD else mark
+class _PlainMarks(dict[Cell, int]):
+    """The number of the mark that a text is, 0 for none; `_ODD` where it is no text, or reading it has to say
+    something. kinds: the mark of each number."""
+
+    def __init__(self, kind: Kind[Any], how: How) -> None:
+        super().__init__({"": 0, None: 0})
+        self.kind = kind
+        self.how = dataclasses.replace(how, notes=[])
+        self.kinds: list[Mark | None] = [None]
+
+    def __missing__(self, cell: Cell) -> int:
+        number = _ODD
+        if isinstance(cell, str):
+            if blank(cell):
+                number = 0
+            elif _fits(cell, self.kind, self.how):
+                mark = self.kind.read(cell, self.how)
+                number = _ODD if self.how.notes else self.number(mark)
+                self.how.notes.clear()
+            self[cell] = number
+        return number
+
+    def number(self, mark: Mark) -> int:
+        if mark not in self.kinds:
+            self.kinds.append(mark)
+        return self.kinds.index(mark)
+
+
+def _odd_mark(cell: Cell, reader: _Reader, plain: _PlainMarks, row: int, at: int) -> int:
+    """The number of a mark that is no plain text, or has a finding."""
+    mark = None if blank(cell) else reader.read(cell, plain.kind, row, at)
+    return 0 if mark is BAD or mark is None else plain.number(mark)
 
 
 def _answers(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> list[Any]:

@@ -64,9 +64,9 @@ class Table:
 
 def blank(cell: Cell) -> bool:
     """Whether nothing that could be seen stands in a cell."""
-    if cell is None or cell == "":
-        return True
-    return isinstance(cell, str) and not clean(cell)
+    if not isinstance(cell, str):
+        return cell is None
+    return not cell or not ("!" <= cell[0] <= "~" or clean(cell))
 
 
 def cell_at(sheet: Sheet, row: int, column: int) -> Cell:

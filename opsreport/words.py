@@ -1,6 +1,5 @@
 """How typed words are cleaned and compared, what a misspelt one may mean, and the words for allergens."""
 
-import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from typing import Final
@@ -16,6 +15,8 @@ _CLEANING: Final[Mapping[int, str | None]] = {
     **{ord(sign): "'" for sign in "‘’‚‛′"},
     **{ord(sign): '"' for sign in "“”„‟″"},
 }
+
+_HYPHENS: Final = str.maketrans(dict.fromkeys("-_\u2010\u2011\u2012\u2013\u2014\u2015", " "))
 
 
 def visible(text: str) -> str:
@@ -36,8 +37,10 @@ def fold(text: str) -> str:
 def heading_key(text: str) -> str:
     """What two headings (or sheet names) have in common when they are the same: no case, accents, line
     breaks, outer or double spaces, hyphens for spaces, final colon, and not the star that marks a required one."""
-    bare = "".join(sign for sign in unicodedata.normalize("NFKD", clean(text)) if not unicodedata.combining(sign))
-    return fold(re.sub("[-_\u2010-\u2015]", " ", bare)).rstrip("*: ")
+    bare = clean(text)
+    if not bare.isascii():
+        bare = "".join(sign for sign in unicodedata.normalize("NFKD", bare) if not unicodedata.combining(sign))
+    return fold(bare.translate(_HYPHENS)).rstrip("*: ")
 
 
 def nearest(word: str, options: Iterable[str], least: float = 65.0) -> str:

@@ -2,7 +2,7 @@
 
 No file may ask for more than a workbook needs.
 Everything is counted on the bytes as they really unpack, never on what the file says of itself, and the
-look costs time in proportion to the file.
+look costs time in proportion to the file. What the look has unpacked is kept for those who read it next.
 """
 
 import io
@@ -23,6 +23,8 @@ MOST_PARTS: Final = 5000
 SMALL: Final = 8 * MEBIBYTE
 TIGHTEST: Final = 300
 """How many bytes one packed byte may become, in a part that is not small."""
+MOST_KEPT: Final = 192 * MEBIBYTE
+"""Of unpacked XML held until `forget`; what does not fit is unpacked again when it is asked for."""
 
 _STEP: Final = MEBIBYTE
 _LOCAL: Final = struct.Struct("<4s22xHH")
@@ -59,6 +61,7 @@ class Zipped:
         if len(listed) > MOST_PARTS:
             raise too_large()
         self.parts: dict[str, zipfile.ZipInfo] = {}
+        self._kept: dict[str, bytes] = {}
         folded: set[str] = set()
         for entry in listed:
             name = entry.filename
@@ -72,7 +75,7 @@ class Zipped:
             self.parts[name] = entry
 
     def look(self) -> None:
-        """Unpack every part once, keeping nothing.
+        """Unpack every part once, keeping what XML there is room for.
 
         Raises:
             Unusable: too large, damaged, or XML of a form that no spreadsheet program writes.
@@ -82,9 +85,11 @@ class Zipped:
             size = 0
             packed = max(entry.compress_size, 1)
             check = 0
-            tail = b""
-            for chunk in self._unpacked(entry):
-                if not size and name.lower().endswith(_XML) and _is_wide(chunk):
+            tail = chunk = b""
+            is_xml = name.lower().endswith(_XML)
+            room = MOST_KEPT - sum(map(len, self._kept.values())) if is_xml else 0
+            for chunk in self._unpacked(entry, max(room, _STEP)):
+                if not size and is_xml and _is_wide(chunk):
                     raise damaged()
                 size += len(chunk)
                 in_all += len(chunk)
@@ -92,17 +97,27 @@ class Zipped:
                 swollen = size > SMALL and size > TIGHTEST * packed
                 if swollen or size > LARGEST_PART or in_all > LARGEST_IN_ALL:
                     raise too_large()
-                if name.lower().endswith(_XML):
-                    if b"<!DOCTYPE" in tail + chunk or b"<!ENTITY" in tail + chunk:
+                if is_xml:
+                    if _declares(tail + chunk[:16]) or _declares(chunk):
                         raise damaged()
                     tail = chunk[-16:]
             if check != entry.CRC:
                 raise damaged()
             if name.lower().endswith("sharedstrings.xml") and size > LARGEST_TEXTS:
                 raise too_large()
+            if is_xml and len(chunk) == size <= room:
+                self._kept[name] = chunk
 
-    def _unpacked(self, entry: zipfile.ZipInfo) -> Iterator[bytes]:
-        """The part's bytes as they really unpack, step by step."""
+    def forget(self) -> None:
+        """Let go of what `look` kept, but for small parts."""
+        self._kept = {name: content for name, content in self._kept.items() if len(content) <= MEBIBYTE}
+
+    def _unpacked(self, entry: zipfile.ZipInfo, most: int = _STEP) -> Iterator[bytes]:
+        """The part's bytes as they really unpack, step by step. most: bytes of the first step.
+
+        The first step never goes far beyond what a part may grow to, so that a bomb is met early.
+        """
+        step = min(most, max(SMALL, TIGHTEST * entry.compress_size) + 1)
         start = entry.header_offset
         header = self.content[start : start + _LOCAL.size]
         if len(header) < _LOCAL.size:
@@ -113,14 +128,16 @@ class Zipped:
         if signature != b"PK\x03\x04" or len(packed) < entry.compress_size:
             raise damaged()
         if entry.compress_type == zipfile.ZIP_STORED:
-            for at in range(0, len(packed), _STEP):
+            yield bytes(packed[:step])
+            for at in range(step, len(packed), _STEP):
                 yield bytes(packed[at : at + _STEP])
             return
         inflating = zlib.decompressobj(-zlib.MAX_WBITS)
         waiting: bytes | memoryview = packed
         try:
             while True:
-                chunk = inflating.decompress(waiting, _STEP)
+                chunk = inflating.decompress(waiting, step)
+                step = _STEP
                 if chunk:
                     yield chunk
                 waiting = inflating.unconsumed_tail
@@ -134,7 +151,10 @@ class Zipped:
     def read(self, name: str) -> bytes:
         """One part whole; b'' where there is none. Only after `look`, which bounds it."""
         entry = self.parts.get(name) or self.parts.get(self._named(name))
-        return b"" if entry is None else b"".join(self._unpacked(entry))
+        if entry is None:
+            return b""
+        kept = self._kept.get(entry.filename)
+        return b"".join(self._unpacked(entry)) if kept is None else kept
 
     def read_start(self, name: str) -> bytes:
         """The first bytes of a part, before anything was looked at; b'' where there is none."""
@@ -153,6 +173,11 @@ class Zipped:
             for name in self.parts:
                 file.writestr(name, changed.get(name) or self.read(name))
         return out.getvalue()
+
+
+def _declares(xml: bytes) -> bool:
+    """Whether a document type or an entity is declared. An exclamation mark is looked for first, which is quick."""
+    return xml.find(b"!") >= 0 and (b"<!DOCTYPE" in xml or b"<!ENTITY" in xml)
 
 
 def _is_wide(start: bytes) -> bool:

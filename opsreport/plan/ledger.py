@@ -9,9 +9,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
-from operator import attrgetter
 from typing import TYPE_CHECKING, Final
 
+from opsreport.marks import NOT_TOLD, MarkColumns, in_columns
 from opsreport.programme import Member, Programme, Session
 
 if TYPE_CHECKING:
@@ -102,11 +102,11 @@ def keep_ledger(programme: Programme) -> Ledger:
     """The attendance that counts: of two marks of one person at one session the last counts, blanks never."""
     import numpy as np
 
-    rows = programme.attendance
-    roll, person = _roll(programme)
+    marks = in_columns(programme.attendance)
+    roll, person = _roll(programme, marks)
     number = {session.session: at for at, session in enumerate(roll.sessions)}
-    session = np.array([number.get(row.session, -1) for row in rows], np.int64)
-    code = np.array([_CODES[row.mark.mark] if row.mark else NOT_RECORDED for row in rows], np.int64)
+    session = np.array([number.get(name, -1) for name in marks.sessions], np.int64)[marks.session]
+    code = np.array([_CODES[kind.mark] if kind else NOT_RECORDED for kind in marks.kinds], np.int64)[marks.mark]
     held = session >= 0
     counts = held & (code != NOT_RECORDED)
     key = session[counts] * len(roll.people) + person[counts]
@@ -114,11 +114,11 @@ def keep_ledger(programme: Programme) -> Ledger:
     last = np.append(key[order][1:] != key[order][:-1], True)[: len(order)]
     kept = np.flatnonzero(counts)[order[last]]
     pairs, presents = _join(roll, session[kept], person[kept], code[kept])
-    return Ledger(roll, pairs, presents, _handed(programme, roll, session, person, held))
+    return Ledger(roll, pairs, presents, _handed(programme, roll, marks, session, person))
 
 
-def _roll(programme: Programme) -> tuple[Roll, "Integers"]:
-    """The roll, and the person of every row of Attendance."""
+def _roll(programme: Programme, marks: MarkColumns) -> tuple[Roll, "Integers"]:
+    """The roll, and the person of every mark."""
     import numpy as np
 
     sessions = sorted(
@@ -134,7 +134,10 @@ def _roll(programme: Programme) -> tuple[Roll, "Integers"]:
     groups = {group: at for at, group in enumerate(by_group)}
     numbers: dict[str, int] = {}
     member_person = _numbered(numbers, (member.participant for member in members))
-    person = _numbered(numbers, map(attrgetter("participant"), programme.attendance))
+    met = _first_met(marks.person)
+    number = np.zeros(len(marks.participants), np.int64)
+    number[met] = _numbered(numbers, (marks.participants[at] for at in met.tolist()))
+    person = number[marks.person]
     stated = _stated_households(members)
     homes: dict[str, int] = {}
     person_home = _numbered(homes, (stated.get(who, who) for who in numbers))
@@ -163,6 +166,15 @@ def _numbered(numbers: dict[str, int], names: Iterable[str]) -> "Integers":
     found = np.fromiter(map(known.__getitem__, names), np.int64)
     numbers.update(known)
     return found
+
+
+def _first_met(numbers: "Integers") -> "Integers":
+    """The different numbers in the order in which they stand first."""
+    import numpy as np
+
+    first = np.full(int(numbers.max(initial=-1)) + 1, len(numbers))
+    np.minimum.at(first, numbers, np.arange(len(numbers)))
+    return np.argsort(first, kind="stable")[: int((first < len(numbers)).sum())]
 
 
 def _stated_households(members: Sequence[Member]) -> Mapping[str, str]:
@@ -216,19 +228,17 @@ def _days(member: Member) -> tuple[int, int]:
 
 
 def _handed(
-    programme: Programme, roll: Roll, session: "Integers", person: "Integers", held: "Flags"
+    programme: Programme, roll: Roll, marks: MarkColumns, session: "Integers", person: "Integers"
 ) -> "Integers":  # fmt: skip
     """Kits by session as the Kit column and `kit only` say, one a holder: a household, or a participant where the
     group gives each one a kit."""
     import numpy as np
 
-    rows = programme.attendance
-    kit = np.array([-1 if row.kit is None else row.kit for row in rows], np.int64)
-    if not (kit >= 0).any():
+    if not (marks.kit != NOT_TOLD).any():
         return np.zeros(0, np.int64)
-    only = np.fromiter((row.mark is not None and row.mark.kit_only for row in rows), bool, len(rows))
-    told = held & ((kit >= 0) | only)
-    session, person, given = session[told], person[told], (kit[told] == 1) | only[told]
+    only = np.array([kind is not None and kind.kit_only for kind in marks.kinds], bool)[marks.mark]
+    told = (session >= 0) & ((marks.kit != NOT_TOLD) | only)
+    session, person, given = session[told], person[told], (marks.kit[told] == 1) | only[told]
     group = roll.session_group[session]
     member = roll.member_of(person, group)
     shared = (member >= 0) & ~gives_each(programme, roll)[group]

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from opsreport.findings import Place, column_letters
+from opsreport.marks import Marks
 from opsreport.programme import Programme
 from opsreport.sheets import RowPlace
 from opsreport.tables.table import Column, Row, Table
@@ -10,7 +11,8 @@ from opsreport.tables.table import Column, Row, Table
 
 def sources_table(programme: Programme, *, hidden: bool = False) -> Table:
     """Figure by figure the cells that it is counted from. hidden: for a funder, who has no workbook to look into."""
-    marks = _rows([row.place for row in programme.attendance])
+    seen = programme.attendance
+    marks = _rows(seen.outermost() if isinstance(seen, Marks) else [row.place for row in seen])
     members = _rows([member.needs_place for member in programme.members])
     sessions = _rows([session.place for session in programme.sessions.values()])
     kits = _rows([row.place for row in programme.pick_ups]) or marks
