@@ -23,8 +23,8 @@ from opsreport.plan.prices import DualPrices, bound_in_parts
 from opsreport.plan.proof import prove
 from opsreport.plan.topping_up import order_fee, topped_up
 
-_FEW_NEEDS: Final = 300
-"""Below so many needs each gets as much more of the effort."""
+_FEW_FOODS: Final = 2_500
+"""One food gets the effort of so many needs, two foods half of it each, as long as they have fewer."""
 
 _HOPELESS: Final = 250
 """A gap above this part of the cost leaves too many plans to look at, with many foods."""
@@ -99,7 +99,8 @@ class _Search:
         self.foods = {food: options for food, options in foods.items() if options.demands}
         self.ways = {food: alone[food] for food in foods}
         self.effort = effort
-        self.most = effort.steps * max(sum(len(options.demands) for options in self.foods.values()), _FEW_NEEDS)
+        needs = sum(len(options.demands) for options in self.foods.values())
+        self.most = effort.steps * max(needs, _FEW_FOODS // max(len(self.foods), 1))
         self.steps = 0
         self.bound = sum(way.bound for way in alone.values())
         self.goods = _goods(self.ways.values())
