@@ -23,8 +23,13 @@ from opsreport.plan.prices import DualPrices, bound_in_parts
 from opsreport.plan.proof import prove
 from opsreport.plan.topping_up import order_fee, topped_up
 
-_FEW_FOODS: Final = 30
-"""Below so many foods each gets as much more of the effort."""
+_FEW_FOODS: Final = 2_500
+"""One food gets the effort of so many needs, two foods half of it each, as long as they have fewer."""
+
+_HOPELESS: Final = 250
+"""A gap above this part of the cost leaves too many plans to look at, with many foods."""
+
+_MANY_FOODS: Final = 30
 
 _LEAST_AT_PRICES: Final = 400
 """States that one food may open at prices at the least."""
@@ -94,7 +99,8 @@ class _Search:
         self.foods = {food: options for food, options in foods.items() if options.demands}
         self.ways = {food: alone[food] for food in foods}
         self.effort = effort
-        self.most = effort.steps * max(1, _FEW_FOODS // max(len(self.foods), 1))
+        needs = sum(len(options.demands) for options in self.foods.values())
+        self.most = effort.steps * max(needs, _FEW_FOODS // max(len(self.foods), 1))
         self.steps = 0
         self.bound = sum(way.bound for way in alone.values())
         self.goods = _goods(self.ways.values())
@@ -317,6 +323,8 @@ class _Search:
             return
         _, saved = topped_up(self.suppliers, self.foods, self.ways)
         cost, most = self.score[1] - saved, max(self.most - self.steps, 0)
+        if len(self.foods) > _MANY_FOODS and (cost - self.bound) * _HOPELESS > cost:
+            return
         proven, steps = prove(self.suppliers, self.foods, *self.tightest[:2], cost, most)
         self.steps += steps
         if proven is None:

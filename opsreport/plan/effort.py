@@ -6,7 +6,7 @@ from typing import Final
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """Limits of the search. steps: states opened in solving foods. nodes: of the solver, each time it is asked for
+    """Limits of the search. steps: states opened in solving foods, for each need of a food. nodes: of the solver, each time it is asked for
     the best choice among known ways. rounds: of prices. rounds_in_a_dive: of prices once deliveries are decided.
     turns: of the whole."""
 
@@ -18,9 +18,9 @@ class Effort:
 
 
 EFFORTS: Final = {
-    "short": Effort(1_500, 0, 3, 0, 1),
-    "usual": Effort(12_000, 0, 20, 3, 2),
-    "long": Effort(100_000, 20, 60, 6, 3),
+    "short": Effort(10, 0, 3, 0, 1),
+    "usual": Effort(60, 0, 20, 3, 2),
+    "long": Effort(400, 20, 60, 6, 3),
 }
 """What `--effort` may say."""
 

@@ -5,12 +5,9 @@ suppliers that have fees, free delivery and minimum orders. The programme has wh
 of weeks, and a state a delivery; dates of opened packs are left out. Trust the ratio of times, not the seconds.
 """
 
-import datetime as dt
-import random
 import sys
 import time
 from collections import defaultdict
-from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -18,58 +15,16 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
-from support import read, term
+from plan.drawn_terms import drawn
 
 from opsreport.plan.buying import buy
 from opsreport.plan.effort import EFFORTS
 from opsreport.plan.market import Market
-from opsreport.plan.model import NeedOf
 from opsreport.plan.netting import Open
 from opsreport.plan.options import FoodOptions
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 
-FIRST = dt.date(2027, 1, 4)
 SECONDS_OF_THE_PROGRAMME = 30
-
-
-def drawn(foods: int, weeks: int, groups: int, seed: int = 1) -> tuple[Programme, list[Open]]:
-    """A term: every group meets weekly, a food is needed in a third of the weeks, each of three suppliers has some."""
-    r = random.Random(seed)
-    names = [f"food {number}" for number in range(foods)]
-    ingredients, packs = (
-        ["Ingredient | State | Keeps"],
-        ["Supplier | Ingredient | Item | Pack amount | Pack unit | Price"],
-    )
-    needs = []
-    for name in names:
-        keeps = r.choice(["5", "10", "30", "", ""])
-        ingredients.append(f"{name} | dry | {keeps}")
-        price = r.uniform(0.2, 1.2)  # cents a gram
-        for supplier in r.sample("abc", r.choice([1, 2, 2, 3])):
-            for size in r.sample([250, 500, 1000, 2500], r.choice([1, 2])):
-                cents = max(round(size * price * r.uniform(0.85, 1.15) * (500 / size) ** 0.1), 1)
-                packs.append(f"{supplier} | {name} | {name}{size} | {size} | g | {cents / 100:.2f}")
-        for week in range(1, weeks + 1):
-            if r.random() < 1 / 3:
-                grams = sum(r.randint(50, 400) for _ in range(groups))
-                day = FIRST + dt.timedelta(weeks=week)
-                needs.append(NeedOf(name, f"s{week}", day, day + dt.timedelta(days=2), Fraction(grams), "g"))
-    sessions = [f"s{week} | g1 | @{FIRST + dt.timedelta(weeks=week, days=1)} | soup" for week in range(1, weeks + 1)]
-    rows, _ = read(
-        term(
-            {
-                "Sessions": "\n".join(["Session | Group | Date | Recipes", *sessions]),
-                "Ingredients": "\n".join(ingredients),
-                "Suppliers": "Supplier | Lead days | Delivery days | Delivery fee | Free delivery from | Minimum order"
-                f"\na | 1 | Mon;Thu | 18 | {8 * foods} | {foods}"
-                f"\nb | 1 | Mon;Wed;Fri | 6 | {2 * foods} | {foods // 3}\n"
-                "c | 1 | Mon;Tue;Wed;Thu;Fri | 4.50 | 60 |",
-                "Packs": "\n".join(packs),
-            }
-        ),
-        FIRST,
-    )
-    return build_programme(rows, FIRST), [Open(need, need.amount) for need in needs]
 
 
 def plainly(programme: Programme, still_open: list[Open]) -> tuple[float, float]:
@@ -77,7 +32,7 @@ def plainly(programme: Programme, still_open: list[Open]) -> tuple[float, float]
     by_food: dict[str, list[Open]] = defaultdict(list)
     for lacking in still_open:
         by_food[lacking.need.food].append(lacking)
-    market = Market(programme)
+    market = Market(programme, {lacking.need.packing_day for lacking in still_open})
     cost: list[float] = []
     most: list[float] = []
     rows: list[tuple[dict[int, float], float, float]] = []

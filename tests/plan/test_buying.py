@@ -473,7 +473,8 @@ def orders(supplier: str, price: str = "2", sessions: str = WEEKS) -> list[tuple
     [
         ("shop | 1 | | | 5 | |", "2", (200, 500, 0, 700, False)),
         ("shop | 1 | | | 5 | 2 |", "2", (200, 0, 0, 200, False)),  # free from its own sum on
-        ("shop | 1 | | | 5 | 2.01 |", "2", (200, 500, 0, 700, False)),
+        ("shop | 1 | | | 5 | 2.01 |", "2", (400, 0, 0, 400, False)),  # one bag more is less than the fee
+        ("shop | 1 | | | 5 | 7.01 |", "2", (200, 500, 0, 700, False)),  # three more are not
         ("shop | 1 | | 2 | | |", "2", (200, 0, 0, 200, False)),
         ("shop | 1 | | 2.01 | | |", "2", (200, 0, 0, 200, True)),
         ("shop | 1 | | | 5 | | 10%", "2", (200, 500, 20, 720, False)),  # tax on goods, not on the fee

@@ -33,8 +33,13 @@ def test_the_best_choice_is_the_cheapest_of_all(minimum: int, free_from: int | N
     assert cost(minimum, free_from, found) == min(every)
 
 
-def test_a_dive_ends_with_one_way_a_food() -> None:
-    assert set(master(700, None).dive()) == set(KNOWN)
+def test_a_dive_ends_with_one_way_a_food_and_lets_go_of_all() -> None:
+    made = master(700, None)
+    before = made.dual_prices()
+    assert made.hold_states()
+    ways = made.hold_ways()
+    assert {food: way in KNOWN[food] for food, way in ways.items()} == dict.fromkeys(KNOWN, True)
+    assert made.dual_prices() == before
 
 
 def test_prices_are_whole_and_never_below_nothing() -> None:
