@@ -114,3 +114,13 @@ def number_or_range(text: str, decimal_comma: bool) -> Numeral | None:
     if low is None or high is None or low.value >= high.value:
         return None
     return Numeral(high.value, plain=False)
+
+
+def holds_range(text: str) -> bool:
+    """Whether a range of two numbers stands in a text: `3-4 cloves`; a mixed number such as `1-1/2` is none."""
+    written = ascii_numerals(text)
+    return any(
+        (found := number_or_range(match[0], decimal_comma)) is not None and not found.plain
+        for match in _RANGE.finditer(written)
+        for decimal_comma in (False, True)
+    )

@@ -16,6 +16,7 @@ from opsreport.foods import Foods, Need, build_foods, fold
 from opsreport.kinds import Amount, Share, unit_inside
 from opsreport.marks import Marks
 from opsreport.money import Currency, Money
+from opsreport.numerals import holds_range
 from opsreport.sheets import (
     AttendanceRow,
     FunderRow,
@@ -106,6 +107,11 @@ class Line:
     def is_packed(self) -> bool:
         """Whether a kit gets it from us."""
         return self.quantity is not None and not self.from_home
+
+    @property
+    def range_words(self) -> str:
+        """The amount as typed, where it is a range, whose upper end is what is bought; else ''."""
+        return self.words if self.quantity is not None and holds_range(self.words) else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -378,7 +378,9 @@ RULES: Final[Mapping[str, Rule]] = {
         "Give each the same number of digits, or delete one of the rows.",
     ),
     "servings-odd": _warning(
-        "Servings of {whom} is {seen}, which is hardly meant.", "Correct it; it is the number of people to feed."
+        "Servings of {whom} is {seen}, which is hardly meant.",
+        "Correct it; it is the number of people to feed.",
+        ("whom",),
     ),
     "servings-differ": _warning(
         "Servings of household {household} is {seen} here and {first} in row {row}; the larger is planned.",

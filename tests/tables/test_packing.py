@@ -445,6 +445,23 @@ def test_labels_begin_where_settings_say() -> None:
     assert starts == [4, 1, 4, 1]
 
 
+def test_a_range_is_printed_as_typed_beside_the_amount_that_is_packed() -> None:
+    recipes = SHEETS["Recipes"].replace("chili | | carrot | 1 | cup", "chili | | carrot | 2-3 | cup")
+    recipes = recipes.replace("chili | | salt | to taste |", "chili | | salt | 1-2 | tsp")
+    assert recipes.count("-3 | cup") == recipes.count("1-2 | tsp") == 1
+    rows, _ = read(term(SHEETS | {"Recipes": recipes}), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    found = packing_documents(programme, plan_food(programme)[0])
+    cards = [document for document in found if document.path.endswith("recipe-cards")]
+    sheets = [document for document in found if document.path.endswith("instructor")]
+    assert cards
+    assert sheets
+    assert all(says(document, "the recipe says 2-3") for document in cards)
+    assert any(says(document, "1-2") for document in sheets)
+    lines = {line.food: line.range_words for line in programme.recipes["chili"].lines}
+    assert (lines["carrot"], lines["salt"], lines["cumin"], lines["paprika"]) == ("2-3", "1-2", "", "")
+
+
 # --- every kit once ---
 
 

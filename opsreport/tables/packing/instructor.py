@@ -149,7 +149,7 @@ def _from_home(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
         for line in recipe.lines if recipe else ():
             if not line.is_packed:
                 measured = kitchen_words(line.quantity, measures) if line.quantity is not None else ""
-                amount = measured or line.words or "to taste"
+                amount = line.range_words or measured or line.words or "to taste"
                 rows.append(Row((name, line.food, amount)))
     if rows:
         yield Table(

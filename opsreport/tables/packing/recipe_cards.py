@@ -159,14 +159,14 @@ def _row(card: Card, line: Line) -> Row:
     if line.from_home or line.quantity is None:
         amount = _amount(card, line) if line.quantity is not None else line.words or "to taste"
         if line.food in card.home:
-            return Row((line.food, amount, "", line.preparation, f"your home: {card.home[line.food]}"), "warning")
-        return Row((line.food, amount, "", line.preparation, "your home"))
+            return Row((line.food, amount, "", _preparation(line), f"your home: {card.home[line.food]}"), "warning")
+        return Row((line.food, amount, "", _preparation(line), "your home"))
     if line.once_a_session:
         return _shared_row(card, line)
     kit = f"the kit: {line.mix}" if line.mix else "the kit"
     exchange = next((each for each in card.exchanges if each.food == line.food), None)
     if exchange is None:
-        return Row((line.food, _amount(card, line), _fill(card, line), line.preparation, kit))
+        return Row((line.food, _amount(card, line), _fill(card, line), _preparation(line), kit))
     if not exchange.instead:
         return Row((line.food, "none", "", "", "left out of this kit"), "warning")
     words = _substitute_amount(card, line, exchange)
@@ -178,7 +178,7 @@ def _shared_row(card: Card, line: Line) -> Row:
     food = card.kits[0].once_food(line.food)
     amount = kitchen_words(line.quantity, _measures(card)) if line.quantity is not None else ""
     if food == line.food:
-        return Row((food, amount, "", line.preparation, "the session"))
+        return Row((food, amount, "", _preparation(line), "the session"))
     if not food:
         return Row((line.food, "none", "", "", "left out of this kit"), "warning")
     words = f"in place of {amount} {line.food}"
@@ -201,6 +201,11 @@ def _measures(card: Card) -> MeasureSet:
 
 def _amount(card: Card, line: Line) -> str:
     return "" if line.quantity is None else kitchen_words(line.quantity.times(card.times), _measures(card))
+
+
+def _preparation(line: Line) -> str:
+    """How it is made ready, and the range that the recipe gives, where the amount is its upper end."""
+    return "; ".join(filter(None, (line.preparation, line.range_words and f"the recipe says {line.range_words}")))
 
 
 def _substitute_amount(card: Card, line: Line, exchange: Exchange) -> str:
