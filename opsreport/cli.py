@@ -6,7 +6,6 @@ them). 2: the command or the file could not be used; nothing written.
 
 import argparse
 import contextlib
-import dataclasses
 import datetime as dt
 import gc
 import json
@@ -215,6 +214,8 @@ def _start(asked: argparse.Namespace) -> int:
 
 
 def _build(asked: argparse.Namespace) -> int:
+    from dataclasses import replace
+
     from opsreport.run import build
     from opsreport.summary import summary_lines
     from opsreport.workbook import Unusable
@@ -224,7 +225,7 @@ def _build(asked: argparse.Namespace) -> int:
         if len(asked.workbook) > 1 or asked.pool:
             return _build_all(asked)
         with _progress(asked.quiet) as tell:
-            outcome = build(asked.workbook[0], asked.out, dataclasses.replace(_asked(asked), tell=tell))
+            outcome = build(asked.workbook[0], asked.out, replace(_asked(asked), tell=tell))
     except (Unusable, Unwritable) as refusal:
         return _refuse(refusal.sentence)
     status = _status(outcome.findings)
