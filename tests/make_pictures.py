@@ -19,16 +19,17 @@ PICTURES = HERE / "pictures"
 HEAVIEST = 60_000
 """A picture may weigh this much [bytes]."""
 SHOWN = {
-    "start-page": ("index.html", "h1", 580),
-    "purchase-order": ("orders/order-Ostlerfield-20270216.html", "h1", 580),
-    "stations": ("packing/2027-02-23-stations.html", "#part-2", 580),
-    "checklist": ("packing/2027-02-23-checklists.html", "#part-2", 580),
-    "labels": ("packing/2027-02-23-labels.html", "h1", 400),
-    "attendance": ("reports/attendance.html", "h1", 580),
-    "funder": ("reports/funder-Larkmere.html", "h1", 580),
-    "outcomes": ("reports/outcomes.html", ".picture", 420),
+    "start-page": ("index.html", "body", 880, 580),
+    "purchase-order": ("orders/order-Ostlerfield-20270216.html", "body", 880, 580),
+    "stations": ("packing/2027-02-23-stations.html", "#part-2", 1120, 480),
+    "checklist": ("packing/2027-02-23-checklists.html", "#part-2", 880, 580),
+    "labels": ("packing/2027-02-23-labels.html", "body", 880, 400),
+    "attendance": ("reports/attendance.html", "body", 880, 580),
+    "funder": ("reports/funder-Larkmere.html", "body", 880, 580),
+    "outcomes": ("reports/outcomes.html", ".picture-part", 880, 420),
 }
-"""By the picture's name: the page, what stands at its upper edge, how high it is [CSS pixels]."""
+"""By the picture's name: the page, what stands at its upper edge, how wide and high it is
+[CSS pixels]."""
 
 
 def make_pictures(chromium: str) -> None:
@@ -43,8 +44,8 @@ def make_pictures(chromium: str) -> None:
         main(["build", str(DEMO), "--out", str(folder), "--since", "none", "--quiet"])
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
         page = browser.new_page(device_scale_factor=0.7, color_scheme="light")
-        for name, (path, top, height) in SHOWN.items():
-            page.set_viewport_size({"width": 880, "height": height})
+        for name, (path, top, width, height) in SHOWN.items():
+            page.set_viewport_size({"width": width, "height": height})
             page.goto((folder / path).as_uri())
             page.evaluate("top => scrollTo(0, document.querySelector(top).getBoundingClientRect().top - 12)", top)
             picture = page.screenshot()

@@ -5,10 +5,11 @@ import subprocess
 
 import pytest
 
-from opsreport.cli import _parser, main
+from opsreport.cli import main
+from opsreport.command_words import parser
 from opsreport.completion import SHELLS, completion_script
 
-SCRIPTS = {shell: completion_script(_parser(), shell) for shell in SHELLS}
+SCRIPTS = {shell: completion_script(parser(), shell) for shell in SHELLS}
 NEEDS_BASH = pytest.mark.skipif(shutil.which("bash") is None, reason="bash is not installed")
 
 

@@ -94,3 +94,28 @@ def test_recalculation_changes_nothing(tmp_path: Path) -> None:
     assert differing(tmp_path / "spoiled.xlsx", witness) != []
     assert differing(tmp_path / "theirs" / "spoiled.xlsx", witness) == []
     assert formulas(witness) > 0
+
+
+def test_an_order_s_totals_follow_a_changed_number_of_packs(tmp_path: Path) -> None:
+    """Cost, goods, delivery fee, tax and total, as a coordinator would find them after typing over Packs."""
+    assert main(["build", str(DEMO), "--out", str(tmp_path / "ours"), "--since", "none"]) == 0
+    changed = []
+    for source in sorted((tmp_path / "ours" / "orders").glob("order-Marrowby-*.xlsx")):
+        book = openpyxl.load_workbook(source)
+        sheet = book["Order"]
+        first = next(row[0].row for row in sheet.iter_rows() if row[0].value == "Item code") + 1
+        sheet.cell(first, 3).value = 1
+        for row in sheet.iter_rows(min_row=first + 1):
+            if isinstance(row[2].value, int):
+                row[2].value = 0
+        book.save(tmp_path / source.name)
+        changed.append((tmp_path / source.name, first))
+    recalculated([path for path, _ in changed], tmp_path / "theirs", tmp_path / "profile")
+    for path, first in changed:
+        sheet = openpyxl.load_workbook(tmp_path / "theirs" / path.name, data_only=True)["Order"]
+        price = sheet.cell(first, 6).value
+        assert sheet.cell(first, 7).value == price
+        totals = {row[5].value: row[6].value for row in sheet.iter_rows(min_row=first) if isinstance(row[5].value, str)}
+        # one pack is far below 350.00, from which Marrowby delivers free; its fee is 18.00, food is not taxed
+        assert totals == {"Goods": price, "Delivery fee": 18, "Tax at 0%": 0, "Total": pytest.approx(price + 18)}
+    assert len(changed) == 3

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 _RIGHT: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
 
-_MOST_LISTED: Final = 12
+_MOST_LISTED: Final = 20
 """Parts of a page that are all listed at its top."""
 
 

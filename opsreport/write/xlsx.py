@@ -411,14 +411,10 @@ def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
     """Paper, one page wide, repeated heading row, head and page numbers on every page."""
     sheet = page.sheet
     sheet.set_paper(_PAPERS[paper.size])
-    on_its_side = document.landscape or page.width > _WIDEST_UPRIGHT
-    if on_its_side:
+    if document.landscape or page.width > _WIDEST_UPRIGHT:
         sheet.set_landscape()
-    if page.breaks:
-        sheet.set_h_pagebreaks(page.breaks)
-        sheet.set_print_scale(_scale(page, paper, on_its_side))
-    else:
-        sheet.fit_to_pages(1, 0)
+    sheet.fit_to_pages(1, 0)
+    sheet.set_h_pagebreaks(page.breaks)
     sheet.set_margins(left=0.5, right=0.5, top=0.75, bottom=0.75)
     if page.heading_row is not None:
         sheet.repeat_rows(page.heading_row)
@@ -426,14 +422,6 @@ def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
         sheet.set_header(f"&L{_header_text(document.head)}")
     sheet.set_footer(f"&L{_header_text(document.title)}&RPage &P of &N")
     sheet.hide_gridlines(2)
-
-
-def _scale(page: Page, paper: Paper, on_its_side: bool) -> int:
-    """Percentage at which a sheet is as wide as the paper, where breaks between its tables must hold: a sheet that
-    is told to fit the paper's width loses them. A character is 7 of 96 pixels to the inch, and a column 5 more."""
-    inches = {"Letter": (8.5, 11.0), "A4": (8.27, 11.69)}[paper.size][on_its_side] - 1
-    wanted = sum(int(width * 7 + 5) for width in page.widths) / 96
-    return max(min(int(inches / wanted * 98), 100), 10)
 
 
 def _header_text(text: str) -> str:

@@ -270,7 +270,6 @@ def test_document_without_a_table_has_one_sheet() -> None:
 
 
 def test_tables_that_name_one_sheet_stand_on_it_each_on_a_printed_page_of_its_own() -> None:
-    """A sheet that fits the paper's width loses its breaks (Excel's help on "Fit to"), so it is scaled instead."""
     columns = (Column("Food", width=30), Column("Packs", "count"), Column("Twice", "count", formula="[Packs]*2"))
     first = Table("Cards", "Soup", columns, (Row(("beans", 2, 4)), Row(("rice", 1, 2))))
     second = Table("Cards", "Salad", columns, (Row(("greens", 3, 6)),), intro=("Wash them.",), page_break=True)
@@ -280,5 +279,5 @@ def test_tables_that_name_one_sheet_stand_on_it_each_on_a_printed_page_of_its_ow
         ["Salad"], ["Wash them."], ["Food", "Packs", "Twice"], ["greens", 3, "=B12*2"],
     ]  # fmt: skip
     assert [(each.id, sheet.cell(each.id + 1, 1).value) for each in sheet.row_breaks.brk] == [(8, "Salad")]
-    assert not sheet.sheet_properties.pageSetUpPr or not sheet.sheet_properties.pageSetUpPr.fitToPage
+    assert sheet.page_setup.fitToHeight == 0  # as many pages as the breaks ask for, each as wide as the paper
     assert (sheet.freeze_panes, sheet.print_title_rows) == (None, None)
