@@ -186,8 +186,8 @@ def test_the_card_says_what_to_leave_out_of_the_food_from_home() -> None:
     assert text(papers["recipe-cards"]).count("your home: leave it out where somebody must not have it") == 2
     sheets["Swaps"] = f"{SWAPS}\nwalnut | nuts | leave out |\nmilk | no milk | oat milk |"
     assert "somebody must not have it, oat milk instead" in text(planned(sheets)[0]["recipe-cards"])
-    sheets |= people("p1 | g1 | H1 | no milk", "p2 | g1 | H2 | no milk; no gluten")
-    sheets["Swaps"] = f"{SWAPS}\nmilk | no milk | oat milk |\nmilk | no milk; no gluten | rice milk |"
+    sheets |= people("p1 | g1 | H1 | no milk", "p2 | g1 | H2 | no milk; no soy")
+    sheets["Swaps"] = f"{SWAPS}\nmilk | no milk | soy milk |\nmilk | no milk | rice milk |"
     assert "milk instead" not in text(planned(sheets)[0]["recipe-cards"])  # one card, two answers: neither
     unharmed = {**HOME, **people("p1 | g1 | H1 | no egg")}
     assert "must not have it" not in text(planned(unharmed)[0]["recipe-cards"])
