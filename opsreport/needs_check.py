@@ -152,6 +152,8 @@ def _names_it(term: tuple[str, ...], words: tuple[str, ...]) -> bool:
     *first, last = term
     for start in range(len(words) - len(term) + 1):
         end = words[start + len(first)]
+        if words[start + len(term) :][:1] == ("free",):
+            continue  # `alcohol-free`
         begins = end == last or (len(last) >= _BEGINNING and end.startswith(last))
         if begins and list(words[start : start + len(first)]) == first:
             return True

@@ -416,7 +416,7 @@ plain yogurt | | | | | | | | | 14 | 5 | | 16 oz tub | |
 spinach | | | | | | | | | 5 | 3 | | produce bag | |
 gluten-free oats | certified oats | dry | shelf | 81 | | | | | 270 | 120 | | zip bag | | own item: labelled gluten free, packed apart
 soy yogurt | soya yogurt | dry | chill | 245 | | | soy | | 21 | 6 | | 8 oz tub | | own item
-paper muffin cup | muffin liner | whole | shelf | | | | | | | | whole | | | own item, not food
+paper muffin cup | muffin liner | whole | shelf | | | | none | | | | whole | | | own item, not food
 """
 
 SUPPLIERS = """

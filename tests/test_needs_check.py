@@ -51,6 +51,7 @@ def test_a_need_of_one_food_names_the_foods_of_like_name(needs: str, foods: tupl
         ("no pea", ("peanut",)),  # the beginning of a word is looked for from four letters on
         ("no milk", ("almond milk",)),  # an allergen, not a food of that name
         ("vegetarian", ("our vegetarian stew",)),
+        ("no alcohol", ("alcohol-free vanilla",)),
         ("none", ("garlic powder",)),
     ],
 )

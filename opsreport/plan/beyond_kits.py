@@ -75,16 +75,16 @@ def _housemates(programme: Programme, sessions: Iterable[PlannedSession]) -> Ite
             found = carried[mate.participant, mate.group]
             details = {
                 "household": mate.household, "person": mate.participant, "foods": ", ".join(found.foods),
-                "holders": ", ".join(found.holders), "why": _why_not(mate, programme, found),
+                "holders": ", ".join(found.holders), "why": _why_not(mate, found),
             }  # fmt: skip
             yield Finding(mate.needs_place, "housemate-need-not-met", "; ".join(found.needs), details)
 
 
-def _why_not(mate: Member, programme: Programme, carried: _Carried) -> str:
+def _why_not(mate: Member, carried: _Carried) -> str:
     holders = ", ".join(carried.holders)
     if mate.status != "active":
         return f"they are {mate.status}, so the kits of {holders} need not meet their needs"
-    return f"the kits are those of {holders}, and {mate.participant} is in group {mate.group}"
+    return f"the kits are those of {holders} and need meet their own needs only"
 
 
 # --- what recipes take from home ---

@@ -23,11 +23,11 @@ _NO_MEND: Final = "Buy it in person and enter it in Stock, or change the recipe"
 
 
 def notices(programme: Programme, plan: FoodPlan) -> list[Finding]:
-    """Warnings and notes on a food plan.
+    """Warnings and notes on a food plan; those of `beyond_kits` too.
 
     Findings: session-without-members, packing-day-past, packing-day-closed, shortage, delivery-conflict,
     no-pack-on-offer, order-urgent, order-below-minimum, chilled-without-keeps, prices-old, budget-broken,
-    order-without-price, and those of `beyond_kits`.
+    order-without-price.
     """
     return [
         *_empty_sessions(programme),

@@ -98,7 +98,15 @@ UNSAFE = Finding(
     Place(4, "Enrolment", 7, 5),
     "need-without-swap",
     "no milk",
-    {"household": "H1", "ingredient": "milk", "need": "no milk", "recipe": "R", "session": "PB-3"},
+    {
+        "household": "H1",
+        "ingredient": "milk",
+        "need": "no milk",
+        "recipe": "R",
+        "session": "PB-3",
+        "why": "",
+        "row": "",
+    },
 )
 
 

@@ -15,6 +15,8 @@ DETAILS = {
     "need": "<b>no milk</b>",
     "recipe": "chili",
     "session": "s1",
+    "why": "",
+    "row": "no milk",
 }
 
 

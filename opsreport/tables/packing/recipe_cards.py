@@ -53,12 +53,14 @@ class Card:
     @property
     def home(self) -> dict[str, str]:
         """What of its food from home somebody who gets the card must not have, with what to do."""
+        found: dict[str, set[str]] = {}
+        for made in (made for kits in self.kits for made in kits.variant.home):
+            found.setdefault(made.food, set()).add("" if made.instead == LEAVE_OUT else made.instead)
         return {
-            made.food: "leave it out where somebody must not have it"
-            if made.instead in ("", LEAVE_OUT)
-            else f"where somebody must not have it, {made.instead} instead"
-            for kits in self.kits
-            for made in kits.variant.home
+            food: f"where somebody must not have it, {''.join(instead)} instead"
+            if len(instead) == 1 and "" not in instead
+            else "leave it out where somebody must not have it"
+            for food, instead in found.items()
         }
 
     @property
