@@ -676,7 +676,7 @@ def _read_unit(cell: CellValue, how: How) -> str:
         raise Unreadable("unit-imperial")
     if fold(shown).removesuffix(".") in _SIZES:
         raise Unreadable("unit-is-size")
-    if (sized := _amount_with_unit(ascii_numerals(shown), How(how.decimal_comma))) is not None:
+    if (sized := _amount_with_unit(ascii_numerals(shown), How(decimal_comma=how.decimal_comma))) is not None:
         raise Unreadable("unit-with-amount", amount=mixed_or_decimal(sized[0]), unit=sized[1])
     near = unit_named(nearest(shown, unit_spellings(), 60))
     raise Unreadable("unit-unknown", near=near or "cup, tbsp, oz, g or each")
