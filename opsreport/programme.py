@@ -6,9 +6,11 @@ since their findings already stand. Every id is the one first written, so `==` i
 
 import dataclasses
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal
 
 from opsreport.findings import Place
@@ -17,6 +19,7 @@ from opsreport.kinds import Amount, Share, unit_inside
 from opsreport.marks import Marks
 from opsreport.money import Currency, Money
 from opsreport.numerals import holds_range
+from opsreport.pieces import Piece, piece_of
 from opsreport.sheets import (
     AttendanceRow,
     FunderRow,
@@ -295,6 +298,27 @@ class Programme:
     present: frozenset[str]
     """The sheets that the workbook has."""
     narratives: tuple[NarrativeRow, ...] = ()
+
+    @cached_property
+    def pieces(self) -> Mapping[str, Piece]:
+        """What people count a food in, by food; without those that are only weighed or poured."""
+        held: dict[str, list[Quantity]] = defaultdict(list)
+        used: dict[str, list[Quantity]] = defaultdict(list)
+        for lot in self.lots:
+            held[lot.food].append(lot.quantity)
+        for order in self.on_order:
+            held[order.food].append(order.size)
+        for offer in self.offers:
+            held[offer.food].append(offer.size)
+        for recipe in self.recipes.values():
+            for line in recipe.lines:
+                if line.quantity is not None:
+                    used[line.food].append(line.quantity)
+        found = {
+            name: piece_of(held[name], used[name], base, self.foods.by_name[name].bridge)
+            for name, base in self.base_units.items()
+        }
+        return {name: piece for name, piece in found.items() if piece is not None}
 
     @property
     def currency(self) -> Currency:

@@ -1,14 +1,18 @@
 """A packing day counted again: what was really there, which kits can be full, who goes short."""
 
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
+from typing import Final
 
 from opsreport.findings import Finding, in_order, stopped
 from opsreport.plan.amounts import plan_sessions
 from opsreport.plan.dates import lot_good_through
 from opsreport.plan.kits import SessionKits, kits_of_sessions
+from opsreport.plan.model import PlannedSession
 from opsreport.plan.recount import Counted, Recount, recount
 from opsreport.plan.stopgaps import Stopgap, stopgaps
 from opsreport.programme import Lot, Programme, build_programme, quantity_of
@@ -17,13 +21,17 @@ from opsreport.rules import FOOD, Severity
 from opsreport.run import Asked, read_and_check
 from opsreport.sheets import CountRow, Rows
 from opsreport.shown import day_words
+from opsreport.tables.packing.words import to_take_words
 from opsreport.tables.recount import recount_document
 from opsreport.tables.table import Paper
-from opsreport.units import NoBridge
+from opsreport.units import NoBridge, Quantity
 from opsreport.words import fold, heading_key
 from opsreport.workbook import Unusable, open_workbook
 from opsreport.write.files import both_formats
 from opsreport.write.folder import put_in_place
+
+LEAST_LIKELY: Final = Fraction(1, 50)
+"""Of what the day needs: below this a counted weight is asked about. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +71,7 @@ def recount_day(
     sessions = plan_sessions(programme, _packed_on(day, kits))
     if not counted:
         raise Unusable("Nothing is counted: the column Counted is blank on every row.")
+    told = in_order([*told, *_improbable(programme, count_rows, counted, sessions)])
     found = recount(programme, day, sessions, counted, swaps_first=swaps_first)
     gaps = stopgaps(programme, sessions, counted, found)
     document = recount_document(programme, found, gaps)
@@ -104,13 +113,15 @@ def counted_foods(programme: Programme, rows: Iterable[CountRow]) -> tuple[list[
         findings.append(Finding(row.place.at(heading), code, seen, details, frozenset()))
 
     for row in rows:
-        food, quantity = programme.foods.find(row.ingredient), quantity_of(row.counted, row.unit)
+        food, quantity = programme.foods.find(row.ingredient), _as_typed(row)
         if food is None:
             say(row, "Ingredient", "count-of-unknown", row.ingredient)
             continue
         if quantity is None:
             blank.append((food.name, row))
             continue
+        if row.unit is not None and quantity.unit != row.unit:
+            say(row, "Counted", "count-own-unit", str(quantity), ingredient=food.name, unit=row.unit)
         base = programme.base_units[food.name]
         try:
             amount = food.bridge.convert(quantity, base, programme.measures)
@@ -128,6 +139,32 @@ def counted_foods(programme: Programme, rows: Iterable[CountRow]) -> tuple[list[
         if name in known:
             say(row, "Counted", "count-in-part", row.lot or "without a name", ingredient=name)
     return counted, findings
+
+
+def _as_typed(row: CountRow) -> Quantity | None:
+    """What was counted: a unit written beside the number goes before the one printed on the sheet."""
+    return quantity_of(row.counted, row.counted.unit or row.unit)
+
+
+def _improbable(
+    programme: Programme, rows: Iterable[CountRow], counted: Iterable[Counted], sessions: Sequence[PlannedSession]
+) -> Iterable[Finding]:
+    """Foods of which a weight or volume was counted, and hardly any of what the day needs: pieces, or kg typed as g?"""
+    needed: dict[str, Fraction] = defaultdict(Fraction)
+    for session in sessions:
+        for variant in session.variants:
+            for line in variant.lines:
+                needed[line.food] += line.base * variant.kits
+    there: dict[str, Fraction] = defaultdict(Fraction)
+    for each in counted:
+        there[each.food] += each.amount
+    for row in rows:
+        food, quantity = programme.foods.find(row.ingredient), _as_typed(row)
+        if food is None or quantity is None or quantity.dimension == "count" or not quantity.amount:
+            continue
+        if there[food.name] < LEAST_LIKELY * needed[food.name]:
+            details = {"ingredient": food.name, "needed": to_take_words(programme, food.name, needed[food.name])}
+            yield Finding(row.place.at("Counted"), "count-improbable", str(quantity), details, frozenset())
 
 
 def _errors(findings: Iterable[Finding], *, stopping: bool = False) -> list[Finding]:

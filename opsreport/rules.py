@@ -463,8 +463,7 @@ RULES: Final[Mapping[str, Rule]] = {
         "Give another Packing date, or correct Closures or Open days.",
     ),
     "shortage": _warning(
-        "Nothing can cover {seen} {unit} of {ingredient} for session {session}; as far as it goes, {kits} full kits "
-        "are possible.",
+        "Nothing can cover {seen} {unit} of {ingredient} for session {session}; as far as it goes, {kits} possible.",
         "{mend}.",
     ),
     "delivery-conflict": _warning(
@@ -490,6 +489,14 @@ RULES: Final[Mapping[str, Rule]] = {
     ),
     "count-unit": _error(
         "{seen} of {ingredient} cannot be turned into {base}, in which it is packed.", "Type the count in {base}."
+    ),
+    "count-own-unit": _warning(
+        "{seen} of {ingredient} was counted, as typed; the Unit beside it says {unit}.",
+        "If that is right, correct the Unit; otherwise type the number in {unit}.",
+    ),
+    "count-improbable": _warning(
+        "Only {seen} of {ingredient} was counted, where {needed} are needed.",
+        "If pieces were counted, type each (or can) in Unit; if it was kg, type kg.",
     ),
     "count-in-part": _warning(
         "{ingredient} is counted on another row, so lot {seen}, blank here, is taken for nothing.",

@@ -83,7 +83,7 @@ def _shortages(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:
     for short in plan.shortages:
         details = {
             "ingredient": short.food, "session": short.session, "unit": short.unit,
-            "kits": str(short.full_kits_possible),
+            "kits": "1 full kit is" if short.full_kits_possible == 1 else f"{short.full_kits_possible} full kits are",
             "mend": _choices(plan, short.food, short.session) or _NO_MEND,
         }  # fmt: skip
         yield Finding(programme.sessions[short.session].place, "shortage", decimal_words(short.amount), details)

@@ -95,6 +95,8 @@ class FoodShort:
     there: Fraction
     unit: str
     kits_possible: int
+    kits_without: int = 0
+    """Of the kits possible, those that hold none of it."""
 
     @property
     def missing(self) -> Fraction:
@@ -323,7 +325,8 @@ def _foods_short(
             continue
         possible = fill([1] * len(sorts), [0] * len(sorts), kits, mine)
         number = sum(possible.kits) if possible else 0
-        worst[food] = FoodShort(food, needed[at], mine[at].there, programme.base_units[food], number)
+        without = sum(sort.kits for sort in sorts if food not in sort.takes)
+        worst[food] = FoodShort(food, needed[at], mine[at].there, programme.base_units[food], number, without)
     return sorted(worst.values(), key=lambda each: (each.kits_possible, each.there / each.needed, each.food))
 
 

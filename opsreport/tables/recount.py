@@ -10,7 +10,7 @@ from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, head_line, listed
 from opsreport.tables.packing.cautions import DEFER
-from opsreport.tables.packing.words import bought_words
+from opsreport.tables.packing.words import bought_words, there_words, to_take_words
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
 
 CHOICE: Final = (
@@ -41,7 +41,7 @@ _FOODS: Final = (
     Column("Missing", "amount", 11),
     Column("Unit", width=6),
     Column("Missing, in words", width=24),
-    Column("Full kits it is enough for", "count", 12),
+    Column("Full kits with it that it is enough for", "count", 12),
 )
 _PICK_UPS: Final = (
     Column("Session", "code", 12),
@@ -128,12 +128,12 @@ def _other_way(found: Recount) -> list[str]:
 
 
 def _stopper_words(programme: Programme, first: FoodShort) -> str:
-    there, needed, missing = (
-        bought_words(amount, first.unit, programme.measures) for amount in (first.there, first.needed, first.missing)
-    )
+    there = there_words(programme, first.food, first.there)
+    needed, missing = (to_take_words(programme, first.food, amount) for amount in (first.needed, first.missing))
+    without = f" {counted(first.kits_without, 'kit')} without it." if first.kits_without else ""
     return (
         f"First to run out: {first.food}: {there} there, {needed} needed, {missing} short; "
-        f"it is enough for {counted(first.kits_possible, 'full kit')}."
+        f"it is enough for {counted(first.kits_possible - first.kits_without, 'full kit')} with it.{without}"
     )
 
 
@@ -164,7 +164,7 @@ def _foods(programme: Programme, found: Recount) -> Table:
         Row(
             (
                 each.food, each.needed, each.there, each.missing, each.unit,
-                bought_words(each.missing, each.unit, programme.measures), each.kits_possible,
+                to_take_words(programme, each.food, each.missing), each.kits_possible - each.kits_without,
             ),
             "warning" if number == 0 else "",
         )
@@ -181,8 +181,8 @@ def _foods(programme: Programme, found: Recount) -> Table:
 
 def _once(programme: Programme, found: Recount) -> Table:
     rows = tuple(
-        Row((session, food, bought_words(missing, unit, programme.measures)), "warning")
-        for session, food, missing, unit in found.once_short
+        Row((session, food, to_take_words(programme, food, missing)), "warning")
+        for session, food, missing, _ in found.once_short
     )
     return Table("Once a session", "Missing for what is packed once a session", _ONCE, rows)
 

@@ -77,7 +77,10 @@ def test_what_was_asked_before_changes_nothing() -> None:
 def test_a_bound_where_the_steps_run_out() -> None:
     r = random.Random(1)
     demands, choices = random_food(r, 3)
-    found, whole = AskedFood(demands, choices, 3).cheapest(range(len(choices)), choices, 2), cheapest(demands, choices, 3)
+    found, whole = (
+        AskedFood(demands, choices, 3).cheapest(range(len(choices)), choices, 2),
+        cheapest(demands, choices, 3),
+    )
     assert found is not None and whole is not None
     assert found.bound <= whole.cost <= found.cost
     assert not found.settled

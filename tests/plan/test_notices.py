@@ -114,7 +114,7 @@ def test_the_words_of_a_shortage() -> None:
         }
     )[0]
     assert {key: found.details[key] for key in ("ingredient", "session", "unit", "kits")} == {
-        "ingredient": "bean mix", "session": "s1", "unit": "g", "kits": "3",
+        "ingredient": "bean mix", "session": "s1", "unit": "g", "kits": "3 full kits are",
     }  # fmt: skip
 
 

@@ -276,7 +276,8 @@ def test_what_remains_counts_every_day_so_far() -> None:
     used = sum(use.amount for use in plan.stock_use if use.food == "onion")
     assert each is not None
     assert used >= pieces * each
-    assert onion["Should remain"].startswith(f"≈ {float((Fraction('2721.55422') - used) / 1000):.2f} kg")
+    left = Fraction("2721.55422") - used
+    assert onion["Should remain"] == f"≈ {left // (110 / Fraction('0.9'))} pieces (≈ {float(left / 1000):.2f} kg)"
 
 
 def test_the_checklist_of_each_kit_lists_its_foods_and_counts_its_kits() -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.tables.packing.day import PackingDay
-from opsreport.tables.packing.words import bought_words
+from opsreport.tables.packing.words import there_words
 from opsreport.tables.table import Column, Row, Table
 
 SHEET: Final = "Counts"
@@ -49,9 +49,9 @@ def count_sheet(day: PackingDay, shelved: Iterable[Shelved]) -> Table:
                 lot.lot,
                 lot.place,
                 lot.good_through,
-                bought_words(lot.there, programme.base_units[lot.food], programme.measures),
+                there_words(programme, lot.food, lot.there),
                 None,
-                programme.base_units[lot.food],
+                piece.word if (piece := programme.pieces.get(lot.food)) is not None else programme.base_units[lot.food],
             )
         )
         for lot in lots
@@ -63,7 +63,8 @@ def count_sheet(day: PackingDay, shelved: Iterable[Shelved]) -> Table:
         rows,
         intro=(
             "Count only if something looks short. Write what is there, 0 where nothing is; leave blank what nobody "
-            "counted. Another unit, such as lb: cross out the unit and write yours.",
+            "counted. Cans and other pieces are counted, the rest is weighed, in the unit printed; in another, such as "
+            "lb: cross out the unit and write yours.",
             f"Typed into this sheet of the spreadsheet:   opsreport recount WORKBOOK --day {day.day.isoformat()} "
             f"--counts {day.day.isoformat()}-pull-list.xlsx   says which kits can be full.",
         ),

@@ -13,7 +13,7 @@ from opsreport.shown import short_day
 from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
 from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import PackingDay, counted
-from opsreport.tables.packing.words import bought_words, to_fetch_words
+from opsreport.tables.packing.words import there_words, to_fetch_words, to_take_words
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
 
 _PLACES: Final = {
@@ -89,7 +89,7 @@ def _rows(day: PackingDay, pulls: list[_Pull]) -> Iterable[Row]:
     programme = day.programme
     for pull in sorted(pulls, key=lambda pull: pull.food.casefold()):
         unit = programme.base_units[pull.food]
-        left = "" if pull.left is None else bought_words(pull.left, unit, programme.measures)
+        left = "" if pull.left is None else there_words(programme, pull.food, pull.left)
         yield Row(
             (
                 pull.food,
@@ -192,7 +192,7 @@ def _short(day: PackingDay) -> Iterable[Prose]:
         yield Prose(
             tuple(
                 f"{each.food} for session {each.session}: "
-                f"{bought_words(each.amount, each.unit, day.programme.measures)} missing; "
+                f"{to_take_words(day.programme, each.food, each.amount)} missing; "
                 f"as far as it goes, {counted(each.full_kits_possible, 'full kit')} can be packed."
                 for each in short
             ),

@@ -16,18 +16,18 @@ MOST_ERROR: Final = Fraction(1, 20)
 LEAST_PORTION: Final = 10
 """Below this a kitchen scale, which shows whole grams, is off by more than a spoon [g]."""
 
-LEAST_PIECE: Final = 2
-"""Weight of the smallest pieces that anyone counts: a clove of garlic, not a sprig of dill [g]."""
-
 
 def rounded_words(amount: Fraction, unit: str) -> str:
-    """An amount as a scale shows it: whole from 100, one decimal from 10, else two; kg and L from 1000."""
+    """An amount as a kitchen scale or jug shows it: kg and L from 1000, by 5 g or mL from 100, whole ones from 10, else
+    a decimal; an exact whole amount stays as it is."""
     if unit in ("g", "mL") and amount >= 1000:
         return f"{decimal_words(amount / 1000, 2)} {'kg' if unit == 'g' else 'L'}"
     if unit == "each":
         return decimal_words(amount, 2)
-    places = 0 if amount >= 100 else 1 if amount >= 10 else 2
-    return f"{decimal_words(amount, places)} {unit}"
+    if amount < 10 or amount.denominator == 1:
+        return f"{decimal_words(amount, 1)} {unit}"
+    step = 1 if amount < 100 else 5
+    return f"≈ {(2 * amount + step) // (2 * step) * step} {unit}"
 
 
 def bought_words(amount: Fraction, unit: str, measures: MeasureSet) -> str:
@@ -38,23 +38,31 @@ def bought_words(amount: Fraction, unit: str, measures: MeasureSet) -> str:
 
 
 def to_take_words(programme: Programme, food_name: str, amount: Fraction) -> str:
-    """A base amount for the shelf: in pieces too where the food comes in pieces."""
-    food = programme.foods.by_name[food_name]
+    """A base amount for the shelf: first in whole pieces, as many as are enough, where the food comes in pieces."""
     unit = programme.base_units[food_name]
     words = bought_words(amount, unit, programme.measures)
-    piece = food.bridge.grams_each
-    if unit == "g" and food.state == "whole" and piece is not None and piece >= LEAST_PIECE:
-        return f"{decimal_words(amount / piece, 1)} pieces, {words}"
-    return words
+    piece = programme.pieces.get(food_name)
+    if piece is None:
+        return words
+    return piece.to_fetch(amount) if unit == "each" else f"{piece.to_fetch(amount)}, {words}"
+
+
+def there_words(programme: Programme, food_name: str, amount: Fraction) -> str:
+    """A base amount that stands on a shelf: `30 cans (12.3 kg)`, `≈ 7 pieces (1.5 kg)`, `2.3 kg (≈ 5 lb)`."""
+    unit = programme.base_units[food_name]
+    piece = programme.pieces.get(food_name)
+    if piece is None:
+        return bought_words(amount, unit, programme.measures)
+    return piece.there(amount) if unit == "each" else f"{piece.there(amount)} ({rounded_words(amount, unit)})"
 
 
 def to_fetch_words(programme: Programme, food_name: str, amount: Fraction) -> str:
     """The same in few words, the exact grams standing beside it: `22 pieces, ≈ 8 lb 15 oz`."""
-    words = to_take_words(programme, food_name, amount)
     pounds = pounds_words(amount, programme.measures) if programme.base_units[food_name] == "g" else ""
-    if not pounds or programme.measures not in ("US", "label"):
-        return words
-    return pounds if "pieces" not in words else f"{words.partition(',')[0]}, {pounds}"
+    if not pounds or programme.measures not in OUNCES_USED:
+        return to_take_words(programme, food_name, amount)
+    piece = programme.pieces.get(food_name)
+    return pounds if piece is None else f"{piece.to_fetch(amount)}, {pounds}"
 
 
 def scoop_words(scoops: ScoopPlan) -> str:
