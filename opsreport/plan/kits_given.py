@@ -41,7 +41,9 @@ class KitsGiven:
         said = f"recorded in {' and '.join(sheets)}"
         if not silent:
             return said
-        return f"{said}; for {silent} delivered session{'s' if silent > 1 else ''} without a record the kits packed count"
+        return (
+            f"{said}; for {silent} delivered session{'s' if silent > 1 else ''} without a record the kits packed count"
+        )
 
 
 def count_kits(programme: Programme, ledger: Ledger, kits_of: Callable[[Session], int]) -> KitsGiven:
