@@ -4,7 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import product
+from itertools import pairwise, product
 from typing import Final
 
 from opsreport.plan.chance import student
@@ -24,8 +24,8 @@ def safe_outcome(outcome: Outcome, small: int, *, sides: bool = True) -> Outcome
 
     Of yes and no everything but n hangs together: after = before + (improved − worse) / n, and every share
     gives a count. So all of it is hidden when any of it rests on few. The average change and its interval give the sum
-    of the changes and of their squares; they stay where other changes of other people add up to the same. Statistics are
-    as exact as they are printed, in the cells of a spreadsheet too.
+    of the changes and of their squares; they stay where other changes of other people add up to the same. Statistics
+    are as exact as they are printed, in the cells of a spreadsheet too.
 
     Args:
         sides: whether those who improved, stayed and got worse may be shown at all.
@@ -178,7 +178,7 @@ def _other_changes_fit(outcome: Outcome, hidden: Sequence[bool], small: int, *, 
 def _gaps(values: Iterable[float]) -> Iterator[float]:
     """Differences of neighbours, equal ones apart."""
     ordered = sorted(values)
-    return (gap for a, b in zip(ordered, ordered[1:], strict=False) if (gap := b - a) > 1e-9)
+    return (gap for a, b in pairwise(ordered) if (gap := b - a) > 1e-9)
 
 
 def _spread(places: Sequence[int]) -> list[int]:
