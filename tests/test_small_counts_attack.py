@@ -8,8 +8,10 @@ for another set of counts that agrees with all that is printed; where there is n
 """
 
 import io
+import itertools
 import random
 import sys
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -232,10 +234,32 @@ class Reader:
             if a is not None and b is not None:
                 self.equation({b: 1, a: -1}, 0, 0 if same else np.inf)
 
-    def adds_up(self, whole: int, parts: Iterable[int]) -> None:
-        """Contacts and kits of documents that share no session and together have all of another's."""
+    def together(self, documents: Sequence[Document]) -> None:
+        """All documents as sums of what none of them divides: kits and contacts of sessions in the same documents;
+        people and households of a group by the documents that they are seen in; completers of a group's sessions."""
         for name in ("contacts", "kits"):
-            self.equation({self.keys[whole, name]: 1} | {self.keys[part, name]: -1 for part in parts})
+            for at in range(len(documents)):
+                cells = {self.unknown((name, cell)): -1 for cell in cells_of(documents) if at in cell}
+                self.equation({self.keys[at, name]: 1} | cells)
+        for name in ("people", "households"):
+            for at in range(len(documents)):
+                kinds = [kind for kind in kinds_of(documents) if any(at in part for part in kind[1])]
+                self.equation({self.keys[at, name]: 1} | {self.unknown((name, kind)): -1 for kind in kinds})
+        for at, document in enumerate(documents):
+            terms = {self.keys[at, "completers"]: 1}
+            for part in parts_of(document):
+                completers = self.unknown(("completers", part))
+                terms[completers] = -1
+                here = [kind for kind in kinds_of(documents) if kind[0] == part[0] and kind_in(kind, at)]
+                self.equation({self.unknown(("people", kind)): 1 for kind in here} | {completers: -1}, 0, np.inf)
+            self.equation(terms)
+
+    def unknown(self, key: Key) -> int:
+        if key not in self.keys:
+            self.keys[key] = len(self.low)
+            self.low.append(0)
+            self.high.append(10_000)
+        return self.keys[key]
 
     def found_out(self, secrets: Mapping[Key, tuple[dict[int, int], int]]) -> list[Key]:
         """Of some sums of counts (and their true values) those that nothing but the truth agrees with."""
@@ -259,6 +283,49 @@ class Reader:
                 for other, (its, _) in secrets.items():
                     seen[other].add(round(sum(factor * world[at] for at, factor in its.items())))
         return [key for key, values in seen.items() if len(values) < 2]
+
+
+Part = tuple[str, frozenset[str]]
+"""A group (the first letter of its sessions) and those of its sessions that a document counts."""
+Kind = tuple[str, tuple[tuple[int, ...], ...]]
+"""A group, and the parts of it where somebody is seen, each as the documents that count just this part."""
+
+
+def parts_of(document: Document) -> list[Part]:
+    groups = sorted({session[0] for session in document.sessions})
+    return [(group, frozenset(s for s in document.sessions if s[0] == group)) for group in groups]
+
+
+def cells_of(documents: Sequence[Document]) -> list[tuple[int, ...]]:
+    sessions = sorted({session for document in documents for session in document.sessions})
+    return sorted({seen_in(documents, session) for session in sessions})
+
+
+def seen_in(documents: Sequence[Document], session: str) -> tuple[int, ...]:
+    return tuple(at for at, document in enumerate(documents) if session in document.sessions)
+
+
+def kinds_of(documents: Sequence[Document]) -> list[Kind]:
+    """Every way in which somebody could be seen: at any choice of sessions of one group."""
+    found = set()
+    for name in sorted({part[0] for document in documents for part in parts_of(document)}):
+        cells = sorted({seen_in(documents, s) for d in documents for s in d.sessions if s[0] == name})
+        for many in range(1, len(cells) + 1):
+            for some in itertools.combinations(cells, many):
+                found.add(kind_of(documents, name, some))
+    return sorted(found)
+
+
+def kind_of(documents: Sequence[Document], group: str, cells: Iterable[tuple[int, ...]]) -> Kind:
+    seen = {at for cell in cells for at in cell}
+    alike: dict[Part, list[int]] = {}
+    for at in sorted(seen):
+        alike.setdefault(next(p for p in parts_of(documents[at]) if p[0] == group), []).append(at)
+    return group, tuple(sorted(tuple(ats) for ats in alike.values()))
+
+
+def kind_in(kind: Kind, at: int) -> bool:
+    return any(at in part for part in kind[1])
 
 
 def attack(book: Programme) -> list[str]:
@@ -288,13 +355,8 @@ def _found_out(book: Programme, documents: Sequence[Document], chosen: Sequence[
         counts.append(count(attended.ledger, book.settings.completion, names, (row.start, row.end)))
     some = [documents[at] for at in chosen]
     reader = Reader(some, [each.least_presents for each in counts])
-    for whole, document in enumerate(some):
-        inside = [i for i, each in enumerate(some) if each.sessions and each.sessions < document.sessions]
-        for first in inside:
-            for second in inside:
-                one, other = some[first].sessions, some[second].sessions
-                if first < second and one | other == document.sessions and not one & other:
-                    reader.adds_up(whole, (first, second))
+    if len(some) > 1:
+        reader.together(some)
     secrets: dict[Key, tuple[dict[int, int], int]] = {}
     for at, (document, true) in enumerate(zip(some, counts, strict=True)):
         truth = _truth(book, attended, true, document)
@@ -316,7 +378,45 @@ def _found_out(book: Programme, documents: Sequence[Document], chosen: Sequence[
                     if key[-1] not in ("completers",) and 1 <= rest <= document.small:
                         terms = {reader.keys[other, *key]: 1, reader.keys[at, *key]: -1}
                         secrets[at, other, *key] = (terms, rest)
+    if len(some) > 1:
+        secrets |= _shared(book, attended, reader, some)
     return [f"{chosen}: {key}" for key in reader.found_out(secrets)]
+
+
+def _shared(
+    book: Programme, attended: object, reader: Reader, documents: Sequence[Document]
+) -> dict[Key, tuple[dict[int, int], int]]:
+    """Small numbers of those whom some documents count and others do not."""
+    small = max(document.small for document in documents)
+    kinds: Counter[Key] = Counter()
+    homes: dict[str, set[tuple[int, ...]]] = {}
+    present = {(row.participant, row.session) for row in book.attendance if row.mark and row.mark.mark == "present"}
+    home_of = {row.participant: row.household for row in book.members}
+    for who, house in home_of.items():
+        cells = {cell for name, session in present if name == who and (cell := seen_in(documents, session))}
+        homes.setdefault(house, set()).update(cells)
+        if cells:
+            kinds["people", kind_of(documents, who[0], cells)] += 1
+    for house, cells in homes.items():
+        if cells:
+            kinds["households", kind_of(documents, house[2], cells)] += 1
+    for row in book.sessions.values():
+        if cell := seen_in(documents, row.session):
+            kinds["contacts", cell] += sum(session == row.session for _, session in present)
+            kinds["kits", cell] += attended.kits.by_session[row.session]  # type: ignore[attr-defined]
+    secrets = {key: ({reader.keys[key]: 1}, many) for key, many in kinds.items() if 1 <= many <= small}
+    for at, document in enumerate(documents):
+        for letter, sessions in parts_of(document):
+            times = Counter(who for who, session in present if session in sessions)
+            done = sum(many >= 0.75 * len(sessions) for many in times.values())
+            place = reader.keys["completers", (letter, sessions)]
+            if 1 <= done <= small:
+                secrets["completers", letter, sessions] = ({place: 1}, done)
+            if 1 <= len(times) - done <= small:
+                here = [kind for kind in kinds_of(documents) if kind[0] == letter and kind_in(kind, at)]
+                terms = {reader.keys["people", kind]: 1 for kind in here} | {place: -1}
+                secrets["others", letter, sessions] = (terms, len(times) - done)
+    return secrets
 
 
 def _labels(document: Document) -> Iterator[tuple[Key, str]]:
@@ -333,11 +433,11 @@ def _truth(book: Programme, attended: object, counts: object, document: Document
     ids = attended.ledger.roll.people  # type: ignore[attr-defined]
     people = {ids[at] for at in counts.people}  # type: ignore[attr-defined]
     completers = {ids[at] for at in counts.completers}  # type: ignore[attr-defined]
-    kits = {(row.session, row.household) for row in book.pick_ups if row.session in document.sessions}
+    kits = sum(attended.kits.by_session[session] for session in document.sessions)  # type: ignore[attr-defined]
     truth: dict[Key, int] = {
         ("people",): len(people), ("completers",): len(completers),
         ("households",): len(counts.homes), ("contacts",): counts.contacts,  # type: ignore[attr-defined]
-        ("kits",): len(kits),
+        ("kits",): kits,
     }  # fmt: skip
     for heading, rows in document.columns.items():
         of = {m.participant: m.extra.get(heading, "") or "not stated" for m in book.members}
@@ -367,8 +467,6 @@ def test_the_attack_finds_what_is_not_hidden_well() -> None:
 
 
 if __name__ == "__main__":
-    from collections import Counter
-
     outcome: Counter[bool] = Counter()
     for seed in range(int(sys.argv[1]) if len(sys.argv) > 1 else 200):
         found = attack(random_programme(seed))

@@ -7,7 +7,7 @@ from fractions import Fraction
 from opsreport.money import Currency, Money
 from opsreport.plan.breakdowns import BreakdownColumn
 from opsreport.plan.charges import Spent, charged_to
-from opsreport.plan.counts import count
+from opsreport.plan.counts import Counts, count
 from opsreport.plan.funder_counts import Shown, Told, show_all, smalls
 from opsreport.plan.hiding import HIDDEN
 from opsreport.plan.outcomes import Answers, adjusted, compare
@@ -101,7 +101,14 @@ def _told(programme: Programme, attended: Attended, columns: tuple[BreakdownColu
         values[column.heading] = tuple(
             at for at, people in enumerate(here) if people or (at < len(stated) and stated[at])
         )
-    return Told(counts, _kits(programme, attended, paid), columns, values, paid.small)
+    sessions = {session.session for session in counts.sessions}
+    contacts = {each.session: each.contacts for each in attended.sessions if each.session in sessions}
+
+    def of_groups() -> list[Counts]:
+        days = (row.start, row.end)
+        return [count(attended.ledger, programme.settings.completion, {name}, days) for name in sorted(names)]
+
+    return Told(counts, _kits(programme, attended, paid), columns, values, paid.small, contacts, of_groups)
 
 
 def _kits(programme: Programme, attended: Attended, paid: _Paid) -> dict[str, int]:

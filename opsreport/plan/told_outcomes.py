@@ -1,15 +1,22 @@
 """What a funder may be told of an outcome: no small count of people, and nothing from which one would follow."""
 
-from collections.abc import Mapping, Sequence
+import math
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import chain, product
+from itertools import pairwise, product
 from typing import Final
 
+from opsreport.plan.chance import student
 from opsreport.plan.hiding import hide_row
 from opsreport.plan.people_model import Outcome
 
-_LONGEST_STEP: Final = 3
-"""Steps along the scale by which people are shifted in thought, when it is tried what else could be true."""
+_MOVED: Final = 16
+"""Most people whose changes are made others in thought, when it is tried what else could be true."""
+_REACH: Final = 3
+"""How far from the truth other numbers of those who improved, stayed and got worse are tried."""
+_LONGEST: Final = 8
+"""Steps along the scale that such a change has at most."""
 
 
 def safe_outcome(outcome: Outcome, small: int, *, sides: bool = True) -> Outcome:
@@ -17,7 +24,8 @@ def safe_outcome(outcome: Outcome, small: int, *, sides: bool = True) -> Outcome
 
     Of yes and no everything but n hangs together: after = before + (improved − worse) / n, and every share
     gives a count. So all of it is hidden when any of it rests on few. The average change and its interval give the sum
-    of the changes and of their squares; they stay where other changes of other people add up to the same.
+    of the changes and of their squares; they stay where other changes of other people add up to the same. Statistics
+    are as exact as they are printed, in the cells of a spreadsheet too.
 
     Args:
         sides: whether those who improved, stayed and got worse may be shown at all.
@@ -29,6 +37,7 @@ def safe_outcome(outcome: Outcome, small: int, *, sides: bool = True) -> Outcome
         for value, label in zip((up, same, down), labels, strict=True)
     ]
     unmatched = outcome.unmatched
+    outcome = _as_printed(outcome)
     safe = replace(
         outcome, unmatched=None if unmatched and unmatched <= small else unmatched, stayed_n=0, dropped_n=0,
         dropped_before=None, seen=(),
@@ -45,12 +54,12 @@ def safe_outcome(outcome: Outcome, small: int, *, sides: bool = True) -> Outcome
     if None not in shown:
         return safe
     safe = replace(safe, p=None)
-    changes = _changes(outcome)
     hidden = tuple(value is None for value in shown)
-    if _other_changes_fit(changes, hidden, squares=True):
+    small = small if sides else outcome.n
+    if _other_changes_fit(outcome, hidden, small, squares=True):
         return safe
     safe = replace(safe, low=None, high=None, effect=None)
-    if _other_changes_fit(changes, hidden, squares=False):
+    if _other_changes_fit(outcome, hidden, small, squares=False):
         return safe
     return replace(safe, before=None, after=None, change=None)
 
@@ -105,49 +114,152 @@ def _rests_on_few(share: float | None, n: int, small: int) -> bool:
     return 1 <= yes <= small or 1 <= n - yes <= small
 
 
-def _changes(outcome: Outcome) -> dict[int, int]:
-    """How many people changed by how many steps, improvement upwards; a step is the least change seen."""
-    signs = 1 if outcome.better == "higher" else -1
-    moves = [(round(signs * (seen.after - seen.before), 9), seen.people) for seen in outcome.seen]
-    step = min((abs(change) for change, _ in moves if change), default=1.0)
-    counted: dict[int, int] = {}
-    for change, people in moves:
-        steps = round(change / step)
-        counted[steps] = counted.get(steps, 0) + people
-    return counted
+def printed_statistic(value: float) -> float:
+    """A statistic as it is printed: three decimals below 1, two below 100, else one."""
+    size = abs(value)
+    return round(value, 3 if size < 1 else 2 if size < 100 else 1) + 0.0  # -0.0 + 0.0 is 0.0
 
 
-def _other_changes_fit(changes: Mapping[int, int], hidden: Sequence[bool], *, squares: bool) -> bool:
-    """Whether each hidden count of improved, same and worse could be another one, with the same number of people, sum
-    of changes (and of their squares), and counts that are shown.
+def _as_printed(outcome: Outcome) -> Outcome:
+    if outcome.kind == "yes-no":
+        return outcome
+    figures = (outcome.before, outcome.after, outcome.change, outcome.low, outcome.high, outcome.effect)
+    before, after, change, low, high, effect = (None if x is None else printed_statistic(x) for x in figures)
+    return replace(outcome, before=before, after=after, change=change, low=low, high=high, effect=effect)
 
-    Tried by shifting a few people along the scale: one outwards for two inwards keeps the sum, one, three, three and
-    one keep the squares too; then by two such shifts together, the second up to three times. Nothing found is taken for
-    nothing there, and more is hidden.
+
+_Sides = tuple[int, int, int]
+"""Improved, same, worse."""
+
+
+def _other_changes_fit(outcome: Outcome, hidden: Sequence[bool], small: int, *, squares: bool) -> bool:
+    """Whether each hidden count of improved, same and worse could be another one, with all that is printed as it is.
+
+    Tried by giving a few of the people other changes: their answers before stay, those after lie within what was
+    answered, so that what is found could truly be. A hidden count is 1 or more, as a nought is printed, and one of them
+    is small, as nothing would be hidden else. Nothing found is taken for nothing there, and more is hidden.
     """
-    pattern = (1, -3, 3, -1) if squares else (1, -2, 1)
-    least, most = min(changes, default=0) - 1, max(changes, default=0) + 1
-    shifts = [
-        {start + place * step: sign * by for place, by in enumerate(pattern)}
-        for start, step, sign in product(range(least, most + 1), range(1, _LONGEST_STEP + 1), (1, -1))
-        if start + (len(pattern) - 1) * step <= most
+    low = min(min(seen.before, seen.after) for seen in outcome.seen)
+    high = max(max(seen.before, seen.after) for seen in outcome.seen)
+    answers = [value - low for seen in outcome.seen for value in (seen.before, seen.after)]
+    step = min((gap for gap in _gaps(answers)), default=1.0)
+    people = [
+        (round((seen.before - low) / step), round((seen.after - low) / step))
+        for seen in outcome.seen
+        for _ in range(seen.people)
     ]
+    sign = 1 if outcome.better == "higher" else -1
+    changes = [sign * (after - before) for before, after in people]
+    length = min(round((high - low) / step), _LONGEST)
+    moved = _spread([at for at, change in enumerate(changes) if abs(change) <= length])
+    stay = Counter(changes)
+    stay.subtract(changes[at] for at in moved)
+    fixed, true = _sides(stay), _sides(Counter(changes))
+    starts = sum(people[at][0] for at in moved), len(moved) * round((high - low) / step)
+    room = (starts[1] - starts[0], starts[0]) if sign > 0 else (starts[0], starts[1] - starts[0])
+    sums, of_squares = sum(changes[at] for at in moved), sum(changes[at] ** 2 for at in moved)
+    fits = _fitting(changes, step) if squares else lambda _: True
+    reached = _reached(len(moved), length)
     open_ = [not each for each in hidden]
-    for one, other, times in chain(product(shifts, [{}], [0]), product(shifts, shifts, (1, 2, 3))):
+    for sides in _near(true, hidden):
+        ups, sames, downs = (of - kept for of, kept in zip(sides, fixed, strict=True))
+        if min(ups, sames, downs) < 0 or not any(1 <= of <= small for of, no in zip(sides, hidden, strict=True) if no):
+            continue
+        differ = [of != was for of, was in zip(sides, true, strict=True)]
+        if all(was or not new for was, new in zip(open_, differ, strict=True)):
+            continue
+        if _possible(reached[ups], reached[downs], sums, room, lambda found: fits(found - of_squares)):
+            open_ = [was or new for was, new in zip(open_, differ, strict=True)]
         if all(open_):
             return True
-        moved = dict(changes)
-        for shift, many in ((one, 1), (other, times)):
-            for at, by in shift.items():
-                moved[at] = moved.get(at, 0) + many * by
-        if min(moved.values()) < 0:
-            continue
-        differ = [_side(moved, side) != _side(changes, side) for side in (1, 0, -1)]
-        if not any(changed and not secret for changed, secret in zip(differ, hidden, strict=True)):
-            open_ = [was or changed for was, changed in zip(open_, differ, strict=True)]
     return all(open_)
 
 
-def _side(changes: Mapping[int, int], sign: int) -> int:
-    """How many people improved (1), stayed (0) or got worse (-1)."""
-    return sum(people for steps, people in changes.items() if (steps > 0) - (steps < 0) == sign)
+def _gaps(values: Iterable[float]) -> Iterator[float]:
+    """Differences of neighbours, equal ones apart."""
+    ordered = sorted(values)
+    return (gap for a, b in pairwise(ordered) if (gap := b - a) > 1e-9)
+
+
+def _spread(places: Sequence[int]) -> list[int]:
+    """At most `_MOVED` of some places, evenly."""
+    many = min(len(places), _MOVED)
+    return [places[at * len(places) // many] for at in range(many)]
+
+
+def _sides(changes: Counter[int]) -> _Sides:
+    return (
+        sum(many for change, many in changes.items() if change > 0),
+        changes[0],
+        sum(many for change, many in changes.items() if change < 0),
+    )
+
+
+def _near(true: _Sides, hidden: Sequence[bool]) -> list[_Sides]:
+    """Other threes that add up to the same, the nearest first; what is shown stays, what is hidden is 1 or more."""
+    by = range(-_REACH, _REACH + 1)
+    found = [(true[0] + up, true[1] - up - down, true[2] + down) for up, down in product(by, by) if up or down]
+    kept = [
+        each
+        for each in found
+        if all(of >= 1 if no else of == was for of, was, no in zip(each, true, hidden, strict=True))
+    ]
+    return sorted(kept, key=lambda each: (sum(abs(of - was) for of, was in zip(each, true, strict=True)), each))
+
+
+def _reached(people: int, length: int) -> list[dict[int, int]]:
+    """By number of people: the sums of so many changes of 1 to `length` steps, each with a bit for every sum of their
+    squares."""
+    reached = [{0: 1}]
+    for _ in range(people):
+        further: dict[int, int] = {}
+        for total, bits in reached[-1].items():
+            for change in range(1, length + 1):
+                further[total + change] = further.get(total + change, 0) | bits << change * change
+        reached.append(further)
+    return reached
+
+
+def _possible(
+    ups: dict[int, int], downs: dict[int, int], sums: int, room: tuple[int, int], fits: Callable[[int], bool]
+) -> bool:
+    """Whether some changes up and some down add up to `sums`, with squares that fit and within the room each way."""
+    for down, bits in downs.items():
+        others = ups.get(sums + down, 0)
+        if not others or down > room[1] or sums + down > room[0]:
+            continue
+        for square in _bits(bits):
+            if any(fits(square + other) for other in _bits(others)):
+                return True
+    return False
+
+
+def _bits(number: int) -> Iterator[int]:
+    while number:
+        lowest = number & -number
+        yield lowest.bit_length() - 1
+        number ^= lowest
+
+
+def _fitting(changes: Sequence[int], step: float) -> Callable[[int], bool]:
+    """Whether a sum of squares that is so much greater prints the same interval and standardised change."""
+    n, total = len(changes), sum(changes)
+    squares, half = sum(change * change for change in changes), student(n - 1) / math.sqrt(n)
+
+    def printed(more: int) -> tuple[float, ...]:
+        spread = n * (squares + more) - total * total
+        if spread <= 0:
+            return ()
+        mean, deviation = total * step / n, step * math.sqrt(spread / (n * (n - 1)))
+        exact = (mean - half * deviation, mean + half * deviation, mean / deviation)
+        return tuple(map(printed_statistic, exact))
+
+    as_is = printed(0)
+    known: dict[int, bool] = {}
+
+    def fits(more: int) -> bool:
+        if more not in known:
+            known[more] = printed(more) == as_is
+        return known[more]
+
+    return fits

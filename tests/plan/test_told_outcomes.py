@@ -2,6 +2,7 @@
 
 import itertools
 from collections.abc import Sequence
+from fractions import Fraction
 
 import pytest
 from hypothesis import given, settings
@@ -20,11 +21,34 @@ def outcome(changes: Sequence[int], kind: str = "number") -> Outcome:
 
 
 def test_an_interval_that_gives_the_counts_away() -> None:
-    """17 up by one and 3 the same: nobody got worse, so sum and sum of squares, both 17, leave no other answer."""
-    told = safe_outcome(outcome([1] * 17 + [0] * 3), 10)
+    """16 up by one, one by two, 3 the same, nobody worse: sum 18 and squares 20 leave no other answer, the sum alone
+    does (15 by one or more, one of them by three)."""
+    told = safe_outcome(outcome([1] * 16 + [2] + [0] * 3), 10)
     assert (told.improved, told.same, told.worse, told.p) == (None, None, 0, None)
     assert (told.low, told.high, told.effect) == (None, None, None)
-    assert told.change == 0.85
+    assert told.change == 0.9
+
+
+def test_an_average_that_gives_the_counts_away() -> None:
+    """17 up by one and 3 the same on two answers: nobody can have gone further, so the sum tells all."""
+    told = safe_outcome(outcome([1] * 17 + [0] * 3), 10)
+    assert (told.before, told.after, told.change, told.improved, told.same) == (None, None, None, None, None)
+
+
+def test_a_hidden_count_is_not_nought() -> None:
+    """31, 6 and 1 on a scale of 1 to 5: with 1 or more on each side nothing else has the sum 42 and squares 68 of
+    printed n 38, change 1.105 and standardised change 1.45; another reading with nobody worse is none."""
+    before = [3] * 20 + [2] * 18
+    after = [was + by for was, by in zip(before, [2] * 12 + [1] * 19 + [0] * 6 + [-1], strict=True)]
+    asked = question("q", "scale", lowest=Fraction(1), highest=Fraction(5))
+    told = safe_outcome(compare_all(gather(programme(questions=[asked], surveys=answers("q", before, after))))[0], 10)
+    assert (told.change, told.improved, told.same, told.worse) == (1.11, 31, None, None)
+    assert (told.low, told.high, told.effect) == (None, None, None)
+
+
+def test_cells_hold_no_more_than_is_printed() -> None:
+    told = safe_outcome(outcome([1] * 20 + [0] * 12), 5)
+    assert (told.before, told.after, told.change, told.low) == (5.0, 5.62, 0.625, 0.448)
 
 
 def test_an_interval_that_leaves_it_open() -> None:
