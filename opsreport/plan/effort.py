@@ -6,9 +6,9 @@ from typing import Final
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """Limits of the search. steps: states opened in solving foods, for each need of a food. nodes: of the solver, each time it is asked for
-    the best choice among known ways. rounds: of prices. rounds_in_a_dive: of prices once deliveries are decided.
-    turns: of the whole."""
+    """Limits of the search. steps: states opened in solving foods, for each need of a food. nodes: of the solver, each
+    time it is asked for the best choice among known ways. rounds: of prices. rounds_in_a_dive: of prices once
+    deliveries are decided. turns: of the whole."""
 
     steps: int
     nodes: int
