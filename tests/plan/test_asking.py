@@ -81,6 +81,7 @@ def test_a_bound_where_the_steps_run_out() -> None:
         AskedFood(demands, choices, 3).cheapest(range(len(choices)), choices, 2),
         cheapest(demands, choices, 3),
     )
-    assert found is not None and whole is not None
+    assert found is not None
+    assert whole is not None
     assert found.bound <= whole.cost <= found.cost
     assert not found.settled
