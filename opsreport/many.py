@@ -81,8 +81,8 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
     return Several(tuple(told), target, kept)
 
 
-def page_of_all(told: Sequence[Told], day: dt.date, together: bool = False) -> bytes:
-    """The page that leads to every workbook. together: whether orders for all of them stand beside."""
+def page_of_all(told: Sequence[Told], day: dt.date, together: Told | None = None) -> bytes:
+    """The page that leads to every workbook. together: the orders for all of them, where they order together."""
     currencies = {each.currency for each in told if each.cost is not None}
     currency = Currency(currencies.pop()) if len(currencies) == 1 else Currency()
     return index_bytes(index_of_all(told, f"as of {day_words(day)}", together), Paper("Letter", currency, day))

@@ -84,7 +84,9 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         ]
         done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0].source)))
         told.extend(next(done) if isinstance(each, Ready) else each for each in begun)
-        write_files({"index.html": page_of_all(told, ready[0].programme.as_of, together=bool(places))}, part)
+        write_files(
+            {"index.html": page_of_all(told, ready[0].programme.as_of, together[0] if together else None)}, part
+        )
 
     try:
         kept = put_filled(fill, target)
