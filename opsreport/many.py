@@ -13,7 +13,7 @@ from opsreport.money import Currency, Money
 from opsreport.plan.model import Plan
 from opsreport.programme import Programme
 from opsreport.rules import Severity
-from opsreport.run import Asked, make
+from opsreport.run import Asked, make, tell_nobody
 from opsreport.shown import day_words
 from opsreport.tables.naming import file_names
 from opsreport.tables.several import Told, index_of_all
@@ -60,7 +60,7 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
     refuse_twice(sources)
-    alone = replace(asked, helpers=0)
+    alone = replace(asked, helpers=0, tell=tell_nobody)
     told: list[Told] = []
 
     def fill(part: Path) -> None:
