@@ -13,7 +13,7 @@ from opsreport.money import Currency, Money
 from opsreport.plan.model import Plan
 from opsreport.programme import Programme
 from opsreport.rules import Severity
-from opsreport.run import Asked, make
+from opsreport.run import Asked, make, tell_nobody
 from opsreport.shown import day_words
 from opsreport.tables.naming import file_names
 from opsreport.tables.several import Told, index_of_all
@@ -60,7 +60,7 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
     refuse_twice(sources)
-    alone = replace(asked, helpers=0)
+    alone = replace(asked, helpers=0, tell=tell_nobody)
     told: list[Told] = []
 
     def fill(part: Path) -> None:
@@ -81,8 +81,8 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
     return Several(tuple(told), target, kept)
 
 
-def page_of_all(told: Sequence[Told], day: dt.date, together: bool = False) -> bytes:
-    """The page that leads to every workbook. together: whether orders for all of them stand beside."""
+def page_of_all(told: Sequence[Told], day: dt.date, together: Told | None = None) -> bytes:
+    """The page that leads to every workbook. together: the orders for all of them, where they order together."""
     currencies = {each.currency for each in told if each.cost is not None}
     currency = Currency(currencies.pop()) if len(currencies) == 1 else Currency()
     return index_bytes(index_of_all(told, f"as of {day_words(day)}", together), Paper("Letter", currency, day))

@@ -20,7 +20,7 @@ from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.plan.pooling import Joined, Place, join, part_of, split_by_place
 from opsreport.programme import Programme, build_programme
 from opsreport.rules import FOOD, PEOPLE
-from opsreport.run import Asked, make_kits, read_and_check
+from opsreport.run import Asked, make_kits, read_and_check, tell_nobody
 from opsreport.tables.documents import calendar_of, with_start_page
 from opsreport.tables.orders.by_place import by_place
 from opsreport.tables.orders.costs import costs
@@ -62,7 +62,7 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
     refuse_twice(sources)
-    asked = replace(asked, helpers=0)
+    asked = replace(asked, helpers=0, tell=tell_nobody)
     told: list[Told] = []
     together: list[Told] = []
 
@@ -84,7 +84,9 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         ]
         done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0].source)))
         told.extend(next(done) if isinstance(each, Ready) else each for each in begun)
-        write_files({"index.html": page_of_all(told, ready[0].programme.as_of, together=bool(places))}, part)
+        write_files(
+            {"index.html": page_of_all(told, ready[0].programme.as_of, together[0] if together else None)}, part
+        )
 
     try:
         kept = put_filled(fill, target)

@@ -32,6 +32,10 @@ from opsreport.write.marked_copy import marked_copy, marked_name, marked_or_noth
 from opsreport.write.rendered import Rendered
 
 
+def tell_nobody(_step: str) -> None:
+    """What is told of a step where nobody listens."""
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What the command line asks of a run. as_of: the planning date, which wins over Settings; today: the
@@ -47,7 +51,7 @@ class Asked:
     """plan.json files of earlier runs, to be put beside this one."""
     effort: Effort = USUAL
     since: Since = field(default_factory=Since)
-    tell: Callable[[str], None] = lambda step: None
+    tell: Callable[[str], None] = tell_nobody
     """Hears what the run is at, in words."""
     changed: bool = False
     """Whether documents that are as in the folder that stands there are taken over from it, not rendered again."""

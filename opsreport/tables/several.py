@@ -35,10 +35,10 @@ class Told:
     files: int = 0
 
 
-def index_of_all(told: Sequence[Told], as_of: str, together: bool = False) -> Document:
+def index_of_all(told: Sequence[Told], as_of: str, together: Told | None = None) -> Document:
     """One line a workbook, those that need a hand named above, and a link to each start page.
 
-    together: orders for all of them stand in a folder of that name.
+    together: the orders for all of them, where they order together.
     """
     refused = [each for each in told if not each.name]
     faulty = [each for each in told if each.not_written]
@@ -57,13 +57,13 @@ def index_of_all(told: Sequence[Told], as_of: str, together: bool = False) -> Do
     if faulty:
         sentences = tuple(f"{each.source}: no {' and no '.join(each.not_written)}." for each in faulty)
         parts.append(Prose(sentences, "Documents are missing, because of errors in the workbook", "warning"))
-    parts.append(_table(told))
-    first = (("Orders for all of them", "together/index.html"),) if together else ()
+    parts.append(_table([*((together,) if together else ()), *told], together is not None))
+    first = ((together.source, f"{together.name}/index.html"),) if together else ()
     links = first + tuple((each.programme or each.name, f"{each.name}/index.html") for each in told if each.name)
     return Document("index", "All workbooks", "the coordinator", tuple(parts), as_of, links=links)
 
 
-def _table(told: Sequence[Told]) -> Table:
+def _table(told: Sequence[Told], together: bool) -> Table:
     currencies = {each.currency for each in told if each.cost is not None}
     alike = len(currencies) <= 1
     columns = (
@@ -76,8 +76,9 @@ def _table(told: Sequence[Told]) -> Table:
         Column("Warnings", "count", 9),
         Column("Notes", "count", 8),
     )
-    rows = tuple(_row(each, alike) for each in told)
-    return Table("Workbooks", "Every workbook", columns, rows, notes=_NOTES)
+    rows = tuple(_row(each, alike, with_all=together and number > 0) for number, each in enumerate(told))
+    notes = (*_NOTES, "Each workbook's Orders is its share of the orders for all.") if together else _NOTES
+    return Table("Workbooks", "Every workbook", columns, rows, notes=notes)
 
 
 _NOTES = (
@@ -86,11 +87,11 @@ _NOTES = (
 )
 
 
-def _row(each: Told, alike: bool) -> Row:
+def _row(each: Told, alike: bool, with_all: bool) -> Row:
     if not each.name:
         return Row((each.source, "not used", None, None, None, None, None, None), "warning")
     order, by, urgent = each.first or ("", None, False)
-    shown = f"URGENT: {order}" if urgent else order or "nothing"
+    shown = f"URGENT: {order}" if urgent else order or ("with all" if with_all else "nothing")
     cells = (
         each.source, shown, by, _cost(each, alike), each.short, each.errors, each.warnings, each.notes,
     )  # fmt: skip

@@ -243,11 +243,14 @@ def run(seeds: range) -> Iterator[tuple[int, str, str]]:
 def main_of_script(many: int, first: int, show: Callable[[str], None] = print) -> int:
     met: Counter[str] = Counter()
     wrong = 0
-    for seed, trouble_of_it, how in run(range(first, first + many)):
-        met[how] += 1
-        if trouble_of_it:
-            wrong += 1
-            show(f"seed {seed}: {trouble_of_it[:600]}")
+    try:
+        for seed, trouble_of_it, how in run(range(first, first + many)):
+            met[how] += 1
+            if trouble_of_it:
+                wrong += 1
+                show(f"seed {seed}: {trouble_of_it[:600]}")
+    except KeyboardInterrupt:
+        show("stopped")
     show(
         f"{sum(met.values())} workbooks from seed {first}, {wrong} met wrongly; "
         + ", ".join(f"{n} {how}" for how, n in sorted(met.items()))

@@ -3,14 +3,13 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
-from opsreport.plan.model import FoodPlan
+from opsreport.plan.model import FoodPlan, Order
 from opsreport.plan.pooling import PlaceLine, PlaceShare
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line
 from opsreport.tables.table import (
     Column,
     Document,
-    Facts,
     Part,
     Row,
     Table,
@@ -27,8 +26,7 @@ def by_place(
     """Where every order's packs go, place by place, and who pays what of it."""
     parts: list[Part] = [_shares_of_all(food, shares)]
     for order in food.orders:
-        parts.append(Facts((("Order", order.order), ("Deliver on", day_words(order.arrives))), order.order))
-        parts.append(_lines(order.order, [line for line in lines if line.order == order.order]))
+        parts.append(_lines(order, [line for line in lines if line.order == order.order]))
     return Document(
         "orders/by-place", "Every order by place", "the coordinator and each place", tuple(parts),
         head_line(programme, contact=False),
@@ -46,7 +44,7 @@ def _shares_of_all(food: FoodPlan, shares: Sequence[PlaceShare]) -> Table:
     return Table("What each pays", "What each place pays", columns, rows, notes=notes, totals=totals)
 
 
-def _lines(order: str, lines: Sequence[PlaceLine]) -> Table:
+def _lines(order: Order, lines: Sequence[PlaceLine]) -> Table:
     columns = (
         Column("Place", width=24),
         Column("Item code", "code", 12),
@@ -65,7 +63,8 @@ def _lines(order: str, lines: Sequence[PlaceLine]) -> Table:
         "A shared pack goes to one of its places, is weighed out there, and the rest goes on in a closed, labelled "
         "container; cold food stays cold on the way.",
     )
-    return Table(order, "What each place gets", columns, rows, notes=notes)
+    title = f"{order.order}, delivered {day_words(order.arrives)}: what each place gets"
+    return Table(order.order, title, columns, rows, notes=notes)
 
 
 def _words(amount: Fraction, unit: str) -> str:
