@@ -158,6 +158,7 @@ def _variant(variant: Variant) -> Json:
         "lines": [_line(line) for line in variant.lines],
         "blends": [_blend(blend) for blend in variant.blends],
         "holders": list(variant.holders),
+        "use_by": variant.use_by.isoformat() if variant.use_by else None,
     }
 
 

@@ -202,6 +202,17 @@ def test_past_sessions_and_absent_marks_are_chased() -> None:
     assert "for missing marks" not in said
 
 
+def test_each_of_a_few_alike_has_its_row_and_many_are_counted() -> None:
+    def unsafe(row: int) -> Finding:
+        return dataclasses.replace(UNSAFE, place=Place(4, "Enrolment", row, 5), seen=f"no milk {row}")
+
+    few = cells(page(findings=[unsafe(row) for row in range(2, 6)]), "Short or unsafe")
+    assert [row[1] for row in few[:4]] == [f"Enrolment!E{row}" for row in range(2, 6)]
+    many = cells(page(findings=[unsafe(row) for row in range(2, 12)]), "Short or unsafe")
+    assert [row[0] for row in many[:4]] == ["Unsafe"] * 3 + ["And more"]
+    assert str(many[3][2]).startswith("7 more like the last")
+
+
 def test_short_or_unsafe() -> None:
     assert [row[:2] for row in cells(page(findings=[UNSAFE]), "Short or unsafe")] == [("Unsafe", "Enrolment!E7")]
     assert cells(page(), "Short or unsafe") == [

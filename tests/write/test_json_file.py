@@ -45,6 +45,7 @@ LINE = KitLine(
 VARIANT = Variant(
     "A", 14, ("H1",), 1, 0, {"chili": Fraction(1, 2)}, ("no milk",), (SwapMade("milk", "oat drink"),), (LINE,),
     (Blend("chili: grains", (LINE,), Fraction(5, 2), Fraction(7), ScoopPlan((Scoop("1 tsp", Fraction(1)),))),),
+    dt.date(2027, 3, 5),
 )  # fmt: skip
 FOOD = FoodPlan(
     sessions=(PlannedSession("s1", "tue", DAY, PACKING, (VARIANT,)),),
@@ -145,6 +146,7 @@ GOLDEN = {
                         }
                     ],
                     "holders": ["H1"],
+                    "use_by": "2027-03-05",
                 }
             ],
             "once": [],

@@ -12,6 +12,8 @@ from opsreport.tables.naming import counted, listed
 from opsreport.tables.table import Column, Row, Table
 
 _PACKED: Final = "packed-kit-against-need"
+_MOST_TOLD: Final = 4
+"""Rows that findings of one sort take."""
 
 
 def risk_table(programme: Programme, plan: Plan, findings: Sequence[Finding], known: frozenset[Family]) -> Table:
@@ -37,26 +39,27 @@ def _to_pull(findings: Sequence[Finding]) -> Iterable[Row]:
 
 
 def _about_needs(findings: Sequence[Finding]) -> Iterable[Row]:
-    """Findings on what people must not get and on what foods hold, one row a sort."""
+    """Findings on what people must not get and on what foods hold, sort by sort, the first few of each."""
     sorts: dict[str, list[Finding]] = {}
     for finding in in_order(findings):
         if _is_about_needs(finding) and finding.severity is not Severity.NOTE:
             sorts.setdefault(finding.code, []).append(finding)
     for each in sorts.values():
-        unsafe = each[0].severity is Severity.ERROR
-        cells = listed([finding.where for finding in each], 4)
-        more = f" And {len(each) - 1:,} more like it." if len(each) > 1 else ""
-        yield Row(
-            ("Unsafe" if unsafe else "To be asked", cells, f"{each[0].message} {each[0].fix}{more}"),
-            "warning" if unsafe else "",
-        )
+        told = each if len(each) <= _MOST_TOLD else each[: _MOST_TOLD - 1]
+        for finding in told:
+            unsafe = finding.severity is Severity.ERROR
+            kind = "Unsafe" if unsafe else "To be asked"
+            yield Row((kind, finding.where, f"{finding.message} {finding.fix}"), "warning" if unsafe else "")
+        if others := each[len(told) :]:
+            cells = listed([finding.where for finding in others], 4)
+            yield Row(("And more", cells, f"{len(others):,} more like the last: see the findings"))
 
 
 def _is_about_needs(finding: Finding) -> bool:
-    """Its code says `need`, `needs` or `contains`; or a food that nobody knows is given instead of another."""
+    """Its code says `need`, `needs`, `contains` or `opened`; or nobody knows the food that is given instead."""
     words = set(finding.code.split("-"))
     unknown_substitute = finding.code == "ingredient-unknown" and finding.place.sheet == "Swaps"
-    return finding.code != _PACKED and bool(words & {"need", "needs", "contains"} or unknown_substitute)
+    return finding.code != _PACKED and bool(words & {"need", "needs", "contains", "opened"} or unknown_substitute)
 
 
 def _shortages(programme: Programme, food: FoodPlan) -> Iterable[Row]:
