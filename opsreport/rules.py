@@ -226,9 +226,10 @@ RULES: Final[Mapping[str, Rule]] = {
         "{entry} in {seen} is no share.", "Type funders as Larkmere 60%; Brackenlow 40%."
     ),
     # --- checking: between columns, rows and sheets ---
-    "group-unknown": _warning(
-        "Group {seen} is not in Groups; defaults are used.", "Correct it, or add it to Groups.{near}"
+    "nothing-to-plan": _warning(
+        "There is nothing to plan: no rows in {seen}.", "Fill in Sessions, Enrolment and Recipes, one row a line."
     ),
+    "group-unknown": _warning("Group {seen} is not in Groups; {effect}.", "Correct it, or add it to Groups.{near}"),
     "supplier-unknown": _warning(
         "Supplier {seen} is not in Suppliers; defaults are used.", "Correct it, or add it to Suppliers.{near}"
     ),
