@@ -4,13 +4,14 @@ Rules see good rows only; what a sheet names counts as known even where its row 
 is one finding.
 """
 
+import dataclasses
 import datetime as dt
 import re
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
-from opsreport.findings import Finding, in_order
+from opsreport.findings import NOWHERE, Finding, in_order
 from opsreport.foods import Foods, build_foods, name_key
 from opsreport.kinds import day_shown, mixed_or_decimal
 from opsreport.marks import LongMarks, Marks, WideMarks
@@ -41,15 +42,27 @@ def _unknown(rows: Rows, sheet: str, pairs: Iterable[tuple[Any, str]], heading: 
             yield said_at(row, heading, code, name, near=suggestion)
 
 
+def nothing_to_plan(rows: Rows, foods: Foods) -> Iterator[Finding]:
+    """A workbook without sessions, such as one just begun."""
+    if "Sessions" in rows.present and not rows.sessions and not rows.spoiled.get("Sessions"):
+        filled = {"Sessions": rows.sessions, "Enrolment": rows.enrolment, "Recipes": rows.recipes}
+        empty = [sheet for sheet, its_rows in filled.items() if not its_rows]
+        yield Finding(NOWHERE, "nothing-to-plan", ", ".join(empty), {})
+
+
 # --- what names what ---
 
 
 def unknown_groups(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Groups of Sessions and Enrolment that Groups, where it has rows, does not list."""
     if rows.known.get("Groups"):
-        named: list[tuple[Any, str]] = [(row, row.group) for row in rows.sessions]
-        named += [(row, row.group) for row in rows.enrolment]
-        yield from _unknown(rows, "Groups", named, "Group", "group-unknown")
+        meeting = {fold(row.group) for row in rows.sessions} | rows.spoiled.get("Sessions", frozenset())
+        for rows_of in (rows.sessions, rows.enrolment):
+            named: list[tuple[Any, str]] = [(row, row.group) for row in rows_of]
+            for finding in _unknown(rows, "Groups", named, "Group", "group-unknown"):
+                idle = fold(finding.seen) not in meeting
+                effect = "no session is for it, so who belongs to it gets nothing" if idle else "defaults are used"
+                yield dataclasses.replace(finding, details={**finding.details, "effect": effect})
 
 
 def unknown_suppliers(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -532,6 +545,7 @@ def _ends(question: QuestionRow) -> str:
 
 
 CHECKS: Final[tuple[Callable[[Rows, Foods], Iterable[Finding]], ...]] = (
+    nothing_to_plan,
     unknown_groups,
     unknown_suppliers,
     unknown_recipes,

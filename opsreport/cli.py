@@ -44,7 +44,7 @@ def main(words: Sequence[str] | None = None) -> int:
             raise
         return _refuse(
             f"a mistake of opsreport's own ({type(mistake).__name__}: {mistake}); nothing was written. "
-            "Please report it, with what `opsreport --debug` and the same words print."
+            "Please report it, with what the same words and --debug print."
         )
     return status
 

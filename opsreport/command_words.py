@@ -113,6 +113,8 @@ def parser() -> argparse.ArgumentParser:
 
     completion = commands.add_parser("completion", help="print a script by which a shell completes this command")
     completion.add_argument("shell", choices=("bash", "zsh", "fish"), help="the shell that is to read it")
+    for command in commands.choices.values():  # after the command too; not said there, it stands as it was
+        command.add_argument("--debug", action="store_true", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
     return whole
 
 

@@ -102,8 +102,8 @@ def _count_rows(source: Path, counts: Path | None, rows: Rows) -> tuple[tuple[Co
 def counted_foods(programme: Programme, rows: Iterable[CountRow]) -> tuple[list[Counted], list[Finding]]:
     """What was counted, in base units, with the last good day of the row or of its lot in Stock.
 
-    A food with no count at all is not in it; where only some of its rows are counted, the blank ones are
-    nothing. Findings: count-of-unknown, count-unit, count-of-held, count-in-part.
+    A food with no count at all is not in it; where only some of its rows are counted, the others are asked for.
+    Findings: count-of-unknown, count-unit, count-of-held, count-in-part.
     """
     lots: dict[tuple[str, str], Lot] = {(lot.food, fold(lot.lot)): lot for lot in programme.lots if lot.lot}
     counted, findings = [], []

@@ -226,9 +226,10 @@ RULES: Final[Mapping[str, Rule]] = {
         "{entry} in {seen} is no share.", "Type funders as Larkmere 60%; Brackenlow 40%."
     ),
     # --- checking: between columns, rows and sheets ---
-    "group-unknown": _warning(
-        "Group {seen} is not in Groups; defaults are used.", "Correct it, or add it to Groups.{near}"
+    "nothing-to-plan": _warning(
+        "There is nothing to plan: no rows in {seen}.", "Fill in Sessions, Enrolment and Recipes, one row a line."
     ),
+    "group-unknown": _warning("Group {seen} is not in Groups; {effect}.", "Correct it, or add it to Groups.{near}"),
     "supplier-unknown": _warning(
         "Supplier {seen} is not in Suppliers; defaults are used.", "Correct it, or add it to Suppliers.{near}"
     ),
@@ -498,9 +499,9 @@ RULES: Final[Mapping[str, Rule]] = {
         "Only {seen} of {ingredient} was counted, where {needed} are needed.",
         "If pieces were counted, type each (or can) in Unit; if it was kg, type kg.",
     ),
-    "count-in-part": _warning(
-        "{ingredient} is counted on another row, so lot {seen}, blank here, is taken for nothing.",
-        "Count every lot of {ingredient}.",
+    "count-in-part": _error(
+        "{ingredient} is counted on another row, but not lot {seen}: is it there or not?",
+        "Count every lot of {ingredient}, 0 where nothing is; or leave all its rows blank.",
     ),
     "count-of-held": _warning(
         "Lot {seen} of {ingredient} is on hold in Stock, so its count was left alone.",

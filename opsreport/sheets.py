@@ -241,7 +241,11 @@ class Settings:
     )
     budget: Money | None = column("Budget", kinds.money, "Spending cap for the term.", default=None, least=0)
     spent: Money | None = column(
-        "Spent so far", kinds.money, "Paid for food this term, before what stands in Orders.", default=None, least=0
+        "Spent so far",
+        kinds.money,
+        "Paid for food this term, without what stands in Orders, received or not.",
+        default=None,
+        least=0,
     )
     deliver_to: str = column("Deliver to", kinds.text, "The delivery address, printed on every order.", default="")
 

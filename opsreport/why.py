@@ -1,14 +1,14 @@
 """`opsreport why FOLDER INGREDIENT`: one food's trace out of a run's plan.json, in words."""
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from opsreport.ask import Unanswerable
-from opsreport.foods import catalogue_entry, name_key
+from opsreport.foods import CatalogueEntry, catalogue_entry, name_key
 from opsreport.look_back import PLAN_FILE
 from opsreport.money import Currency, Money
 from opsreport.plan.model import LinePart, Trace, TraceNeed, TracePacks, TraceUse
@@ -38,22 +38,33 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
         plan = json.loads(file.read_text("utf-8"))
         by_key = {name_key(told["ingredient"]): told for told in plan["trace"]}
         currency = Currency(plan["currency"])
-        traces = {key: _trace(told, currency) for key, told in by_key.items() if key in _keys(ingredient)}
+        wanted = _keys(ingredient, by_key)
+        traces = {key: _trace(by_key[key], currency) for key in wanted[:1]}
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         raise Unanswerable(f"There is no {PLAN_FILE} of a run in {folder} that tells where orders come from.") from None
     if not by_key:
         raise Unanswerable(f"The run in {folder} holds no orders: see its findings.html.")
-    for key in _keys(ingredient):
-        if key in traces:
-            return WhyAnswer(traces[key], currency, by_key[key])
-    near = nearest(ingredient, [told["ingredient"] for told in by_key.values()])
-    raise Unanswerable(f"No session needs {ingredient}.{f' Did you mean {near}?' if near else ''}")
-
-
-def _keys(ingredient: str) -> list[str]:
-    """The name as typed, then the catalogue's for it."""
+    for key, trace in traces.items():
+        return WhyAnswer(trace, currency, by_key[key])
     entry = catalogue_entry(ingredient)
-    return [name_key(ingredient), *([name_key(entry.ingredient)] if entry is not None else [])]
+    others = [name for name in _names(entry) if name_key(name) != name_key(ingredient)] if entry else []
+    near = nearest(ingredient, [told["ingredient"] for told in by_key.values()])
+    beside = f", under this name or as {', '.join(others)}" if others else ""
+    raise Unanswerable(f"No session needs {ingredient}{beside}.{f' Did you mean {near}?' if near else ''}")
+
+
+def _keys(ingredient: str, by_key: Mapping[str, Any]) -> list[str]:
+    """The plan's names for an ingredient: as typed, else those that the catalogue takes for the same food."""
+    typed, entry = name_key(ingredient), catalogue_entry(ingredient)
+    if typed in by_key:
+        return [typed]
+    return (
+        [] if entry is None else [key for key, told in by_key.items() if catalogue_entry(told["ingredient"]) is entry]
+    )
+
+
+def _names(entry: CatalogueEntry) -> tuple[str, ...]:
+    return (entry.ingredient, *entry.also_called)
 
 
 def _trace(told: Any, currency: Currency) -> Trace:

@@ -118,6 +118,7 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("unit-with-amount", "Recipes!E2", {"Recipes": f"{RECIPE}\nsoup | 4 | oats | 1 | 500g"}),
     ("allergen-unknown", "Ingredients!B2", {"Ingredients": "Ingredient | Contains\nonion | dust"}),
     ("funder-share-unreadable", "Groups!B2", {"Groups": "Group | Funders\ng1 | 60% Lark"}),
+    ("nothing-to-plan", "", {"Sessions": "Session | Group | Date | Recipes"}),
     ("group-unknown", "Enrolment!B2", {"Groups": "Group | Name\ng2 | two"}),
     ("supplier-unknown", "Packs!A2",
      {"Suppliers": "Supplier | Name\nMarket | M", "Packs": f"{PACKS}\nMarkett | onion | 5 | lb | 4"}),
@@ -250,6 +251,20 @@ def test_an_unknown_group_is_one_finding_a_sheet_with_the_near_miss() -> None:
     findings = gathered(found)
     assert [(finding.where, finding.code) for finding in findings] == [("Enrolment!B2:B3", "group-unknown")]
     assert "Did you mean Mondays?" in findings[0].fix
+
+
+def test_who_is_enrolled_in_a_group_without_sessions_is_told_to_get_nothing() -> None:
+    """THUR for THU: nothing is planned for them; a group that only Sessions and Enrolment name has its defaults."""
+    sheets = {"Groups": "Group | Name\nTHU | t", "Enrolment": f"{ENROL}\np1 | {{}} | none",
+              "Sessions": "Session | Group | Date | Recipes\ns1 | THU | @2027-03-04 | soup\n"
+                          "s2 | WED | @2027-03-04 | soup"}  # fmt: skip
+    said = {}
+    for group in ("THUR", "WED"):
+        _, found = read(term(**{**sheets, "Enrolment": sheets["Enrolment"].format(group)}))
+        said[group] = next(f for f in found if f.code == "group-unknown" and f.place.sheet == "Enrolment")
+    assert "no session is for it, so who belongs to it gets nothing" in said["THUR"].message
+    assert "Did you mean THU?" in said["THUR"].fix
+    assert "defaults are used" in said["WED"].message
 
 
 NEAR: list[tuple[str, str, dict[str, str]]] = [

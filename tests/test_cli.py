@@ -310,6 +310,8 @@ def test_a_mistake_of_our_own_is_one_sentence(
     assert "Traceback" not in said
     with pytest.raises(RuntimeError, match="five"):
         main(["--debug", "check", str(DEMO)])
+    with pytest.raises(RuntimeError, match="five"):
+        main(["check", str(DEMO), "--debug"])
 
 
 def test_every_fault_of_a_wrong_workbook_is_listed_and_nothing_is_ordered(

@@ -71,6 +71,23 @@ def test_json_adds_up_exactly(run: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert needed == Fraction(told["needed"]) == sum(Fraction(part["amount"]) for part in covered) == 504
 
 
+@pytest.mark.parametrize(("planned", "asked"), [("courgettes", "zucchini"), ("zucchini", "courgettes")])
+def test_another_name_of_the_same_food_is_answered(
+    planned: str, asked: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = {sheet: text.replace("bean mix", planned).replace("pulses", "marrows") for sheet, text in BOOK.items()}
+    (tmp_path / "term.xlsx").write_bytes(written(book))
+    folder = build(tmp_path / "term.xlsx", tmp_path / "out", Asked(MONDAY, MONDAY)).folder
+    assert main(["why", str(folder), asked]) == 0
+    assert capsys.readouterr().out.startswith(f"{planned}, as bought")
+
+
+def test_what_is_not_needed_under_any_of_its_names_names_them(run: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["why", str(run), "courgettes"]) == 2
+    assert "No session needs courgettes, under this name or as " in (said := capsys.readouterr().err)
+    assert "zucchini" in said
+
+
 @pytest.mark.parametrize(
     ("ingredient", "words"), [("beanmix", "Did you mean bean mix?"), ("zzzz", "No session needs zzzz.")]
 )

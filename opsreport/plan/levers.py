@@ -21,7 +21,7 @@ def levers(programme: Programme, plan: FoodPlan, replays: Mapping[str, Replay]) 
     best = [
         max(found, key=lambda lever: lever.saves)
         for found in (
-            list(_smaller_packs(plan)),
+            list(_smaller_packs(programme, plan)),
             list(_swaps(programme, plan)),
             list(_spare_kits(programme, plan, replays)),
         )
@@ -30,11 +30,17 @@ def levers(programme: Programme, plan: FoodPlan, replays: Mapping[str, Replay]) 
     return tuple(sorted(best, key=lambda lever: -lever.saves))
 
 
-def _smaller_packs(plan: FoodPlan) -> Iterable[Lever]:
-    """What is paid for what is left over of a food from one supplier: a pack that leaves nothing saves it."""
+def _smaller_packs(programme: Programme, plan: FoodPlan) -> Iterable[Lever]:
+    """What is paid for what is left over of a food from one supplier, where Packs lists no smaller pack of it from
+    there: one that does saves nothing, or it would have been bought."""
+    smallest: dict[tuple[str, str], Fraction] = {}
+    for offer in programme.offers:
+        key = (offer.food, offer.supplier)
+        smallest[key] = min(smallest.get(key, offer.base), offer.base)
     wasted: dict[tuple[str, str], Fraction] = defaultdict(Fraction)
     for row in plan.purchases:
-        wasted[row.food, row.supplier] += row.cost * row.left_over / row.base
+        if row.base / row.packs == smallest.get((row.food, row.supplier)):
+            wasted[row.food, row.supplier] += row.cost * row.left_over / row.base
     for (food, supplier), cost in wasted.items():
         if saves := half_up(cost):
             yield Lever("another pack", saves, food=food, supplier=supplier)
@@ -122,7 +128,7 @@ def lever_words(lever: Lever, currency: Currency) -> str:
     """One lever in words, with its money."""
     match lever.kind:
         case "another pack":
-            what = f"a smaller pack of {lever.food} from {lever.supplier}, so that nothing is left over"
+            what = f"what is left over of {lever.food}: ask {lever.supplier} for a smaller pack, as Packs lists none"
         case "swap":
             what = f"{lever.instead} instead of {lever.food}" if lever.instead else f"no {lever.food}"
             what += ", for everyone"

@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from typing import Final
 
 from opsreport.plan.amounts import substitute
 from opsreport.plan.dates import delivery_days, order_by
@@ -14,6 +15,11 @@ from opsreport.shown import amount_words, day_words
 from opsreport.units import NoBridge
 
 _DAY = dt.timedelta(days=1)
+_SPOILS_SOON: Final = 2
+"""Days that raw minced meat, poultry and fish keep chilled, at most; no longer pack of them is asked for.
+
+Source: USDA FSIS, cold food storage chart (1 to 2 days), from memory.
+"""
 
 
 def mended(programme: Programme, plan: FoodPlan) -> tuple[tuple[Mend, ...], tuple[Conflict, ...]]:
@@ -72,7 +78,8 @@ class _Case:
         if conflict is not None:
             arrives = max(day for offer in self.offers for day in self._deliveries_in_time(offer))
             days = (self.need.use_by_at_least - arrives).days
-            yield self._mend("pack", day=arrives, days=days)
+            if not self._spoils_before(days):
+                yield self._mend("pack", day=arrives, days=days)
             if self.food.place_kept == "chill":
                 frozen = f"frozen {self.food.name.removeprefix('fresh ')}"
                 on_offer = any(offer.food == frozen for offer in self.programme.offers)
@@ -83,6 +90,11 @@ class _Case:
 
     def _keeps(self, offer: Offer) -> int | None:
         return offer.keeps if offer.keeps is not None else self.food.keeps
+
+    def _spoils_before(self, days: int) -> bool:
+        """Chilled food that spoils within a day or two, such as raw mince or fish, and cannot keep so long."""
+        keeps = self.food.keeps
+        return self.food.place_kept == "chill" and keeps is not None and keeps < days and keeps <= _SPOILS_SOON
 
     def _deliveries_in_time(self, offer: Offer) -> list[dt.date]:
         return self._deliveries(offer, self.programme.as_of, self.deadline)
@@ -126,13 +138,18 @@ class _Case:
         return []
 
     def _other_supplier(self) -> Iterable[Mend]:
-        """Suppliers that come in time and list no pack of it, the last day each comes."""
+        """Suppliers that come in time, list no pack of it but other food kept as it is, the last day each comes; none
+        where it would have to keep longer than it does."""
         listing = {offer.supplier for offer in self.offers}
-        for name in sorted(set(self.programme.suppliers) - listing):
+        foods = self.programme.foods.by_name
+        alike = {o.supplier for o in self.programme.offers if foods[o.food].place_kept == self.food.place_kept}
+        for name in sorted((set(self.programme.suppliers) - listing) & alike):
             days = self._orderable(self.programme.suppliers[name], self.programme.as_of, self.deadline)
             if days:
                 arrives, by = days[-1]
                 keeps = (self.need.use_by_at_least - arrives).days
+                if self._spoils_before(keeps):
+                    continue
                 yield self._mend("supplier", day=arrives, order_by=by, supplier=name, days=keeps)
 
     def _swaps(self) -> Iterable[Mend]:

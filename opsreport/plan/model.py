@@ -352,8 +352,8 @@ class BudgetWeek:
 class Lever:
     """One way to spend less. saves: on goods, before delivery and tax.
 
-    kind: `another pack` (one of `food` that leaves nothing over, from `supplier`), `swap` (`instead` of `food` for
-    everyone, '' where it is left out), `spare kits` (`kits` of them, over the term).
+    kind: `another pack` (what is paid for what is left over of `food`, of which `supplier` lists no smaller pack),
+    `swap` (`instead` of `food` for everyone, '' where it is left out), `spare kits` (`kits` of them, over the term).
     """
 
     kind: Literal["another pack", "swap", "spare kits"]

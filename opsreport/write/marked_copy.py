@@ -20,6 +20,7 @@ from opsreport.findings import Finding, by_sheet
 from opsreport.kinds import CellValue
 from opsreport.rules import Severity
 from opsreport.sheets import FINDINGS
+from opsreport.words import heading_key
 from opsreport.workbook import Cell, Faulty, Sheet, Workbook, open_workbook
 from opsreport.write import clean, cut
 from opsreport.write.folder import Unwritable
@@ -286,11 +287,20 @@ def _put_findings(book: "openpyxl.Workbook", pages: Pages, findings: Sequence[Fi
     page.sheet_view.showGridLines = False
     page.page_setup.orientation = "landscape"
     page.page_setup.fitToHeight = 0
+    page.page_setup.paperSize = page.PAPERSIZE_A4 if _is_on_a4(book) else page.PAPERSIZE_LETTER
     page.sheet_properties.pageSetUpPr.fitToPage = True
     page.print_title_rows = f"{headings}:{headings}"
     for other in book.worksheets:
         other.sheet_view.tabSelected = other is page
     book.active = 0
+
+
+def _is_on_a4(book: "openpyxl.Workbook") -> bool:
+    """Whether the workbook's Settings say so."""
+    rows = (row for page in book.worksheets if heading_key(page.title) == "settings" for row in page.values)
+    return any(
+        heading_key(str(row[0])) == "paper" and str(row[1]).strip().casefold() == "a4" for row in rows if len(row) > 1
+    )
 
 
 def _link(cell: Any, pages: Pages, finding: Finding, cells: str) -> None:

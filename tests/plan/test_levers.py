@@ -1,7 +1,7 @@
 """What could be spent less on; each saving is the difference to a plan made accordingly."""
 
 import pytest
-from plan.food_support import planned, settings
+from plan.food_support import SHEETS, planned, settings
 
 from opsreport.money import Currency
 from opsreport.plan.levers import lever_words
@@ -19,6 +19,11 @@ def goods(plan: FoodPlan) -> int:
 def test_what_is_paid_for_what_is_left_over() -> None:
     """Two packs at 2.00 for 400 g of 500 g: a fifth of 4.00 lies in what is left."""
     assert levers({})["another pack"] == Lever("another pack", saves=80, food="bean mix", supplier="shop")  # type: ignore[arg-type]
+
+
+def test_no_smaller_pack_is_asked_for_where_one_is_listed() -> None:
+    packs = f"{SHEETS['Packs']}\nshop | bean mix | 50 | g | 1.90"
+    assert "another pack" not in levers({"Packs": packs})
 
 
 SPARE = {

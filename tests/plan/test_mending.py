@@ -33,10 +33,32 @@ def test_no_later_day_than_the_session_and_none_that_is_closed() -> None:
 
 
 def test_another_supplier_that_comes_in_time() -> None:
-    sheets = {**LATE, "Suppliers": "Supplier | Lead days | Delivery days\nshop | 2 | Wed\ncorner | 1 |\nfar | 9 |"}
+    sheets = {
+        **LATE,
+        "Suppliers": "Supplier | Lead days | Delivery days\nshop | 2 | Wed\ncorner | 1 |\n"
+        "far | 9 |\ndairy | 1 |\nnobody | 1 |",
+        "Ingredients": "Ingredient | Storage | Contains\nbean mix | shelf | none\nrice | shelf | none\n"
+        "milk | chill | milk",
+        "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price\nshop | bean mix | 250 | g | 2\n"
+        "corner | rice | 1 | kg | 2\nfar | rice | 1 | kg | 2\ndairy | milk | 1 | L | 2",
+    }
     (mend,) = [mend for mend in planned(sheets)[1].mends if mend.kind == "supplier"]
     assert (mend.supplier, mend.day, mend.order_by) == ("corner", D("2027-01-05"), D("2027-01-04"))
     assert "corner" in mend_words(mend)
+
+
+def test_nobody_is_asked_for_food_that_would_not_keep() -> None:
+    """Brought on the 5th for a session on the 8th: mince that keeps 1 day is asked of nobody, 3 days of corner."""
+    sheets = {
+        **LATE,
+        "Suppliers": "Supplier | Lead days | Delivery days\nshop | 2 | Wed\ncorner | 1 |",
+        "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price\nshop | bean mix | 250 | g | 2\n"
+        "corner | milk | 1 | L | 2",
+    }
+    chilled = "Ingredient | Storage | Contains | Keeps\nbean mix | chill | none | {}\nmilk | chill | milk | 5"
+    kinds = {days: set(mends({**sheets, "Ingredients": chilled.format(days)})) for days in (1, 3)}
+    assert "supplier" in kinds[3]
+    assert kinds[1].isdisjoint({"supplier", "pack"})
 
 
 SWAPS = "Ingredient | Need | Use instead | Ratio | Unit\nbean mix | no bean mix | pea mix | 1/2 | g"

@@ -348,7 +348,13 @@ def test_promised_against_delivered_as_shown() -> None:
         ("People, each counted once", 400, 1301, Fraction(1301, 400), "reached"),
         ("Completion", "75%", "60%", Fraction(4, 5), "below what was promised so far"),
         ("Kits given out", 20, "1–10", "not shown", None),
-        ("Food cost", "$250.00", "$125.00", Fraction(1, 2), "within the budget"),
+        (
+            "Food cost, orders still to place",
+            "$250.00",
+            "$125.00",
+            Fraction(1, 2),
+            "of orders still to place only; what was spent or ordered before is not in this figure",
+        ),
         ("Also delivered", None, None, None, None),
         ("Households, each counted once", None, "hidden", None, None),
         ("Completers", None, "1–10", None, None),
@@ -431,7 +437,10 @@ def test_target_of_nothing_and_cost_not_available() -> None:
         measures=(Measure("kits", 0, 5, "5"), Measure("cost", "10.00", None, "not available")),
     )
     rows = cells(documents(people_plan(funders=(odd,)))[FUNDER], "Promised and delivered")
-    assert rows == [("Kits given out", 0, 5, None, None), ("Food cost", "$10.00", "not available", "not shown", None)]
+    assert rows == [
+        ("Kits given out", 0, 5, None, None),
+        ("Food cost, orders still to place", "$10.00", "not available", "not shown", None),
+    ]
 
 
 LAST = "by the last session planned"

@@ -68,6 +68,13 @@ def test_every_cell_with_a_finding_says_so_and_no_other(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
+@pytest.mark.parametrize(("paper", "code"), [("A4", 9), ("Letter", 1)])
+def test_the_first_sheet_prints_on_the_workbooks_paper(paper: str, code: int, tmp_path: Path) -> None:
+    sheets = {**WRONG, "Settings": f"{WRONG.get('Settings', 'Setting | Value')}\nPaper | {paper}"}
+    copy, _ = marked(put(tmp_path, sheets))
+    assert copy.worksheets[0].page_setup.paperSize == code
+
+
 def test_the_first_sheet_links_to_every_cell(tmp_path: Path) -> None:
     book, findings = marked(put(tmp_path))
     page = book.worksheets[0]

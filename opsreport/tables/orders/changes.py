@@ -53,7 +53,8 @@ def change_words(since: Changes) -> str:
     said = []
     if since.pull:
         said.append(f"{counted(len({pulled.kit + pulled.holder for pulled in since.pull}), 'kit')} to pull")
-    number: Counter[str] = Counter(change.what for change in since.orders if change.what not in _SINCE)
+    to_do: list[str] = [change.what for change in since.orders if change.what not in _SINCE]
+    number = Counter(to_do)
     said += [
         f"{counted(number[what], 'order line')} {words}"
         for what, words in (

@@ -14,7 +14,7 @@ def costs(programme: Programme, food: FoodPlan) -> Document:
     """Three ways to split one sum, and two ways to judge it."""
     spent = Money(sum(order.total for order in food.orders))
     parts: list[Part] = [
-        Facts((("All orders, with delivery and tax", programme.currency.shown(spent)),)),
+        Facts((("Orders still to place, with delivery and tax", programme.currency.shown(spent)),)),
         *budget_parts(programme, food),
         _by_session(programme, food),
         _by_group(programme, food),

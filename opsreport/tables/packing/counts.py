@@ -62,9 +62,10 @@ def count_sheet(day: PackingDay, shelved: Iterable[Shelved]) -> Table:
         _COLUMNS,
         rows,
         intro=(
-            "Count only if something looks short. Write what is there, 0 where nothing is; leave blank what nobody "
-            "counted. Cans and other pieces are counted, the rest is weighed, in the unit printed; in another, such as "
-            "lb: cross out the unit and write yours.",
+            "Count only if something looks short, and then every lot of that food: write what is there, 0 where "
+            "nothing is. A food blank on all its rows is taken to be there as planned. Cans and other pieces are "
+            "counted, the rest is weighed, in the unit printed; in another, such as lb: cross out the unit and write "
+            "yours.",
             f"Typed into this sheet of the spreadsheet:   opsreport recount WORKBOOK --day {day.day.isoformat()} "
             f"--counts {day.day.isoformat()}-pull-list.xlsx   says which kits can be full.",
         ),

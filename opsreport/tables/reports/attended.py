@@ -144,6 +144,7 @@ def cost_tables(programme: Programme, people: PeoplePlan) -> Iterator[Table]:
             ),
         ),
         notes=(
+            "Food cost is of the orders still to place; what was spent or ordered before is not in it.",
             "By the session's date, the first and last day of a period included. Unassigned: sessions of groups that "
             "no funder pays for, or held on days outside their funder's period; it is nobody's and moved to nobody.",
         ),

@@ -74,8 +74,9 @@ def funder_definitions(completion: Share) -> Prose:
             "Contact: one person present at one session. Contact hours: contacts × minutes ÷ 60.",
             f"Completer: {completer_words(completion)} within the period, at least once; those who joined "
             "late are held to all of them too. Completion: completers ÷ people.",
-            "Food cost: what grocery orders cost for sessions within the period (goods, delivery and tax), "
-            "in this funder's share of each group.",
+            "Food cost: what the grocery orders still to place on the planning date (as of, at the top) cost for "
+            "sessions within the period (goods, delivery and tax), in this funder's share of each group. What was "
+            "spent or ordered before that day is not in this figure, so it does not say how much of a budget is used.",
             "In-kind value: the value of the donated food that these sessions take from the shelf, charged the same "
             "way.",
             "Planned: sessions of these groups on the list for the period, cancelled ones too; one that makes up for a "

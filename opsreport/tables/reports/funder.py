@@ -26,7 +26,7 @@ _MEASURES: Final[Mapping[str, str]] = {
     "completers": "Completers",
     "contact_hours": "Contact hours",
     "kits": "Kits given out",
-    "cost": "Food cost",
+    "cost": "Food cost, orders still to place",
     "in_kind": "In-kind value of donated food",
 }
 
@@ -104,7 +104,9 @@ def pace_words(measure: Measure, report: FunderReport) -> str | None:
     if share is None:
         return None
     if measure.measure == "cost":
-        return "more than the budget" if share > 1 else "within the budget"
+        if share > 1:
+            return "orders still to place alone are more than the budget"
+        return "of orders still to place only; what was spent or ordered before is not in this figure"
     if measure.measure == "completion":
         return "as promised so far" if share >= 1 else "below what was promised so far"
     if measure.measure == "sessions":

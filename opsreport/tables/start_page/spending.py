@@ -1,11 +1,18 @@
 """Money against budget: what these orders cost, in all and by funder."""
 
+from typing import Final
+
 from opsreport.money import Money
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.programme import Programme
 from opsreport.rules import Family
 from opsreport.tables.orders.budget import budget_notes, on_hold, sum_rows
 from opsreport.tables.table import Column, Part, Row, Table, Total, money_cell
+
+_PART: Final = (
+    "These orders are those still to place. What was spent or ordered before is not known by funder and not in these "
+    "figures, so less of a budget is left than stands here."
+)
 
 
 def money_tables(programme: Programme, plan: Plan, known: frozenset[Family]) -> list[Part]:
@@ -84,9 +91,10 @@ def _by_funder(programme: Programme, food: FoodPlan) -> list[Table]:
                 Column("Funder", width=30),
                 Column("These orders", "money", 14),
                 Column("Budget", "money", 14),
-                Column("Left", "money", 14),
+                Column("Budget less these orders", "money", 14),
             ),
             tuple(rows),
+            notes=(_PART,) if rows else (),
             totals=(
                 Total(
                     "all",
