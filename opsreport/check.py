@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.findings import Finding, in_order
-from opsreport.foods import Foods, build_foods, name_key
+from opsreport.foods import Foods, build_foods, catalogue_entry, name_key
 from opsreport.kinds import day_shown, mixed_or_decimal
 from opsreport.marks import LongMarks, Marks, WideMarks
 from opsreport.needs_check import NEEDS_CHECKS, food_names
