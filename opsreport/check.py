@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.findings import NOWHERE, Finding, in_order
-from opsreport.foods import Foods, build_foods, name_key
+from opsreport.foods import Foods, build_foods, catalogue_entry, name_key
 from opsreport.kinds import day_shown, mixed_or_decimal
 from opsreport.marks import LongMarks, Marks, WideMarks
 from opsreport.needs_check import NEEDS_CHECKS, food_names
@@ -25,6 +25,8 @@ from opsreport.shown import decimal_words
 from opsreport.units import Bridge, NoBridge, Quantity, mixed
 from opsreport.words import fold, heading_key, nearest
 
+MOST_MEANT: Final = 3
+"""Foods that are offered for one word; more than that are no help."""
 A_YEAR: Final = dt.timedelta(days=366)
 """How far a session may be from the others: a day more is a typing slip."""
 
@@ -169,8 +171,21 @@ def unknown_ingredients(rows: Rows, foods: Foods) -> Iterator[Finding]:
         yield said_at(row, heading, "ingredient-unknown", name, near=near[name])
 
 
+def _that_begin(written: str, names: Sequence[str]) -> list[str]:
+    """Names that go on after the same first word, one a food, where they are few: bare `coriander` is leaf or seed."""
+    found: dict[str, str] = {}
+    for name in names:
+        if name_key(name).startswith(f"{name_key(written)} "):
+            entry = catalogue_entry(name)
+            found.setdefault(entry.ingredient if entry is not None else name, name)
+    return list(found.values()) if len(found) <= MOST_MEANT else []
+
+
 def _near_food(written: str, names: Sequence[str]) -> str:
     """A name misspelt, or the longest name among other words: `juice of 1 lemon`, `1 med onion`."""
+    several = _that_begin(written, names)
+    if len(several) > 1:
+        return maybe(" or ".join(several))
     if near := nearest(written, names, 85):
         return maybe(near)
     bare = re.findall(r"[^\W\d_]+", written)

@@ -114,7 +114,7 @@ RULES: Final[Mapping[str, Rule]] = {
     ),
     "read-as": _note("{seen} was read as {read}.", "Type {read} and this note goes away; otherwise correct the cell."),
     "amount-with-unit": _note(
-        "{seen} was read as {read}.",
+        "{seen} holds amount and unit in one cell, read as {read}.",
         "Type {amount} here and {unit} in the unit's column, and this note goes away; otherwise correct the cell.",
     ),
     "out-of-range": _error("{heading} is {seen}; it must be {range}.", "Type a value that is {range}."),

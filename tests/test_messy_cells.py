@@ -134,7 +134,7 @@ TABLE: list[tuple[str, str | Change, Outcome] | tuple[str, str, Outcome, str]] =
     ("Stock.Amount", "-1", Refused("Type what is there; 0 where nothing is left.")),
     ("Stock.Amount", "TRUE", Refused(NO_AMOUNT)),
     ("Stock.Amount", "some", Refused(NO_AMOUNT)),
-    ("Recipes.Amount", "3-4 cloves", Noted("4 clove (printed: 3-4 cloves)", "read as 4 cloves.")),
+    ("Recipes.Amount", "3-4 pieces", Noted("4 each (printed: 3-4 pieces)", "read as 4 each.")),
     ("Recipes.Amount", "1 1/2 cups", Noted("1 1/2 cup (printed: 1 1/2 cups)", "read as 1 1/2 cups.")),
     ("Recipes.Amount", "1-1/2 c", Noted("1 1/2 cup (printed: 1-1/2 c)", "read as 1 1/2 cups.")),
     ("Recipes.Amount", "2 T", Noted("2 tbsp (printed: 2 T)", "read as 2 tbsp.")),

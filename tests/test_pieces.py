@@ -29,7 +29,8 @@ def test_cans_are_fetched_as_cans() -> None:
     assert to_fetch_words(programme, "bean tin", F(6800)) == "16 cans, ≈ 15 lb"
     assert to_take_words(programme, "bean tin", F(6801)) == "17 cans, 6.8 kg (≈ 15 lb)".replace("6.8", "≈ 6.8")
     assert there_words(programme, "bean tin", F(425)) == "1 can (425 g)"
-    assert there_words(programme, "bean tin", F(0)) == "0 cans (0 g)"
+    assert there_words(programme, "bean tin", F(0)) == "0"
+    assert there_words(programme, "bean tin", F(26)) == "26 g (≈ 0.9 oz)"
     assert there_words(programme, "bean tin", F(900)) == "≈ 2 cans (900 g)"
 
 

@@ -14,7 +14,6 @@ from opsreport.shown import day_words
 from opsreport.tables.naming import head_line
 from opsreport.tables.packing.allergen_names import law_name
 from opsreport.tables.table import Document, Part, Table
-from opsreport.units import NoBridge
 
 _RAW_TAGS = frozenset({"meat", "poultry", "fish", "shellfish", "beef", "pork", "lamb"})
 _READY = frozenset({"cooked", "smoked", "cured", "ham", "deli"})
@@ -256,13 +255,9 @@ def allergen_words(foods: Sequence[Food]) -> str:
 
 def is_trimmed(programme: Programme, line: KitLine) -> bool:
     """Whether the recipe measures it after trimming, so that what is handed out weighs more."""
-    food = programme.foods.by_name[line.food]
     if line.whole:
         return False
-    try:
-        return food.bridge.convert(line.shown, programme.base_units[line.food], programme.measures) != line.base
-    except NoBridge:
-        return False
+    return any(part.edible_share != 1 for part in line.parts)
 
 
 # --- words and boxes ---

@@ -43,7 +43,9 @@ from opsreport.tables.packing.words import (
     to_take_words,
 )
 from opsreport.tables.table import Column, Document, Part, Row, Table
+from opsreport.units import SEALED_WORDS
 
+BY_ITSELF: Final = "bag by itself"
 ALLERGEN_SECTION: Final = "Allergens"
 COLD_SECTION: Final = "Cold"
 KINDS: Final = {
@@ -200,7 +202,7 @@ def _food_rows(day: PackingDay, food: Food, opened: frozenset[str]) -> Iterable[
     number = sum(kits.count for kits, _ in lines)
     facts = [
         f"{food.name}: {to_take_words(day.programme, food.name, total)} for {counted(number, 'kit')}",
-        f"into {food.container}" if food.container not in ("", "none") else "no bag of its own",
+        _container_words(day.programme, food, [line for _, line in lines]),
     ]
     if has_allergens(food):
         facts.append(f"CONTAINS {allergen_words([food])}" if food.contains else "ALLERGENS NOT KNOWN")
@@ -210,8 +212,8 @@ def _food_rows(day: PackingDay, food: Food, opened: frozenset[str]) -> Iterable[
         facts.append("FROZEN" if food.place_kept == "freeze" else "COLD")
     elif food.name in opened:
         facts.append("KEEP COLD once opened, the rest of the pack too")
-    if is_raw_animal(food):
-        facts.append("bag by itself")
+    if is_raw_animal(food) and facts[1] != BY_ITSELF:
+        facts.append(BY_ITSELF)
     if varies_by_brand(food):
         facts.append("read its label: brands differ")
     yield Row((" · ".join(facts), *[None] * (len(_COLUMNS) - 1)), "heading")
@@ -220,6 +222,24 @@ def _food_rows(day: PackingDay, food: Food, opened: frozenset[str]) -> Iterable[
         alike.setdefault((kits.session.session, line), []).append(kits)
     for (_, line), same in alike.items():
         yield _kit_row(day, same, line)
+
+
+def _container_words(programme: Programme, food: Food, lines: Iterable[KitLine]) -> str:
+    """What a portion goes into; whole cans and cartons into nothing, and what is measured never goes loose.
+
+    Where the catalogue and Ingredients name no container: a lidded cup for liquids, a bag for the rest.
+    """
+    piece = programme.pieces.get(food.name)
+    lines = list(lines)
+    if piece is not None and piece.word in SEALED_WORDS and not any(line.base % piece.base for line in lines):
+        return "as it is, unopened"
+    if food.container not in ("", "none"):
+        return f"into {food.container}"
+    if is_raw_animal(food):
+        return BY_ITSELF
+    if all(line.whole or line.shown.dimension == "count" for line in lines):
+        return "no bag of its own"
+    return "into lidded cup" if food.state == "liquid" else "into bag"
 
 
 def _kit_row(day: PackingDay, alike: Sequence[Kits], line: KitLine) -> Row:

@@ -51,8 +51,10 @@ def there_words(programme: Programme, food_name: str, amount: Fraction) -> str:
     """A base amount that stands on a shelf: `30 cans (12.3 kg)`, `≈ 7 pieces (1.5 kg)`, `2.3 kg (≈ 5 lb)`."""
     unit = programme.base_units[food_name]
     piece = programme.pieces.get(food_name)
-    if piece is None:
+    if piece is None or 0 < amount < piece.base:
         return bought_words(amount, unit, programme.measures)
+    if not amount:
+        return "0"
     return piece.there(amount) if unit == "each" else f"{piece.there(amount)} ({rounded_words(amount, unit)})"
 
 
