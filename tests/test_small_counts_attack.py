@@ -483,11 +483,11 @@ def _truth(book: Programme, attended: object, counts: object, document: Document
 def outcome_programme(seed: int) -> Programme:
     """One funder, one question of 1 to 5, few who stayed and few who got worse."""
     rng = random.Random(seed)
-    many = rng.randint(14, 45)
-    members = [member(f"A-{i}", "A") for i in range(many)]
-    before = {who.participant: rng.choice((1, 2, 2, 3, 3, 4)) for who in members}
-    by = rng.choice(((1, 1, 1, 2, 0), (1, 1, 1, 1, 2, 2, 0, -1), (1, 0, 0), (1, 1, 1, 1, 1, 1, 0, -1)))
-    after = {who: str(min(5, max(1, answer + rng.choice(by)))) for who, answer in before.items()}
+    changes = [0] * rng.randint(1, 9) + [-1] * rng.randint(0, 2)
+    changes += [rng.choice((1, 1, 2)) for _ in range(rng.randint(11, 35))]
+    members = [member(f"A-{i}", "A") for i in range(len(changes))]
+    before = {who.participant: rng.choice((2, 2, 3)) for who in members}
+    after = {who: str(was + by) for (who, was), by in zip(before.items(), changes, strict=True)}
     return programme(
         [group("A", funders=(("F", Fraction(1)),))], members, [session("A1", "A", 10)],
         [mark("A1", who.participant, "P") for who in members], funders=[funder("F")], small=10, report_by=(),
