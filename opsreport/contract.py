@@ -167,7 +167,7 @@ def definitions_markdown() -> str:
     usual = next(column.default for column in SHEETS["Settings"].columns if column.heading == "Completion")
     assert isinstance(usual, Share)
     sections = {
-        "Attendance": attendance_definitions(usual, "as Pick-ups records them, else as Attendance does").sentences,
+        "Attendance": attendance_definitions(usual, "session by session as Pick-ups records them, else as Attendance does, else those packed").sentences,
         "Outcomes": outcome_definitions(),
         "Documents for funders": funder_definitions(usual).sentences,
     }
