@@ -166,8 +166,9 @@ def definitions_markdown() -> str:
     """What the figures about people mean, as the documents say it at their end, each definition once."""
     usual = next(column.default for column in SHEETS["Settings"].columns if column.heading == "Completion")
     assert isinstance(usual, Share)
+    kits = "session by session as Pick-ups records them, else as Attendance does, else those packed"
     sections = {
-        "Attendance": attendance_definitions(usual, "as Pick-ups records them, else as Attendance does").sentences,
+        "Attendance": attendance_definitions(usual, kits).sentences,
         "Outcomes": outcome_definitions(),
         "Documents for funders": funder_definitions(usual).sentences,
     }

@@ -9,6 +9,7 @@ for another set of counts that agrees with all that is printed; where there is n
 
 import io
 import itertools
+import math
 import random
 import sys
 from collections import Counter
@@ -22,6 +23,7 @@ import numpy as np
 import openpyxl
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.stats import t as student_t
 
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parent))
@@ -84,6 +86,34 @@ def random_programme(seed: int) -> Programme:
         groups, members, sessions, marks, funders=rows, small=some, report_by=COLUMNS, pick_ups=kits,
         questions=[question("Q", "scale", lowest=Fraction(1), highest=Fraction(5))], surveys=answers("Q", asked, later),
     )  # fmt: skip
+
+
+def linked_programme(seed: int) -> Programme:
+    """Up to four funders of three groups, some small, over quarter, next quarter and both; few complete a group, or few
+    do not."""
+    rng = random.Random(seed)
+    funders = "FGHI"[: rng.randint(2, 4)]
+    paying: dict[str, list[str]] = {name: [] for name in "ABC"}
+    for each in funders:
+        for name in rng.sample("ABC", rng.randint(1, 3)):
+            paying[name].append(each)
+    groups, sessions, members, marks, kits = [], [], [], [], []
+    for name, of in paying.items():
+        groups.append(group(name, funders=tuple((each, Fraction(1, len(of))) for each in of)))
+        meetings = [session(f"{name}{i}", name, 10 * i) for i in range(1, 5)]
+        sessions += meetings
+        size, few = rng.choice((3, 20, 30)), rng.randint(1, 4)
+        most = rng.random() < 0.5
+        late = rng.random() < 0.5
+        for number in range(size):
+            who = f"{name}-{number}"
+            members.append(member(who, name, f"H-{name}-{number}", age_band="", town="Ash"))
+            full = (number < few) != most
+            came = "PPPP" if full else ("AAPP" if late and number % 2 else "PPAA")
+            marks += [mark(each.session, who, letter) for each, letter in zip(meetings, came, strict=True)]
+        kits += [pick_up(each.session, f"K{i}", "collected") for each in meetings for i in range(size)]
+    rows = [funder(name, *rng.choice(((1, 25), (26, 100), (1, 100), (1, 100))), small_count=10) for name in funders]
+    return programme(groups, members, sessions, marks, funders=rows, small=10, report_by=(), pick_ups=kits)
 
 
 # --- what a reader has in hand ---
@@ -387,7 +417,7 @@ def _shared(
     book: Programme, attended: object, reader: Reader, documents: Sequence[Document]
 ) -> dict[Key, tuple[dict[int, int], int]]:
     """Small numbers of those whom some documents count and others do not."""
-    small = max(document.small for document in documents)
+    small = min(document.small for document in documents)
     kinds: Counter[Key] = Counter()
     homes: dict[str, set[tuple[int, ...]]] = {}
     present = {(row.participant, row.session) for row in book.attendance if row.mark and row.mark.mark == "present"}
@@ -447,9 +477,105 @@ def _truth(book: Programme, attended: object, counts: object, document: Document
     return truth
 
 
+# --- the same for outcomes ---
+
+
+def outcome_programme(seed: int) -> Programme:
+    """One funder, one question of 1 to 5, few who stayed and few who got worse."""
+    rng = random.Random(seed)
+    changes = [0] * rng.randint(1, 9) + [-1] * rng.randint(0, 2)
+    changes += [rng.choice((1, 1, 2)) for _ in range(rng.randint(11, 35))]
+    members = [member(f"A-{i}", "A") for i in range(len(changes))]
+    before = {who.participant: rng.choice((2, 2, 3)) for who in members}
+    after = {who: str(was + by) for (who, was), by in zip(before.items(), changes, strict=True)}
+    return programme(
+        [group("A", funders=(("F", Fraction(1)),))], members, [session("A1", "A", 10)],
+        [mark("A1", who.participant, "P") for who in members], funders=[funder("F")], small=10, report_by=(),
+        questions=[question("Q", "scale", lowest=Fraction(1), highest=Fraction(5))],
+        surveys=answers("Q", {who: str(answer) for who, answer in before.items()}, after),
+    )  # fmt: skip
+
+
+def found_out_of_outcomes(book: Programme) -> list[str]:
+    """Hidden numbers of those who improved, stayed and got worse that are told by the cells of the spreadsheet."""
+    plan = plan_people(book, {})
+    made = next(document for document in report_documents(book, plan) if "funder-" in document.path)
+    sheets = openpyxl.load_workbook(io.BytesIO(xlsx_bytes(made, Paper("A4", Currency("USD"), TERM))), data_only=True)
+    if "Scales and numbers" not in sheets.sheetnames:
+        return []
+    rows = [row for row in sheets["Scales and numbers"].iter_rows(values_only=True) if isinstance(row[2], int)]
+    return [f"{side} of {row[0]}" for row in rows for side in _sides_told(row, plan.funders[0].small_count)]
+
+
+def _sides_told(row: Sequence[object], small: int) -> list[str]:
+    n, change, low, high, effect = (row[at] for at in (2, 6, 7, 8, 9))
+    sides = dict(zip(("improved", "same", "worse"), row[13:16], strict=True))
+    secret = [side for side, seen in sides.items() if seen == "hidden"]
+    if not secret or not isinstance(change, float | int):
+        return []
+    assert isinstance(n, int)
+    steps = range(-4, 5)
+    of = {"improved": [s > 0 for s in steps], "same": [s == 0 for s in steps], "worse": [s < 0 for s in steps]}
+    seen: dict[str, set[int]] = {side: set() for side in secret}
+    for few, goal, sign, total in itertools.product(secret, secret, (1, -1), _sums(float(change), n)):
+        squares = _squares(total, n, low, high, effect)
+        rows = [np.ones(9), np.array(steps), np.array(steps) ** 2, *(np.array(of[side], float) for side in sides)]
+        least = [n, total, squares[0]]
+        most = [n, total, squares[1]]
+        for side, shown in sides.items():
+            least.append(1 if shown == "hidden" else shown)  # type: ignore[arg-type]
+            most.append((small if side == few else n) if shown == "hidden" else shown)  # type: ignore[arg-type]
+        solved = milp(
+            sign * np.array(of[goal], float), constraints=LinearConstraint(np.array(rows), least, most),
+            bounds=Bounds(0, n), integrality=np.ones(9),
+        )  # fmt: skip
+        if solved.x is not None:
+            world = np.rint(solved.x)
+            for side in secret:
+                seen[side].add(round(sum(world[at] for at, inside in enumerate(of[side]) if inside)))
+    return [side for side, values in seen.items() if len(values) < 2]
+
+
+def _sums(change: float, n: int) -> list[int]:
+    """Whole sums of changes whose average prints so."""
+    half = _half(change)
+    return list(range(math.ceil(n * (change - half) - 1e-9), math.floor(n * (change + half) + 1e-9) + 1))
+
+
+def _squares(total: int, n: int, low: object, high: object, effect: object) -> tuple[float, float]:
+    """Between what the sum of the squared changes lies, from the interval and the standardised change."""
+    least, most = 0.0, 16.0 * n
+    if isinstance(low, float | int) and isinstance(high, float | int):
+        wide, half = float(high) - float(low), _half(float(high)) + _half(float(low))
+        factor = math.sqrt(n) / (2 * float(student_t.ppf(0.975, n - 1)))
+        bounds = [(max(wide + by, 0) * factor) ** 2 * (n - 1) + total * total / n for by in (-half, half)]
+        least, most = max(least, bounds[0]), min(most, bounds[1])
+    if isinstance(effect, float | int) and total:
+        sizes = [abs(float(effect)) + by for by in (_half(float(effect)), -_half(float(effect)))]
+        bounds = [(total / n / max(size, 1e-9)) ** 2 * (n - 1) + total * total / n for size in sizes]
+        least, most = max(least, bounds[0]), min(most, bounds[1])
+    return least - 1e-6, most + 1e-6
+
+
+def _half(value: float) -> float:
+    """Half of the last digit that is printed, or of the last that the cell holds."""
+    places = 3 if abs(value) < 1 else 2 if abs(value) < 100 else 1
+    return 0.5 * 10**-places if round(value, places) == value else 1e-9
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_no_outcome_tells_a_hidden_count(seed: int) -> None:
+    assert found_out_of_outcomes(outcome_programme(seed)) == []
+
+
 @pytest.mark.parametrize("seed", range(30))
 def test_nothing_hidden_is_found_out(seed: int) -> None:
     assert attack(random_programme(seed)) == []
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_nothing_is_found_out_from_funders_of_the_same_groups(seed: int) -> None:
+    assert attack(linked_programme(seed)) == []
 
 
 def test_the_attack_finds_what_is_not_hidden_well() -> None:
@@ -469,9 +595,13 @@ def test_the_attack_finds_what_is_not_hidden_well() -> None:
 if __name__ == "__main__":
     outcome: Counter[bool] = Counter()
     for seed in range(int(sys.argv[1]) if len(sys.argv) > 1 else 200):
-        found = attack(random_programme(seed))
-        outcome[not found] += 1
-        if found:
-            print(f"programme {seed}: {found}")
+        for kind in (random_programme, linked_programme):
+            found = attack(kind(seed))
+            outcome[not found] += 1
+            if found:
+                print(f"{kind.__name__} {seed}: {found}")
+        if found := found_out_of_outcomes(outcome_programme(seed)):
+            outcome[False] += 1
+            print(f"outcomes {seed}: {found}")
     print(f"{outcome.total()} random programmes attacked, {outcome[False]} of them told something that is hidden")
     sys.exit(bool(outcome[False]))
