@@ -46,7 +46,7 @@ def _unknown(rows: Rows, sheet: str, pairs: Iterable[tuple[Any, str]], heading: 
 
 def nothing_to_plan(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """A workbook without sessions, such as one just begun."""
-    if "Sessions" in rows.present and not rows.sessions and not rows.spoiled.get("Sessions"):
+    if "Sessions" in rows.headed and not rows.sessions and not rows.spoiled.get("Sessions"):
         filled = {"Sessions": rows.sessions, "Enrolment": rows.enrolment, "Recipes": rows.recipes}
         empty = [sheet for sheet, its_rows in filled.items() if not its_rows]
         yield Finding(NOWHERE, "nothing-to-plan", ", ".join(empty), {})

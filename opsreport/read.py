@@ -182,6 +182,7 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
         settings=settings,
         **records,
         present=frozenset(found),
+        headed=frozenset(tables),
         known=known.ids,
         spoiled={sheet: frozenset(ids) for sheet, ids in known.spoiled.items()},
     )

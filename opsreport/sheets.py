@@ -672,6 +672,8 @@ class Rows:
     funders: tuple[FunderRow, ...] = ()
     narratives: tuple[NarrativeRow, ...] = ()
     present: frozenset[str] = frozenset()
+    headed: frozenset[str] = frozenset()
+    """Sheets whose headings were found, so that their rows could be read."""
     known: Mapping[str, Mapping[str, str]] = dataclasses.field(default_factory=dict)
     """By sheet: the ids that its rows name, bad rows too, so that one slip is one finding; folded -> as typed."""
     spoiled: Mapping[str, frozenset[str]] = dataclasses.field(default_factory=dict)

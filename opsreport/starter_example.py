@@ -14,9 +14,9 @@ Report by | Age band
 Budget | 400.00
 """,
     "Groups": """
-Group | Name | Site | Format | Kit for | People per table | Pick-up place | Pick-up time | Funders
-MON | Monday families | Tansy Lane School | kits | household | | School hall | 15:30 | Aldermoor
-EVE | Evening cooks | Wicket Hall | table | | 4 | | | Aldermoor
+Group | Name | Site | Format | Kit for | People per table | Pick-up place | Pick-up time | Funders | Packing lead
+MON | Monday families | Tansy Lane School | kits | household | | School hall | 15:30 | Aldermoor | 0
+EVE | Evening cooks | Wicket Hall | table | | 4 | | | Aldermoor | 1
 """,
     "Sessions": """
 Session | Group | Date | Start | Minutes | Lesson | Recipes | Status

@@ -97,9 +97,13 @@ def test_an_earlier_folder_is_kept(workbook: Path, capsys: pytest.CaptureFixture
     target = workbook.parent / "out"
     target.mkdir()
     (target / "mine.txt").write_text("mine")
+    assert main(["build", str(workbook), "--out", str(target), "--as-of", "2027-02-08"]) == 2
+    assert "holds other files" in said(capsys)[1]
+    assert tree(target) == {"mine.txt": b"mine"}
+    (target / "plan.json").write_text("{}")
     assert main(["build", str(workbook), "--out", str(target), "--as-of", "2027-02-08"]) == 0
     assert str(workbook.parent / "out.1") in said(capsys)[0]
-    assert tree(workbook.parent / "out.1") == {"mine.txt": b"mine"}
+    assert tree(workbook.parent / "out.1") == {"mine.txt": b"mine", "plan.json": b"{}"}
     assert "mine.txt" not in tree(target)
 
 

@@ -20,7 +20,7 @@ from support import CORE, written
 
 TOP = Path(__file__).resolve().parent.parent
 KILLS = 30
-OLD = {"index.html": b"an earlier run's"}
+OLD = {"plan.json": b"{}"}
 
 DRIVER = """
 import json, os, signal, sys
@@ -192,8 +192,8 @@ def test_a_folder_that_may_not_be_written(place: Path) -> None:
 
 
 def test_a_folder_that_someone_reads_stays_readable(place: Path) -> None:
-    with (place / "out" / "index.html").open("rb") as reading:
+    with (place / "out" / "plan.json").open("rb") as reading:
         [state], _, _ = drive(place, [None])
-        assert reading.read() == OLD["index.html"]
+        assert reading.read() == OLD["plan.json"]
     assert state["ended"] == [0]
     assert folders(state["files"])["out.1"] == OLD_SIZES

@@ -6,6 +6,7 @@ from opsreport.beside import Beside, Later
 from opsreport.findings import Finding
 from opsreport.plan.model import Plan
 from opsreport.tables.calendar_entries import CalendarEntry
+from opsreport.tables.stamp import stamped
 from opsreport.tables.table import Document, Paper
 from opsreport.write.findings_page import findings_document
 from opsreport.write.html_page import html_bytes, index_bytes
@@ -63,9 +64,10 @@ def files_of(
     writing = [each for each in begun if each[0] <= wanted]
     written_already = rendered.keep(wanted).union(*(paths for paths, _ in writing))
     writing += begin_writing([each for each in others if each.path not in written_already], paper, beside, rendered)
+    said = findings_document(findings, start.head, plan.partly)
     files = {
         "index.html": index_bytes(start, paper),
-        "findings.html": html_bytes(findings_document(findings, start.head), paper),
+        "findings.html": html_bytes(stamped(said, plan.left_out), paper),
         "plan.json": plan_json(plan, findings),
     }
     for _, written in reversed(writing):  # helpers from the front, this process from the back, till they meet

@@ -21,7 +21,7 @@ DETAILS = {
 
 
 def test_findings_are_grouped_by_sheet() -> None:
-    details = {"supplier": "B", "goods": "$1", "minimum": "$2", "ingredient": "salt"}
+    details = {"supplier": "B", "goods": "$1", "minimum": "$2", "forward": "nothing can be", "ingredient": "salt"}
     findings = [
         Finding(Place(2, "Stock", 7, 2), "order-below-minimum", "PO-1", details),
         Finding(Place(1, "Packs", 3, 1), "order-below-minimum", "PO-2", details),

@@ -93,7 +93,12 @@ FINDING = Finding(
     Place(3, "Stock", 7, 2),
     "order-below-minimum",
     "PO-1",
-    {"supplier": "Bright Grocer", "goods": "$41.88", "minimum": "$50.00"},
+    {
+        "supplier": "Bright Grocer",
+        "goods": "$41.88",
+        "minimum": "$50.00",
+        "forward": "nothing more can be brought forward",
+    },
 )
 
 GOLDEN = {
@@ -186,7 +191,6 @@ GOLDEN = {
             "price": "3.49",
             "cost": "41.88",
             "arrives": "2026-11-27",
-            "good_through": None,
             "used": [{"session": "s1", "amount": "6000"}],
             "left_over": "100",
             "sold_by": 1,
