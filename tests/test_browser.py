@@ -163,8 +163,8 @@ def test_a_long_table_repeats_its_headings_on_every_page(folder: Path, desk: Pag
     ).stdout
     pages = [each for each in words.split("\f") if each.strip()]
     assert len(pages) > 2
-    middle = pages[1]
-    assert all(word in middle for word in heading), middle[:600]
+    told = [page for page in pages if all(word in page for word in heading)]
+    assert len(told) > 2, heading
 
 
 def test_every_kind_of_page_prints(folder: Path, desk: Page) -> None:

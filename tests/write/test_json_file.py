@@ -191,11 +191,11 @@ GOLDEN = {
             "price": "3.49",
             "cost": "41.88",
             "arrives": "2026-11-27",
+            "good_through": None,
             "used": [{"session": "s1", "amount": "6000"}],
             "left_over": "100",
             "sold_by": 1,
             "pack": "",
-            "cell": "",
         }
     ],
     "orders": [
