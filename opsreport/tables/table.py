@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
+from typing import Final, Literal
 
 from opsreport.money import Currency, Money
 from opsreport.shown import day_words, decimal_words, share_words
@@ -16,6 +16,10 @@ Style = Literal["text", "code", "date", "count", "amount", "money", "percent", "
 """How a column shows: `date` weekday and day; `count` whole; `amount` exact, at most 3 decimals shown;
 `number` a statistic; `boxes` that many boxes to tick; `write-in` an empty cell with a line to write on; `mark` an
 attendance mark, shaded so that a page of them reads as a picture."""
+
+
+NUMBERS: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
+"""Styles of numbers, which end at the right of their column."""
 
 
 @dataclass(frozen=True, slots=True)

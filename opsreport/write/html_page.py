@@ -14,6 +14,7 @@ from opsreport.money import Currency, Money
 from opsreport.places import templates_folder
 from opsreport.shown import day_words, decimal_words, share_words, usual_places
 from opsreport.tables.table import (
+    NUMBERS,
     Column,
     Document,
     Labels,
@@ -34,8 +35,6 @@ from opsreport.write.xlsx import total_lines
 if TYPE_CHECKING:
     from jinja2 import Environment
     from markupsafe import Markup
-
-_RIGHT: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
 
 _MOST_LISTED: Final = 20
 """Parts of a page that are all listed at its top."""
@@ -128,7 +127,7 @@ def show(value: Value, style: Style, currency: Currency) -> str:
     if style == "number" and not isinstance(value, int):
         return _statistic(float(value))
     if isinstance(value, int):
-        return f"{value:,}" if style in _RIGHT else str(value)
+        return f"{value:,}" if style in NUMBERS else str(value)
     if isinstance(value, Fraction):
         return decimal_words(value, usual_places(value))
     return f"{value:,.3f}".rstrip("0").rstrip(".")
@@ -148,7 +147,7 @@ def _marked(style: Style) -> "Markup":
     """The class attribute of a total, which may stand in no column of its own."""
     from markupsafe import Markup
 
-    return Markup(' class="right"' if style in _RIGHT else "")
+    return Markup(' class="right"' if style in NUMBERS else "")
 
 
 def _table_classes(table: Table, dense: str) -> "Markup":

@@ -5,10 +5,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.shown import usual_places
-from opsreport.tables.table import Paper, Style, Value
-
-RIGHT: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
-"""Columns of numbers, which end at the right."""
+from opsreport.tables.table import NUMBERS, Paper, Style, Value
 
 Look = Mapping[str, Any]
 
@@ -76,7 +73,7 @@ class Formats:
 
     def style(self, style: Style, number_format: str) -> Look:
         """How a column's style looks, numbers under `number_format`."""
-        if style in RIGHT:
+        if style in NUMBERS:
             return {"align": "right", "num_format": number_format, "text_wrap": False}
         if style == "date":
             return {"align": "left", "num_format": "ddd d mmm yyyy", "text_wrap": False}
@@ -88,7 +85,7 @@ class Formats:
 
     def number_format(self, style: Style, value: Value, live: bool) -> str:
         """Number format of one value, '' where the style is not one of numbers; live: the value may change under it."""
-        if style not in RIGHT:
+        if style not in NUMBERS:
             return ""
         if style == "money":
             return self._money

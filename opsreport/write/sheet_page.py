@@ -6,9 +6,9 @@ from itertools import zip_longest
 from typing import Any, Final
 
 from opsreport.shown import day_words
-from opsreport.tables.table import Column, Style, Value
+from opsreport.tables.table import NUMBERS, Column, Style, Value
 from opsreport.write import clean, cut
-from opsreport.write.sheet_looks import RIGHT, Formats, Look
+from opsreport.write.sheet_looks import Formats, Look
 
 MOST_COLUMNS: Final = 16_384
 MOST_CHARACTERS: Final = 32_767
@@ -138,7 +138,7 @@ def _lines_of_words(words: list[str], room: int) -> int:
 def _width(column: Column) -> float:
     """Width in characters, never less than the heading's longest word in bold."""
     longest = max((len(word) for word in column.heading.split()), default=0)
-    aside = 2 if column.style in RIGHT else 1
+    aside = 2 if column.style in NUMBERS else 1
     return min(max(column.width * 1.1, longest * 1.25) + aside, 120.0)
 
 

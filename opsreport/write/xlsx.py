@@ -9,9 +9,22 @@ from typing import Any, Final
 
 from opsreport.findings import column_letters
 from opsreport.shown import day_words
-from opsreport.tables.table import Chart, Column, Document, Facts, Labels, Paper, Picture, Prose, Row, Table, Total
+from opsreport.tables.table import (
+    NUMBERS,
+    Chart,
+    Column,
+    Document,
+    Facts,
+    Labels,
+    Paper,
+    Picture,
+    Prose,
+    Row,
+    Table,
+    Total,
+)
 from opsreport.write import clean, cut
-from opsreport.write.sheet_looks import EMPHASIS, FRAMES, LOOKS, MARKS, RIGHT, Formats, Look
+from opsreport.write.sheet_looks import EMPHASIS, FRAMES, LOOKS, MARKS, Formats, Look
 from opsreport.write.sheet_page import LINE, Page, boxes, lines_in
 
 MOST_ROWS: Final = 1_048_576
@@ -218,7 +231,7 @@ def _put_table(page: Page, table: Table, *, alone: bool) -> None:
     if alone:
         page.heading_row = page.row
     for index, column in enumerate(table.columns):
-        align = {"align": "right"} if column.style in RIGHT else _after(table, index)
+        align = {"align": "right"} if column.style in NUMBERS else _after(table, index)
         page.text(page.row, index, column.heading, page.formats.of(LOOKS["heading"], align))
     tallest = max(
         (lines_in(column.heading, page.widths[index]) for index, column in enumerate(table.columns)), default=1
@@ -302,7 +315,7 @@ def _link(sections: Sequence[_Section], pages: Sequence[Page]) -> None:
 
 def _beside_number(table: Table, index: int) -> bool:
     """Whether a column of words stands right of one of numbers."""
-    return index > 0 and table.columns[index - 1].style in RIGHT and table.columns[index].style not in RIGHT
+    return index > 0 and table.columns[index - 1].style in NUMBERS and table.columns[index].style not in NUMBERS
 
 
 def _after(table: Table, index: int) -> Look:
