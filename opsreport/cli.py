@@ -17,7 +17,7 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from opsreport.command_words import parser
+from opsreport.command.command_words import parser
 
 if TYPE_CHECKING:
     from opsreport.findings import Finding
@@ -51,7 +51,7 @@ def main(words: Sequence[str] | None = None) -> int:
 
 def _asked(asked: argparse.Namespace) -> "Asked":
     from opsreport.look_back import Since
-    from opsreport.plan.effort import EFFORTS
+    from opsreport.plan.buying.effort import EFFORTS
     from opsreport.run import Asked
 
     given: str | None = getattr(asked, "since", None)
@@ -65,8 +65,8 @@ def _asked(asked: argparse.Namespace) -> "Asked":
 
 
 def _start(asked: argparse.Namespace) -> int:
+    from opsreport.reading.workbook import Unusable
     from opsreport.starter import write_starter
-    from opsreport.workbook import Unusable
     from opsreport.write.folder import Unwritable
 
     try:
@@ -80,9 +80,9 @@ def _start(asked: argparse.Namespace) -> int:
 def _build(asked: argparse.Namespace) -> int:
     from dataclasses import replace
 
+    from opsreport.command.summary import summary_lines
+    from opsreport.reading.workbook import Unusable
     from opsreport.run import build
-    from opsreport.summary import summary_lines
-    from opsreport.workbook import Unusable
     from opsreport.write.folder import Unwritable
 
     try:
@@ -104,7 +104,7 @@ def _progress(quiet: bool) -> "AbstractContextManager[Callable[[str], None]]":
     """What the run is at, on a terminal; nothing where nobody looks."""
     if quiet or not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
         return contextlib.nullcontext(lambda step: None)
-    from opsreport.terminal import progress
+    from opsreport.command.terminal import progress
 
     return progress()
 
@@ -150,8 +150,8 @@ def _build_all(asked: argparse.Namespace) -> int:
 
 
 def _check(asked: argparse.Namespace) -> int:
+    from opsreport.reading.workbook import Unusable
     from opsreport.run import check, mark
-    from opsreport.workbook import Unusable
     from opsreport.write.folder import Unwritable
 
     try:
@@ -169,9 +169,9 @@ def _check(asked: argparse.Namespace) -> int:
 
 
 def _recount(asked: argparse.Namespace) -> int:
+    from opsreport.reading.workbook import Unusable
     from opsreport.recount import recount_day
     from opsreport.tables.recount import answer_lines
-    from opsreport.workbook import Unusable
     from opsreport.write.folder import Unwritable
 
     try:
@@ -192,7 +192,7 @@ def _recount(asked: argparse.Namespace) -> int:
 
 
 def _scoop(asked: argparse.Namespace) -> int:
-    from opsreport.ask import Unanswerable, answer_scoop, scoop_lines
+    from opsreport.command.ask import Unanswerable, answer_scoop, scoop_lines
 
     try:
         answer = answer_scoop(
@@ -206,7 +206,7 @@ def _scoop(asked: argparse.Namespace) -> int:
 
 
 def _catalogue(asked: argparse.Namespace) -> int:
-    from opsreport.ask import answer_catalogue, catalogue_dicts, catalogue_lines, nothing_found
+    from opsreport.command.ask import answer_catalogue, catalogue_dicts, catalogue_lines, nothing_found
 
     entries = answer_catalogue(asked.words)
     if asked.json:
@@ -219,8 +219,8 @@ def _catalogue(asked: argparse.Namespace) -> int:
 
 
 def _why(asked: argparse.Namespace) -> int:
-    from opsreport.ask import Unanswerable
-    from opsreport.why import answer_why, why_lines
+    from opsreport.command.ask import Unanswerable
+    from opsreport.command.why import answer_why, why_lines
 
     try:
         answer = answer_why(asked.folder, asked.ingredient)
@@ -231,7 +231,7 @@ def _why(asked: argparse.Namespace) -> int:
 
 
 def _completion(asked: argparse.Namespace) -> int:
-    from opsreport.completion import completion_script
+    from opsreport.command.completion import completion_script
 
     print(completion_script(parser(), asked.shell), end="")
     return 0
@@ -255,7 +255,7 @@ def _status(findings: Sequence["Finding"]) -> int:
 
 def _report(findings: Sequence["Finding"]) -> list[str]:
     """Findings as wide as the terminal, in colour unless NO_COLOR says no; plain lines for a file or a pipe."""
-    from opsreport.terminal import findings_lines
+    from opsreport.command.terminal import findings_lines
 
     if not sys.stdout.isatty():
         return findings_lines(findings)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from opsreport.plan.people_model import EarlierTerm
-from opsreport.workbook import Unusable
+from opsreport.reading.workbook import Unusable
 
 _FIGURES = (
     "sessions_planned", "sessions_delivered", "people", "households", "completers", "contacts", "contact_hours",

@@ -12,9 +12,9 @@ from fractions import Fraction
 from functools import cache
 from typing import Final, Literal
 
+from opsreport.measures.units import DIMENSION, Bridge, Figure, MeasureSet, factors, unit_named
 from opsreport.places import data_file
 from opsreport.sheets import IngredientRow, Rows, State, Storage
-from opsreport.units import DIMENSION, Bridge, Figure, MeasureSet, factors, unit_named
 from opsreport.words import ALLERGENS as ALLERGENS
 from opsreport.words import US_ALLERGENS
 from opsreport.words import allergens_named as allergens_named

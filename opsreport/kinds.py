@@ -13,11 +13,11 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Final, Generic, Literal, NoReturn, TypeVar
 
+from opsreport.measures.numerals import NUMBER, Numeral, ascii_numerals, exact, number_or_range
+from opsreport.measures.numerals import number as one_number
+from opsreport.measures.units import DIMENSION, MeasureSet, Quantity, factors, mixed, plural, unit_named, unit_spellings
+from opsreport.measures.usual_amounts import usual_amount
 from opsreport.money import Currency, Money, known_currencies
-from opsreport.numerals import NUMBER, Numeral, ascii_numerals, exact, number_or_range
-from opsreport.numerals import number as one_number
-from opsreport.units import DIMENSION, MeasureSet, Quantity, factors, mixed, plural, unit_named, unit_spellings
-from opsreport.usual_amounts import usual_amount
 from opsreport.words import allergen_words, allergens_contained, clean, fold, nearest, visible
 
 T = TypeVar("T")

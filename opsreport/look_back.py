@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from opsreport.plan.earlier import EarlierPlan, earlier_plan
+from opsreport.plan.explaining.earlier import EarlierPlan, earlier_plan
 from opsreport.plan.model import Plan
-from opsreport.workbook import Unusable
+from opsreport.reading.workbook import Unusable
 from opsreport.write.json_file import food_figures
 
 PLAN_FILE: Final = "plan.json"

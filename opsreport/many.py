@@ -12,13 +12,13 @@ from opsreport.findings import Finding, stopped
 from opsreport.money import Currency, Money
 from opsreport.plan.model import Plan
 from opsreport.programme import Programme
+from opsreport.reading.workbook import Unusable
 from opsreport.rules import Severity
 from opsreport.run import Asked, make, tell_nobody
 from opsreport.shown import day_words
 from opsreport.tables.naming import file_names
 from opsreport.tables.several import Told, index_of_all
 from opsreport.tables.table import Paper
-from opsreport.workbook import Unusable
 from opsreport.write.files import prepare_to_write
 from opsreport.write.folder import put_filled, refuse_foreign, write_files
 from opsreport.write.html_page import index_bytes

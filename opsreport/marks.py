@@ -10,7 +10,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Final, TypeVar, overload
 
 from opsreport.kinds import Mark
-from opsreport.shapes import ElsewherePlace
+from opsreport.reading.shapes import ElsewherePlace
 from opsreport.sheets import AttendanceRow, RowPlace
 
 if TYPE_CHECKING:

@@ -16,12 +16,12 @@ from opsreport.kinds import How, Unreadable, id_text
 from opsreport.plan.food_plan import unsafe_kits
 from opsreport.plan.model import LeftOut
 from opsreport.programme import Programme, build_programme
-from opsreport.read import shown
+from opsreport.reading.read import shown
+from opsreport.reading.shapes import Table, blank, find_table
+from opsreport.reading.workbook import Cell, Faulty, Workbook
 from opsreport.rules import FOOD, PEOPLE, Family
-from opsreport.shapes import Table, blank, find_table
 from opsreport.sheets import ROWS_OF, SHEETS, Rows
 from opsreport.words import fold, heading_key
-from opsreport.workbook import Cell, Faulty, Workbook
 
 _HOLDERS: Final = {
     "Groups": ("Group",),

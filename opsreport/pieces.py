@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from opsreport.units import BaseUnit, Bridge, Quantity, plural, up_to_whole
+from opsreport.measures.units import BaseUnit, Bridge, Quantity, plural, up_to_whole
 
 LEAST_PIECE: Final = 2
 """Weight of the smallest pieces that anyone counts: a clove of garlic, not a sprig of dill [g]."""

@@ -11,14 +11,15 @@ from opsreport.many import NothingUsed, Several, folder_names, page_of_all, refu
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
 from opsreport.money import Money
-from opsreport.plan.buying import buy
-from opsreport.plan.costs import share_costs
+from opsreport.plan.buying.costs import share_costs
+from opsreport.plan.buying.netting import net
+from opsreport.plan.buying.orders import buy
+from opsreport.plan.buying.pooling import Joined, Place, join, part_of, split_by_place
+from opsreport.plan.explaining.notices import notices
 from opsreport.plan.model import FoodPlan, Plan
-from opsreport.plan.netting import net
-from opsreport.plan.notices import notices
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
-from opsreport.plan.pooling import Joined, Place, join, part_of, split_by_place
 from opsreport.programme import Programme, build_programme
+from opsreport.reading.workbook import Unusable
 from opsreport.rules import FOOD, PEOPLE
 from opsreport.run import Asked, make_kits, read_and_check, tell_nobody
 from opsreport.tables.documents import calendar_of, with_start_page
@@ -33,7 +34,6 @@ from opsreport.tables.orders.stock import stock
 from opsreport.tables.packing import packing_documents
 from opsreport.tables.several import Told
 from opsreport.tables.table import Document, Paper
-from opsreport.workbook import Unusable
 from opsreport.write.files import files_of
 from opsreport.write.folder import put_filled, write_files
 

@@ -17,8 +17,9 @@ from opsreport.findings import Place
 from opsreport.foods import Foods, Need, build_foods, fold
 from opsreport.kinds import Amount, Share, unit_inside
 from opsreport.marks import Marks
+from opsreport.measures.numerals import holds_range
+from opsreport.measures.units import SEALED_WORDS, BaseUnit, MeasureSet, NoBridge, Quantity
 from opsreport.money import Currency, Money
-from opsreport.numerals import holds_range
 from opsreport.pieces import Piece, piece_of
 from opsreport.sheets import (
     AttendanceRow,
@@ -32,7 +33,6 @@ from opsreport.sheets import (
     SurveyRow,
     SwapRow,
 )
-from opsreport.units import SEALED_WORDS, BaseUnit, MeasureSet, NoBridge, Quantity
 
 
 @dataclass(frozen=True, slots=True)

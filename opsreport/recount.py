@@ -9,14 +9,16 @@ from pathlib import Path
 from typing import Final
 
 from opsreport.findings import Finding, in_order, stopped
-from opsreport.plan.amounts import plan_sessions
+from opsreport.measures.units import NoBridge, Quantity
 from opsreport.plan.dates import lot_good_through
-from opsreport.plan.kits import SessionKits, kits_of_sessions
 from opsreport.plan.model import PlannedSession
-from opsreport.plan.recount import Counted, Recount, recount
-from opsreport.plan.stopgaps import Stopgap, stopgaps
+from opsreport.plan.needs.amounts import plan_sessions
+from opsreport.plan.needs.kits import SessionKits, kits_of_sessions
+from opsreport.plan.packing.recount import Counted, Recount, recount
+from opsreport.plan.packing.stopgaps import Stopgap, stopgaps
 from opsreport.programme import Lot, Programme, build_programme, quantity_of
-from opsreport.read import read_counts
+from opsreport.reading.read import read_counts
+from opsreport.reading.workbook import Unusable, open_workbook
 from opsreport.rules import FOOD, Severity
 from opsreport.run import Asked, read_and_check
 from opsreport.sheets import CountRow, Rows
@@ -24,9 +26,7 @@ from opsreport.shown import day_words
 from opsreport.tables.packing.words import to_take_words
 from opsreport.tables.recount import recount_document
 from opsreport.tables.table import Paper
-from opsreport.units import NoBridge, Quantity
 from opsreport.words import fold, heading_key
-from opsreport.workbook import Unusable, open_workbook
 from opsreport.write.files import both_formats
 from opsreport.write.folder import put_in_place
 

@@ -6,26 +6,26 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from opsreport.beside import Beside, Later
-from opsreport.check import check_rows
+from opsreport.checking.check import check_rows
 from opsreport.earlier import read_earlier
 from opsreport.findings import Finding, gathered, stopped
 from opsreport.look_back import Since, earlier_run
 from opsreport.partial import Part, food_part, people_part, together
-from opsreport.plan.changes import changes
-from opsreport.plan.effort import USUAL, Effort
+from opsreport.plan.buying.effort import USUAL, Effort
+from opsreport.plan.explaining.changes import changes
+from opsreport.plan.explaining.notices import change_notices
 from opsreport.plan.food_plan import plan_kits, plan_orders, unsafe_kits
 from opsreport.plan.model import Changes, FoodPlan, Plan
-from opsreport.plan.notices import change_notices
 from opsreport.plan.people_model import PeoplePlan
 from opsreport.plan.people_plan import beside_earlier, uncharged_people, with_food_costs
 from opsreport.programme import Programme, build_programme
-from opsreport.read import read_rows
+from opsreport.reading.read import read_rows
+from opsreport.reading.workbook import open_workbook
 from opsreport.rules import FOOD, PEOPLE, Severity
 from opsreport.sheets import Rows
 from opsreport.tables.documents import calendar_of, food_documents_of, with_start_page
 from opsreport.tables.packing import kit_documents
 from opsreport.tables.table import Document, Paper
-from opsreport.workbook import open_workbook
 from opsreport.write.files import Begun, begin_writing, files_of, prepare_to_write
 from opsreport.write.folder import put_file, put_in_place, refuse_foreign
 from opsreport.write.marked_copy import marked_copy, marked_name, marked_or_nothing, marked_path

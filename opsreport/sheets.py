@@ -16,9 +16,9 @@ from typing import Any, Final, Literal, TypeVar, dataclass_transform, overload
 from opsreport import kinds
 from opsreport.findings import Place
 from opsreport.kinds import Amount, Dish, FunderShare, Kind, Mark, NeedAnswer, Share
+from opsreport.measures.units import MeasureSet
 from opsreport.money import Currency, Money
 from opsreport.rules import ALL_FAMILIES, FOOD, PEOPLE, Family
-from opsreport.units import MeasureSet
 
 T = TypeVar("T")
 Shape = Literal["rows", "settings", "attendance", "surveys"]

@@ -18,12 +18,12 @@ from opsreport import kinds
 from opsreport.contract import default_words, range_words
 from opsreport.findings import column_letters
 from opsreport.kinds import CellValue, Kind
+from opsreport.reading.shapes import Table, blank, find_table, is_total, only_filled
+from opsreport.reading.workbook import Cell, Faulty, Sheet, Workbook, open_workbook
 from opsreport.rules import ALL_FAMILIES, FOOD, PEOPLE
-from opsreport.shapes import Table, blank, find_table, is_total, only_filled
 from opsreport.sheets import GUIDE, SHEETS, Column, SheetSpec
 from opsreport.starter_example import EXAMPLE
 from opsreport.words import fold, heading_key
-from opsreport.workbook import Cell, Faulty, Sheet, Workbook, open_workbook
 from opsreport.write import clean, cut
 from opsreport.write.folder import Unwritable, put_file, refuse_taken
 

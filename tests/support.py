@@ -18,12 +18,12 @@ from xml.sax.saxutils import escape
 from openpyxl import Workbook as Written
 from openpyxl.cell.cell import Cell
 
-from opsreport.check import check_rows
+from opsreport.checking.check import check_rows
 from opsreport.findings import Finding, in_order
-from opsreport.read import read_rows
+from opsreport.reading.read import read_rows
+from opsreport.reading.workbook import Workbook, open_workbook
 from opsreport.rules import Severity
 from opsreport.sheets import Rows
-from opsreport.workbook import Workbook, open_workbook
 
 SESSIONS = "Session | Group | Date | Recipes\ns1 | g1 | @2027-03-04 | soup"
 ENROLMENT = "Participant | Group | Needs\np1 | g1 | none"

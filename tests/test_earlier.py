@@ -10,7 +10,7 @@ from plan.people_support import TERM, answers, group, marks, member, programme, 
 from opsreport.earlier import read_earlier
 from opsreport.plan.model import Plan
 from opsreport.plan.people_plan import plan_people
-from opsreport.workbook import Unusable
+from opsreport.reading.workbook import Unusable
 from opsreport.write.json_file import plan_json
 
 

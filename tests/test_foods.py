@@ -7,7 +7,7 @@ import pytest
 from support import read, term
 
 from opsreport.foods import DIETS, Food, Foods, build_foods, catalogue, catalogue_entry, name_key
-from opsreport.units import factors
+from opsreport.measures.units import factors
 from opsreport.words import ALLERGENS, EU_ALLERGENS, US_ALLERGENS, allergens_named
 
 F = Fraction

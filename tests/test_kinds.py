@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from opsreport import kinds
 from opsreport.kinds import Amount, Dish, FunderShare, How, Mark, NeedAnswer, Share, Unreadable
+from opsreport.measures.units import DIMENSION, mixed, plural
 from opsreport.money import Currency
-from opsreport.units import DIMENSION, mixed, plural
 
 D = dt.date
 F = Fraction

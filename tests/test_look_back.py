@@ -10,8 +10,8 @@ from support import written
 
 from opsreport.cli import main
 from opsreport.look_back import Since
+from opsreport.reading.workbook import Unusable
 from opsreport.run import Asked, Outcome, build
-from opsreport.workbook import Unusable
 
 ANOTHER = {**SHEETS, "Stock": "Ingredient | Amount | Unit\nbean mix | 60 | g"}
 THIRD = {**SHEETS, "Stock": "Ingredient | Amount | Unit\nbean mix | 30 | g"}

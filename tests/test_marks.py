@@ -7,7 +7,7 @@ from support import read, term
 
 from opsreport.kinds import Mark
 from opsreport.marks import LongMarks, Marks, WideMarks, in_columns
-from opsreport.plan.ledger import keep_ledger
+from opsreport.plan.people.ledger import keep_ledger
 from opsreport.programme import build_programme
 
 SESSIONS = (

@@ -19,10 +19,10 @@ from support import CORE, as_ods, book, opened, read, written
 
 from opsreport.findings import Finding
 from opsreport.kinds import Amount, Dish, FunderShare, Mark, NeedAnswer, Share, mixed_or_decimal
+from opsreport.measures.units import mixed
 from opsreport.money import Currency
 from opsreport.rules import Severity
 from opsreport.sheets import ROWS_OF, SHEETS
-from opsreport.units import mixed
 
 AS_OF = dt.date(2027, 3, 1)
 

@@ -11,7 +11,7 @@ from opsreport.cli import main
 from opsreport.money import Currency
 from opsreport.plan.food_plan import plan_food
 from opsreport.programme import build_programme
-from opsreport.read import read_counts
+from opsreport.reading.read import read_counts
 from opsreport.recount import counted_foods
 from opsreport.tables.packing import packing_documents
 from opsreport.tables.table import Paper

@@ -31,8 +31,8 @@ if __name__ == "__main__":
 from plan.people_support import TERM, answers, funder, group, mark, member, pick_up, programme, question, session
 
 from opsreport.money import Currency
-from opsreport.plan.counts import count
-from opsreport.plan.people import attend
+from opsreport.plan.people.attendance import attend
+from opsreport.plan.people.counts import count
 from opsreport.plan.people_plan import plan_people
 from opsreport.programme import Programme
 from opsreport.tables.reports import report_documents

@@ -16,7 +16,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 from support import CORE, book, opened, read, said, written
 
 from opsreport.findings import Finding, column_letters
-from opsreport.read import read_rows
+from opsreport.reading.read import read_rows
+from opsreport.reading.workbook import Sheet, Unusable, Workbook, open_workbook
 from opsreport.rules import Severity
 from opsreport.run import Asked, build
 from opsreport.sheets import GUIDE, ROWS_OF, SHEETS, Rows
@@ -32,7 +33,6 @@ from opsreport.starter import (
 )
 from opsreport.starter_example import EXAMPLE
 from opsreport.words import heading_key
-from opsreport.workbook import Sheet, Unusable, Workbook, open_workbook
 from opsreport.write.folder import Unwritable
 
 SOFFICE = shutil.which("soffice") or shutil.which("libreoffice")

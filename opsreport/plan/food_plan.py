@@ -3,22 +3,22 @@
 import dataclasses
 
 from opsreport.findings import Finding
-from opsreport.plan.additions import additions, forwards, numbered_apart
-from opsreport.plan.amounts import needs_of, plan_sessions
-from opsreport.plan.budget import budget, surplus
-from opsreport.plan.buying import buy
-from opsreport.plan.costs import share_costs, share_in_kind
-from opsreport.plan.effort import USUAL, Effort
-from opsreport.plan.figures import figures_used
-from opsreport.plan.kits import kits_of_sessions
-from opsreport.plan.mending import mended
+from opsreport.plan.buying.additions import additions, forwards, numbered_apart
+from opsreport.plan.buying.costs import share_costs, share_in_kind
+from opsreport.plan.buying.effort import USUAL, Effort
+from opsreport.plan.buying.netting import net
+from opsreport.plan.buying.orders import buy
+from opsreport.plan.explaining.budget import budget, surplus
+from opsreport.plan.explaining.mending import mended
+from opsreport.plan.explaining.notices import notices
+from opsreport.plan.explaining.replay import replays
+from opsreport.plan.explaining.room import rooms
+from opsreport.plan.explaining.trace import traces
 from opsreport.plan.model import FoodPlan, PriceKnown
-from opsreport.plan.netting import net
-from opsreport.plan.notices import notices
-from opsreport.plan.replay import replays
-from opsreport.plan.room import rooms
-from opsreport.plan.sealed import with_sealed_units
-from opsreport.plan.trace import traces
+from opsreport.plan.needs.amounts import needs_of, plan_sessions
+from opsreport.plan.needs.figures import figures_used
+from opsreport.plan.needs.kits import kits_of_sessions
+from opsreport.plan.needs.sealed import with_sealed_units
 from opsreport.programme import Programme
 
 

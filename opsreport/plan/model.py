@@ -10,10 +10,10 @@ from fractions import Fraction
 from typing import Literal
 
 from opsreport.findings import NOWHERE, Place
+from opsreport.measures.units import Quantity
 from opsreport.money import Money
 from opsreport.plan.people_model import PeoplePlan
 from opsreport.rules import FOOD, PEOPLE, Family
-from opsreport.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,13 @@ import dataclasses
 from collections.abc import Mapping
 
 from opsreport.money import Money
-from opsreport.plan.breakdowns import breakdown_columns, broken_down
-from opsreport.plan.charges import Spent, charge_all, unit_costs
-from opsreport.plan.funding import charge_funders, report_to_funders
-from opsreport.plan.kits import delivered_kits
 from opsreport.plan.model import FoodPlan
-from opsreport.plan.outcomes import compare_all, gather
-from opsreport.plan.people import attend
+from opsreport.plan.needs.kits import delivered_kits
+from opsreport.plan.people.attendance import attend
+from opsreport.plan.people.breakdowns import breakdown_columns, broken_down
+from opsreport.plan.people.charges import Spent, charge_all, unit_costs
+from opsreport.plan.people.funding import charge_funders, report_to_funders
+from opsreport.plan.people.outcomes import compare_all, gather
 from opsreport.plan.people_model import EarlierTerm, PeoplePlan
 from opsreport.programme import Programme
 

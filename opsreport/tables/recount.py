@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from typing import Final
 
-from opsreport.kitchen import kitchen_words
-from opsreport.plan.recount import SHORT, FoodShort, Recount
-from opsreport.plan.stopgaps import Stopgap
+from opsreport.measures.kitchen import kitchen_words
+from opsreport.plan.packing.recount import SHORT, FoodShort, Recount
+from opsreport.plan.packing.stopgaps import Stopgap
 from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, head_line, listed

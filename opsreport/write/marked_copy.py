@@ -18,10 +18,10 @@ from xml.sax.saxutils import escape
 
 from opsreport.findings import Finding, by_sheet
 from opsreport.kinds import CellValue
+from opsreport.reading.workbook import Cell, Faulty, Sheet, Workbook, open_workbook
 from opsreport.rules import Severity
 from opsreport.sheets import FINDINGS
 from opsreport.words import heading_key
-from opsreport.workbook import Cell, Faulty, Sheet, Workbook, open_workbook
 from opsreport.write import clean, cut
 from opsreport.write.folder import Unwritable
 

@@ -20,7 +20,7 @@ import pint
 
 from opsreport.foods import catalogue
 from opsreport.kinds import How, amount
-from opsreport.units import Bridge, Quantity, factors
+from opsreport.measures.units import Bridge, Quantity, factors
 
 MANY = 100_000
 FEW = 1_000

@@ -17,11 +17,11 @@ from scipy.sparse import csr_array
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from plan.drawn_terms import drawn
 
-from opsreport.plan.buying import buy
-from opsreport.plan.effort import EFFORTS
-from opsreport.plan.market import Market
-from opsreport.plan.netting import Open
-from opsreport.plan.options import FoodOptions
+from opsreport.plan.buying.effort import EFFORTS
+from opsreport.plan.buying.market import Market
+from opsreport.plan.buying.netting import Open
+from opsreport.plan.buying.options import FoodOptions
+from opsreport.plan.buying.orders import buy
 from opsreport.programme import Programme
 
 SECONDS_OF_THE_PROGRAMME = 30

@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from plan.people_support import MARKS, ROW, funder, group, member, programme, session
 
 from opsreport.marks import LongMarks, numbered
-from opsreport.plan.people import attend
+from opsreport.plan.people.attendance import attend
 from opsreport.plan.people_plan import uncharged_people
 from opsreport.programme import Programme
 from opsreport.sheets import AttendanceRow

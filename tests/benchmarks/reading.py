@@ -94,9 +94,9 @@ def library(path: Path) -> str:
 
 def package(path: Path) -> str:
     """Time [s], peak of memory [MiB], marks and findings of reading with all checks."""
-    from opsreport.check import check_rows
-    from opsreport.read import read_rows
-    from opsreport.workbook import open_workbook
+    from opsreport.checking.check import check_rows
+    from opsreport.reading.read import read_rows
+    from opsreport.reading.workbook import open_workbook
 
     start = time.process_time()
     rows, unread = read_rows(open_workbook(path))

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 from support import read, term
 
+from opsreport.plan.buying.netting import Open
 from opsreport.plan.model import NeedOf
-from opsreport.plan.netting import Open
 from opsreport.programme import Programme, build_programme
 
 FIRST = dt.date(2027, 1, 4)

@@ -6,6 +6,7 @@ from fractions import Fraction
 import pytest
 
 from opsreport.findings import NOWHERE
+from opsreport.measures.units import Quantity
 from opsreport.plan.dates import (
     delivery_days,
     lot_good_through,
@@ -15,7 +16,6 @@ from opsreport.plan.dates import (
     packing_day,
 )
 from opsreport.programme import Calendar, Group, Lot, OnOrder, Session, Supplier
-from opsreport.units import Quantity
 
 D = dt.date.fromisoformat
 MON, TUE, WED, THU, FRI, SAT, SUN = range(7)

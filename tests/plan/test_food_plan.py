@@ -18,8 +18,8 @@ from opsreport.kinds import CellValue
 from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme, build_programme
+from opsreport.reading.workbook import Sheet, Workbook
 from opsreport.rules import Severity
-from opsreport.workbook import Sheet, Workbook
 
 F = Fraction
 MONDAY = dt.date(2027, 1, 4)

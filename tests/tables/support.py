@@ -12,6 +12,7 @@ from typing import Any
 
 from opsreport.findings import Place
 from opsreport.foods import Food, Foods, Need, name_key
+from opsreport.measures.units import Bridge, Quantity, factors
 from opsreport.money import Currency, Money
 from opsreport.plan.model import (
     BudgetPlan,
@@ -50,7 +51,6 @@ from opsreport.programme import (
     Supplier,
 )
 from opsreport.sheets import FunderRow, RowPlace, Settings, spec_of
-from opsreport.units import Bridge, Quantity, factors
 
 AS_OF = dt.date(2027, 2, 8)
 NAMES = ("Nadia Brightwell", "Tomas Reyle")

@@ -8,8 +8,8 @@ import pytest
 from openpyxl import load_workbook
 from plan.food_support import MONDAY, planned, settings
 
-from opsreport.plan.changes import changes
-from opsreport.plan.earlier import earlier_plan
+from opsreport.plan.explaining.changes import changes
+from opsreport.plan.explaining.earlier import earlier_plan
 from opsreport.plan.model import Changes, FoodPlan, Plan
 from opsreport.programme import Programme
 from opsreport.tables.orders import order_documents

@@ -13,6 +13,7 @@ import pytest
 from plan.food_support import planned
 from tables.support import CODES, LENTILS, NAMES, NEEDS, day, food_plan, programme, renamed, settings
 
+from opsreport.measures.units import Quantity
 from opsreport.money import Currency, Money
 from opsreport.plan.model import Addition, FoodPlan
 from opsreport.programme import Programme
@@ -20,7 +21,6 @@ from opsreport.sheets import OrderRow, spec_of
 from opsreport.tables.orders import order_documents
 from opsreport.tables.orders.amounts import in_kitchen_words, larger_words, pack_words, shop_words
 from opsreport.tables.table import Document, Facts, Paper, Prose, Row, Table
-from opsreport.units import Quantity
 from opsreport.write.html_page import html_bytes
 from opsreport.write.xlsx import xlsx_bytes
 

@@ -16,6 +16,7 @@ from support import read, term
 from tables import support as by_hand
 
 from opsreport.foods import Food
+from opsreport.measures.units import Quantity
 from opsreport.money import Currency
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan, KitLine, Scoop, ScoopPlan
@@ -28,7 +29,6 @@ from opsreport.tables.packing.roster import DEMO, SPARE
 from opsreport.tables.packing.stations import ALLERGEN_SECTION
 from opsreport.tables.packing.words import measuring_words, scoop_words
 from opsreport.tables.table import Document, Facts, Labels, Paper, Prose, Row, Table
-from opsreport.units import Quantity
 from opsreport.write.html_page import html_bytes
 from opsreport.write.xlsx import xlsx_bytes
 

@@ -6,11 +6,11 @@ from typing import Any
 import pytest
 from support import term
 
-from opsreport.check import check_rows
+from opsreport.checking.check import check_rows
 from opsreport.findings import Finding
 from opsreport.plan.food_plan import plan_food
 from opsreport.programme import build_programme
-from opsreport.read import read_rows
+from opsreport.reading.read import read_rows
 from opsreport.tables.packing import kit_documents
 from opsreport.tables.table import Document, Facts, Labels, Prose, Table
 

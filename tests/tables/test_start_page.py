@@ -9,6 +9,7 @@ from plan.people_support import day, funder, session
 from tables.people_support import cells, people_plan, small_programme, table, totals, words
 
 from opsreport.findings import NOWHERE, Finding, Place
+from opsreport.measures.units import Quantity
 from opsreport.money import Currency, Money
 from opsreport.plan.model import (
     BudgetPlan,
@@ -28,7 +29,6 @@ from opsreport.plan.people_model import PeoplePlan
 from opsreport.programme import OnOrder, Programme, Supplier
 from opsreport.tables.start_page import start_page
 from opsreport.tables.table import Document, Paper, Prose, Table
-from opsreport.units import Quantity
 from opsreport.write.html_page import index_bytes
 
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 
 from opsreport.findings import Finding, Place
+from opsreport.measures.units import Quantity
 from opsreport.money import Money
 from opsreport.plan.model import (
     Blend,
@@ -29,7 +30,6 @@ from opsreport.plan.model import (
     Variant,
 )
 from opsreport.plan.people_model import FunderReport, GroupAttendance, Measure, Outcome, PeoplePlan
-from opsreport.units import Quantity
 from opsreport.write.json_file import plan_json
 
 LISTS = ("sessions", "needs", "stock_use", "purchases", "orders", "shortages", "shopping")

@@ -14,9 +14,9 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from support import CORE, written
 
 from opsreport.findings import Finding
+from opsreport.reading.workbook import open_workbook
 from opsreport.run import Asked, check, mark
 from opsreport.sheets import FINDINGS
-from opsreport.workbook import open_workbook
 from opsreport.write.marked_copy import marked_copy, marked_name, marked_path
 
 SOFFICE = shutil.which("soffice") or shutil.which("libreoffice")

@@ -4,10 +4,10 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.foods import Food
-from opsreport.kitchen import OUNCES_USED, enough_words
+from opsreport.measures.kitchen import OUNCES_USED, enough_words
+from opsreport.measures.units import MeasureSet, Quantity, factors, plural, up_to_whole
 from opsreport.shown import amount_words as amount_words
 from opsreport.shown import decimal_words
-from opsreport.units import MeasureSet, Quantity, factors, plural, up_to_whole
 
 MOST_PIECES: Final = 100
 """More of a thing than this nobody counts in a shop: sprigs, peas."""

@@ -1,7 +1,7 @@
 """The term's money: spent, committed and planned against the cap, by week; levers; gifts in kind."""
 
 from opsreport.money import Money
-from opsreport.plan.levers import lever_words
+from opsreport.plan.explaining.levers import lever_words
 from opsreport.plan.model import BudgetPlan, FoodPlan
 from opsreport.programme import Programme
 from opsreport.tables.naming import counted, listed

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
+from opsreport.plan.buying.pooling import PlaceLine, PlaceShare
 from opsreport.plan.model import FoodPlan, Order
-from opsreport.plan.pooling import PlaceLine, PlaceShare
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line
 from opsreport.tables.table import (

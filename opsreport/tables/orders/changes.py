@@ -4,16 +4,16 @@ from collections import Counter
 from fractions import Fraction
 from typing import Final
 
+from opsreport.measures.units import Quantity
 from opsreport.money import Money
-from opsreport.plan.kits import LEAVE_OUT
 from opsreport.plan.model import Changes, FoodPlan, KitChange, OrderChange, PulledKit, Surplus
+from opsreport.plan.needs.kits import LEAVE_OUT
 from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, head_line, listed
 from opsreport.tables.orders.amounts import pack_words
 from opsreport.tables.orders.heads import supplier_name
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, money_cell
-from opsreport.units import Quantity
 
 _ACTIONS: Final = {
     "place": "Place",

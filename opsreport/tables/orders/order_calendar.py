@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from opsreport.plan.additions import forward_words
+from opsreport.plan.buying.additions import forward_words
 from opsreport.plan.model import FoodPlan, Order
 from opsreport.programme import Programme
 from opsreport.shown import day_words

@@ -3,7 +3,7 @@
 import datetime as dt
 from collections import defaultdict
 
-from opsreport.plan.mending import mend_words
+from opsreport.plan.explaining.mending import mend_words
 from opsreport.plan.model import FoodPlan, ToShop
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line

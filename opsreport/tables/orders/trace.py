@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from fractions import Fraction
 
+from opsreport.measures.units import mixed, plural
 from opsreport.money import Currency
 from opsreport.plan.model import FoodPlan, LinePart, Trace, TraceNeed, TracePacks, TraceUse
 from opsreport.programme import Programme
 from opsreport.shown import amount_words, equals_words, share_words
 from opsreport.tables.naming import counted
 from opsreport.tables.table import Column, Row, Table
-from opsreport.units import mixed, plural
 
 SHEET = "Why"
 SOURCES = {"stock": "From stock", "ordered": "On order"}

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import Final
 
-from opsreport.kitchen import kitchen_words
+from opsreport.measures.kitchen import kitchen_words
 from opsreport.plan.model import KitLine
 from opsreport.shown import day_words
 from opsreport.tables.packing.cautions import DEFER, LABELS

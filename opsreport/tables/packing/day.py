@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from opsreport.foods import ALLERGENS, Food, fold, word_keys
-from opsreport.plan.kits import LEAVE_OUT, members_on, session_lines
 from opsreport.plan.model import FoodPlan, KitLine, PlannedSession, Variant
+from opsreport.plan.needs.kits import LEAVE_OUT, members_on, session_lines
 from opsreport.programme import Group, Programme, Session
 from opsreport.shown import day_words
 from opsreport.tables.naming import head_line

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from opsreport.plan.handed_out import handed_out
+from opsreport.plan.packing.handed_out import handed_out
 from opsreport.programme import Programme
 from opsreport.tables.naming import head_line
 from opsreport.tables.packing.cautions import DEFER

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Final
 
-from opsreport.kitchen import kitchen_words
+from opsreport.measures.kitchen import kitchen_words
 from opsreport.plan.model import PlannedSession
 from opsreport.shown import day_words, decimal_words
 from opsreport.tables.packing.cautions import DEFER, HANDS, LABELS

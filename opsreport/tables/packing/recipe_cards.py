@@ -6,8 +6,9 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.foods import Food
-from opsreport.kitchen import kitchen_words
-from opsreport.plan.kits import LEAVE_OUT, session_lines
+from opsreport.measures.kitchen import kitchen_words
+from opsreport.measures.units import MeasureSet, mixed
+from opsreport.plan.needs.kits import LEAVE_OUT, session_lines
 from opsreport.programme import Line, Recipe
 from opsreport.shown import day_words, decimal_words
 from opsreport.tables.packing.cautions import DEFER, HOME
@@ -15,7 +16,6 @@ from opsreport.tables.packing.day import NOTHING_LISTED, Exchange, Kits, Packing
 from opsreport.tables.packing.scaling import scaling_notes
 from opsreport.tables.packing.words import scoop_words
 from opsreport.tables.table import Column, Document, Row, Table
-from opsreport.units import MeasureSet, mixed
 
 _INGREDIENTS: Final = (
     Column("Ingredient", width=26),

@@ -4,8 +4,8 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from opsreport.plan.kits import members_on
 from opsreport.plan.model import PlannedSession
+from opsreport.plan.needs.kits import members_on
 from opsreport.shown import day_words
 from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
 from opsreport.tables.packing.day import Kits, PackingDay, counted

@@ -9,10 +9,10 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.foods import Foods, catalogue_entry
-from opsreport.kitchen import kitchen_words
+from opsreport.measures.kitchen import kitchen_words
+from opsreport.measures.units import Quantity, mixed, up_to_whole
 from opsreport.programme import Line, Recipe
 from opsreport.shown import decimal_words
-from opsreport.units import Quantity, mixed, up_to_whole
 
 MANY: Final = 4
 """Batches above which salt and leavening are worth a thought."""

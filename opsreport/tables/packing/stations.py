@@ -6,9 +6,10 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from opsreport.foods import Food
-from opsreport.kitchen import kitchen_words
+from opsreport.measures.kitchen import kitchen_words
+from opsreport.measures.units import SEALED_WORDS
 from opsreport.plan.model import Blend, KitLine
-from opsreport.plan.stations import motions, shared_out
+from opsreport.plan.packing.stations import motions, shared_out
 from opsreport.programme import Programme
 from opsreport.shown import decimal_words
 from opsreport.tables.packing.cautions import (
@@ -43,7 +44,6 @@ from opsreport.tables.packing.words import (
     to_take_words,
 )
 from opsreport.tables.table import Column, Document, Part, Row, Table
-from opsreport.units import SEALED_WORDS
 
 BY_ITSELF: Final = "bag by itself"
 ALLERGEN_SECTION: Final = "Allergens"

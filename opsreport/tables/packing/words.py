@@ -3,12 +3,12 @@
 from fractions import Fraction
 from typing import Final
 
-from opsreport.kitchen import OUNCES_USED, kitchen_words, percent_off, pounds_words, scale_words
+from opsreport.measures.kitchen import OUNCES_USED, kitchen_words, percent_off, pounds_words, scale_words
+from opsreport.measures.units import MeasureSet, Quantity, factors, mixed
 from opsreport.plan.model import Blend, KitLine, Scoop, ScoopPlan
 from opsreport.programme import Programme
 from opsreport.shown import decimal_words
 from opsreport.tables.packing.day import is_trimmed
-from opsreport.units import MeasureSet, Quantity, factors, mixed
 
 MOST_ERROR: Final = Fraction(1, 20)
 """Past this a scoop plan is too far off: the table weighs instead."""

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from opsreport.money import Money
-from opsreport.plan.costs import NOBODY
+from opsreport.plan.buying.costs import NOBODY
 from opsreport.plan.people_model import PeoplePlan, SessionKitsGiven
 from opsreport.programme import Programme
 from opsreport.tables.naming import group_words

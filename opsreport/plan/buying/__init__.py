@@ -1,0 +1,1 @@
+"""What is bought: stock and open orders first, then the cheapest packs of all foods together."""

@@ -1,0 +1,194 @@
+"""One food asked again and again at other prices of deliveries: the exact search of packs.py, its states remembered.
+
+What an inventory may become does not depend on prices, so it is worked out once; a search at new prices adds up costs
+along transitions that are known already. Ties are not settled here: a way found at prices is one to choose among.
+"""
+
+import dataclasses
+import heapq
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from opsreport.plan.buying.packs import (
+    NEVER,
+    Bought,
+    Choice,
+    Demand,
+    Front,
+    Inventory,
+    Problem,
+    without_proof,
+)
+
+
+class _Buy(NamedTuple):
+    """A purchase: packs more of a choice. wanted_from: the least `serves` of the choice for which it may help."""
+
+    number: int
+    slot: int
+    packs: int
+    wanted_from: int
+    setup: bool
+    again: bool
+    target: "_Node"
+
+
+class _Node:
+    """A state without its past. there: what is there and good for the rest. buys, after: one decision on, worked out
+    when first asked for. after: the demand packed, with the parts of packs used; None where it is not covered."""
+
+    __slots__ = ("after", "buys", "inventory", "k", "slot", "there")
+
+    def __init__(self, k: int, slot: int, inventory: Inventory, there: int) -> None:
+        self.k, self.slot, self.inventory, self.there = k, slot, inventory, there
+        self.buys: list[_Buy] | None = None
+        self.after: tuple[_Node, int] | None = None
+
+
+class _Step(NamedTuple):
+    """How a state was reached: packs of a choice bought, or parts of packs used for a demand (number -1)."""
+
+    before: "_Step | None"
+    number: int
+    amount: int
+
+
+class AskedFood:
+    """The demands and choices of one food, at no prices yet."""
+
+    def __init__(self, demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None) -> None:
+        """choices: with the price of the goods alone, and each serving all demands from its own on."""
+        self.keeps_open = keeps_open
+        self.problem = Problem(demands, choices, keeps_open)
+        self.nodes: dict[tuple[int, int, Inventory], _Node] = {}
+        self.first = self._node(0, -1, ())
+
+    def _node(self, k: int, slot: int, inventory: Inventory) -> _Node:
+        key = (k, slot, inventory)
+        node = self.nodes.get(key)
+        if node is None:
+            node = self.nodes[key] = _Node(k, slot, inventory, self.problem.there(k, inventory))
+        return node
+
+    def _expand(self, node: _Node) -> list[_Buy]:
+        problem, k, inventory = self.problem, node.k, node.inventory
+        numbers = problem.by_demand[k]
+        last = problem.choices[numbers[node.slot]].delivery if node.slot >= 0 else None
+        buys = []
+        for slot in range(max(node.slot, 0), len(numbers)):
+            number = numbers[slot]
+            wanted_from = self._wanted_from(k, number, inventory)
+            if wanted_from > len(problem.demands):
+                continue
+            choice = problem.choices[number]
+            again = slot == node.slot
+            packs = choice.step if again else choice.least
+            target = self._node(k, slot, problem.with_packs(k, inventory, number, packs))
+            buys.append(_Buy(number, slot, packs, wanted_from, choice.delivery != last, again, target))
+        if problem.lacking(k, inventory) <= 0:
+            after, shares = problem.packed(k, inventory)
+            if k + 1 < len(problem.demands):
+                after = problem.aged(after, problem.demands[k + 1].day)
+            node.after = self._node(k + 1, -1, after), shares
+        node.buys = buys
+        return buys
+
+    def _wanted_from(self, k: int, number: int, inventory: Inventory) -> int:
+        for serves in range(k + 1, len(self.problem.demands) + 1):
+            if self.problem.wants(k, number, inventory, serves):
+                return serves
+        return NEVER
+
+    def cheapest(self, numbers: Sequence[int], choices: Sequence[Choice], most_steps: int) -> Bought | None:
+        """The cheapest packs of some choices at their prices, as indices of `choices`; None where no packs do.
+
+        Args:
+            numbers: which of the food's choices they are, ascending.
+            most_steps: states opened before a plan is put together from parts, with its bound below its cost.
+        """
+        problem = self.problem
+        if not problem.demands:
+            return Bought((), 0, 0)
+        priced = problem.at_prices(dict(zip(numbers, choices, strict=True)))
+        found = self._search(priced, most_steps)
+        if found is None:
+            return None
+        if isinstance(found, int):
+            whole = without_proof(Problem(problem.demands, choices, self.keeps_open), found, most_steps)
+            return None if whole is None else dataclasses.replace(whole, steps=2 * most_steps, settled=False)
+        places = {number: place for place, number in enumerate(numbers)}
+        return dataclasses.replace(found, packs=tuple((places[number], count) for number, count in found.packs))
+
+    def _bought(self, cost: int, step: "_Step | None", steps: int) -> Bought:
+        """The plan that led to a state, with what the tie rules say of it."""
+        problem, packs, left_over = self.problem, [], 0
+        while step is not None:
+            if step.number < 0:
+                left_over -= step.amount
+            else:
+                packs.append((step.number, step.amount))
+                left_over += step.amount * problem.size_parts
+            step = step.before
+        bought = [(problem.choices[number], count) for number, count in packs]
+        ties = (
+            Fraction(left_over, problem.size_parts),
+            -sum(count for choice, count in bought if choice.preferred),
+            sum(count for _, count in bought),
+            -sum(count * choice.arrives for choice, count in bought),
+        )
+        return Bought(tuple(reversed(packs)), cost, cost, steps, ties)
+
+    def _search(self, priced: Problem, most_steps: int) -> Bought | int | None:
+        """The cheapest plan; None where there is none; the bound reached where the steps ran out before one."""
+        front = Front(rests_matter=priced.keeps_open is not None)
+        frontier: list[tuple[int, int, int, int, _Node, _Step | None]] = []
+        pushed, steps, last = 0, 0, len(priced.demands)
+        settled: set[_Node] = set()
+        come: dict[_Node, int | None] = {}
+        least: dict[_Node, int] = {}
+
+        def push(cost: int, node: _Node, step: _Step | None) -> None:
+            nonlocal pushed
+            if node in settled or least.get(node, cost + 1) <= cost:
+                return
+            if node not in come:
+                come[node] = priced.to_come(node.k, node.there)
+            more = come[node]
+            if more is not None:
+                least[node] = cost
+                pushed += 1
+                heapq.heappush(frontier, (cost + more, -node.k, pushed, cost, node, step))
+
+        push(0, self.first, None)
+        while frontier:
+            total, _, _, cost, node, step = heapq.heappop(frontier)
+            if node in settled:
+                continue
+            settled.add(node)
+            if node.k == last:
+                return self._bought(cost, step, steps)
+            if node.slot < 0:
+                if front.beats(cost, node.k, node.inventory):
+                    continue
+                front.keep(cost, node.k, node.inventory)
+            steps += 1
+            if steps > most_steps:
+                return total
+            buys = node.buys if node.buys is not None else self._expand(node)
+            for number, _, packs, wanted_from, new, again, target in buys:
+                choice = priced.priced.get(number)
+                if choice is None or choice.serves < wanted_from:
+                    continue
+                count = packs
+                if again and step is not None:
+                    count += step.amount
+                limit = priced.most_packs[number]
+                if limit is not None and count > limit:
+                    continue
+                before = step.before if again and step is not None else step
+                setup = choice.setup if new else 0
+                push(cost + packs * choice.price + setup, target, _Step(before, number, count))
+            if node.after is not None:
+                push(cost, node.after[0], _Step(step, -1, node.after[1]))
+        return None

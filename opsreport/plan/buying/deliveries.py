@@ -1,0 +1,354 @@
+"""Which deliveries to ask for, and what each food buys from them: goods, fees and minimum orders together.
+
+Three things in turn, until none improves the plan: prices of deliveries under which foods show the ways worth
+knowing (master.py), the best choice among the ways known, and single deliveries given up or asked for, each
+food then buying what is cheapest for it. Fewer orders below a supplier's minimum come first, then the
+lower total of goods and fees, then the tie rules. The plan is proven best where its cost is the bound.
+
+The limits are counted in work, so that the same effort gives the same plan on every machine.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from opsreport.plan.buying.effort import Effort
+from opsreport.plan.buying.exchange import Exchange
+from opsreport.plan.buying.market import Delivery, Market
+from opsreport.plan.buying.master import Master
+from opsreport.plan.buying.options import WHOLE, FoodOptions, Pack, Packs, Way
+from opsreport.plan.buying.prices import DualPrices, bound_in_parts
+from opsreport.plan.buying.proof import prove
+from opsreport.plan.buying.topping_up import order_fee, topped_up
+
+_FEW_FOODS: Final = 2_500
+"""One food gets the effort of so many needs, two foods half of it each, as long as they have fewer."""
+
+_HOPELESS: Final = 250
+"""A gap above this part of the cost leaves too many plans to look at, with many foods."""
+
+_MANY_FOODS: Final = 30
+
+_LEAST_AT_PRICES: Final = 400
+"""States that one food may open at prices at the least."""
+
+_MOST_PACKS_LEFT_OUT: Final = 8
+"""Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
+
+Score = tuple[int, int, Fraction, int, int, int]
+"""Orders below their minimum, goods and fees, then the tie rules; less is better."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """ways: by food. bound: what no plan costs less than [minor units]. extra: packs beyond need, by food."""
+
+    ways: Mapping[str, Way]
+    bound: int
+    extra: Mapping[str, Packs]
+
+
+def choose_deliveries(
+    market: Market,
+    foods: Mapping[str, FoodOptions],
+    alone: Mapping[str, Way],
+    session_by_session: Iterable[Delivery],
+    effort: Effort,
+) -> Chosen:
+    """What to buy of each food once fees and minimum orders count.
+
+    Args:
+        alone: the cheapest way of every food on its own.
+        session_by_session: deliveries that buying each session on its own asks for.
+    Returns:
+        Never worse than `alone`.
+    """
+    search = _Search(market, foods, alone, effort)
+    if search.is_simple():
+        return Chosen(alone, search.bound, {})
+    search.start(frozenset(session_by_session))
+    for _ in range(effort.turns):
+        before = search.score
+        search.ask_at_prices(minimums=True)
+        if search.is_proven():
+            break
+        search.choose_among_known()
+        search.flip_deliveries()
+        search.ask_for_other_packs()
+        if search.score == before or search.is_proven():
+            break
+    search.settle_ties()
+    if search.score[0]:
+        search.bound = sum(way.bound for way in alone.values())
+        search.ask_at_prices(minimums=False)
+    elif not search.is_proven():
+        search.prove()
+    extra, _ = topped_up(search.suppliers, search.foods, search.ways)
+    return Chosen(search.ways, search.bound, extra)
+
+
+class _Search:
+    """The best plan so far, the bound so far, and the ways known."""
+
+    def __init__(
+        self, market: Market, foods: Mapping[str, FoodOptions], alone: Mapping[str, Way], effort: Effort
+    ) -> None:
+        self.suppliers = market.programme.suppliers
+        self.foods = {food: options for food, options in foods.items() if options.demands}
+        self.ways = {food: alone[food] for food in foods}
+        self.effort = effort
+        needs = sum(len(options.demands) for options in self.foods.values())
+        self.most = effort.steps * max(needs, _FEW_FOODS // max(len(self.foods), 1))
+        self.steps = 0
+        self.bound = sum(way.bound for way in alone.values())
+        self.goods = _goods(self.ways.values())
+        self.score = self._score(self.goods, self.ways)
+        self.tightest: tuple[DualPrices, Mapping[str, Way], int] | None = None
+        self.masters: dict[bool, Master] = {}
+        self.known: dict[str, list[Way]] = {food: [alone[food]] for food in self.foods}
+        self.every = sorted({delivery for options in self.foods.values() for delivery in options.deliveries})
+        self.users: dict[Delivery, list[str]] = {
+            delivery: [food for food, options in self.foods.items() if delivery in options.deliveries]
+            for delivery in self.every
+        }
+
+    def is_simple(self) -> bool:
+        """Whether no delivery costs a fee or has a minimum."""
+        names = {name for name, _ in (*self.every, *self.goods)}
+        return not any(self.suppliers[name].delivery_fee or self.suppliers[name].minimum_order for name in names)
+
+    def is_proven(self) -> bool:
+        return not self.score[0] and self.bound >= self.score[1]
+
+    def start(self, session_by_session: frozenset[Delivery]) -> None:
+        """From the better of two plans: foods alone, or what the deliveries of each session alone allow."""
+        closed = frozenset(self.every) - session_by_session
+        self._take({food: way for food in self.foods if (way := self._cheapest(food, closed)) is not None})
+        self.give_up_small_orders()
+
+    def _cheapest(self, food: str, closed: frozenset[Delivery]) -> Way | None:
+        way = self.foods[food].cheapest(closed)
+        if way is not None:
+            self._know(food, way)
+        return way
+
+    def _know(self, food: str, way: Way) -> None:
+        known = self.known[food]
+        if all(way.goods != other.goods for other in known):
+            self.steps += way.steps + 1
+            known.append(way)
+
+    def _score(self, goods: Mapping[Delivery, int], ways: Mapping[str, Way]) -> Score:
+        below, cost = self._terms(goods)
+        ties = [way.ties for way in ways.values()]
+        return (
+            below, cost, sum((each[0] for each in ties), Fraction(0)), sum(each[1] for each in ties),
+            sum(each[2] for each in ties), sum(each[3] for each in ties),
+        )  # fmt: skip
+
+    def _terms(self, goods: Mapping[Delivery, int]) -> tuple[int, int]:
+        below, cost = 0, 0
+        for (name, _), sum_of_goods in goods.items():
+            if sum_of_goods:
+                supplier = self.suppliers[name]
+                below += sum_of_goods < supplier.minimum_order
+                cost += sum_of_goods + order_fee(supplier, sum_of_goods)
+        return below, cost
+
+    def _take(self, changes: Mapping[str, Way]) -> bool:
+        """Let some foods buy otherwise if the whole gets better; whether it did."""
+        goods = dict(self.goods)
+        for food, way in changes.items():
+            for delivery, cost in self.ways[food].goods:
+                goods[delivery] -= cost
+            for delivery, cost in way.goods:
+                goods[delivery] = goods.get(delivery, 0) + cost
+        if self._terms(goods) > self.score[:2]:
+            return False
+        ways = {**self.ways, **changes}
+        score = self._score(goods, ways)
+        if score >= self.score:
+            return False
+        self.ways, self.goods, self.score = ways, goods, score
+        return True
+
+    def ask_at_prices(self, *, minimums: bool) -> None:
+        """Ways that prices of deliveries make worth knowing; the bound that those prices prove."""
+        master = self.masters.get(minimums)
+        if master is None:
+            below = 1 + sum(way.cost for way in self.ways.values()) * 2
+            master = self.masters[minimums] = Master(self.suppliers, list(self.foods), below, minimums=minimums)
+            self.tightest = None
+        for _ in range(self.effort.rounds):
+            if not self._tell(master) or self.steps > self.most:
+                break
+            self._ask(master.dual_prices(), minimums=minimums)
+
+    def _ask(self, prices: DualPrices, *, minimums: bool) -> None:
+        """What every food buys at prices, and the bound that they prove."""
+        found: dict[str, Way] = {}
+        for food, options in self.foods.items():
+            way = options.cheapest(
+                prices=prices.of(food), most_steps=max(_LEAST_AT_PRICES, self.most // (2 * len(self.foods)))
+            )
+            assert way is not None, "every covered need has a way"
+            self._know(food, way)
+            found[food] = way
+        bound = -(-bound_in_parts(prices, found, self.suppliers, minimums=minimums) // WHOLE)
+        if self.tightest is None or bound > self.tightest[2]:
+            self.tightest = prices, found, bound
+        self.bound = max(self.bound, bound)
+
+    def give_up_small_orders(self) -> None:
+        """Deliveries below their minimum given up one by one, the least goods first, where others can cover: those
+        that reach their minimum before all others."""
+        ways, goods = dict(self.ways), dict(self.goods)
+        given_up: set[Delivery] = set()
+        kept: set[Delivery] = set()
+        while small := self._below(goods) - kept:
+            delivery = min(small, key=lambda each: (goods[each], each))
+            reaching = {each for each, its in goods.items() if its} - self._below(goods)
+            others = {
+                food: way
+                for food, its in ways.items()
+                if any(each == delivery for each, _ in its.goods)
+                for way in [
+                    self._cheapest(food, frozenset(self.every) - reaching)
+                    or self._cheapest(food, frozenset(given_up | {delivery}))
+                ]
+            }
+            if None in others.values():
+                kept.add(delivery)
+                continue
+            given_up.add(delivery)
+            ways |= {food: way for food, way in others.items() if way is not None}
+            goods = _goods(ways.values())
+            if delivery in self._below(goods):
+                kept.add(delivery)
+        self._take({food: ways[food] for food in self.foods})
+
+    def _below(self, goods: Mapping[Delivery, int]) -> set[Delivery]:
+        """The deliveries asked for whose goods are below the supplier's minimum order."""
+        return {each for each, its in goods.items() if 0 < its < self.suppliers[each[0]].minimum_order}
+
+    def exchange(self, ways: Mapping[str, Way]) -> None:
+        """Better choices among the ways known, by exchanges from a plan on."""
+        below = 1 + 2 * sum(way.cost for way in self.ways.values())
+        self._take(Exchange(self.suppliers, self.known, {food: ways[food] for food in self.foods}, below).improve())
+
+    def choose_among_known(self) -> None:
+        """The best choice among the ways known."""
+        master = self.masters[True]
+        self._tell(master)
+        self.exchange(self.ways)
+        self.give_up_small_orders()
+        self.dive(master)
+        if not self.effort.nodes:
+            return
+        start = {food: self.ways[food] for food in self.foods}
+        found = master.best(self.effort.nodes, start, below=self.score[0] > 0)
+        if found is not None:
+            self._take(found)
+
+    def dive(self, master: Master) -> None:
+        """A plan from the relaxation: its deliveries taken for good, foods asked at the prices that follow, then ways
+        taken for good."""
+        if master.hold_states():
+            for _ in range(self.effort.rounds_in_a_dive):
+                self._ask(master.dual_prices(), minimums=True)
+                if not self._tell(master):
+                    break
+        ways = master.hold_ways()
+        if ways:
+            self.exchange(ways)
+
+    def _tell(self, master: Master) -> bool:
+        """Make the ways known to a programme; whether any is new."""
+        new = False
+        for food, ways in self.known.items():
+            for way in ways:
+                new |= master.add(food, way)
+        return new
+
+    def flip_deliveries(self) -> None:
+        """Single deliveries given up or asked for, while that makes the whole better."""
+        improved = True
+        while improved and self.steps < self.most and not self.is_proven():
+            improved = False
+            for closed, changed in self._flips():
+                ways: dict[str, Way] = {}
+                for food in changed:
+                    way = self._cheapest(food, closed)
+                    if way is None:
+                        break
+                    ways[food] = way
+                else:
+                    improved |= self._take(ways)
+                if self.steps > self.most:
+                    break
+
+    def _flips(self) -> Iterator[tuple[frozenset[Delivery], list[str]]]:
+        """(deliveries closed, foods that may buy otherwise), made one by one from the best plan so far."""
+        for delivery in sorted(self.every, key=lambda each: (self.goods.get(each, 0), each)):
+            unused = frozenset(each for each in self.every if not self.goods.get(each))
+            if self.goods.get(delivery):
+                users = [food for food, way in self.ways.items() if any(each == delivery for each, _ in way.goods)]
+                yield unused | {delivery}, users
+                yield frozenset({delivery}), users
+            else:
+                yield unused - {delivery}, self.users[delivery]
+
+    def ask_for_other_packs(self) -> None:
+        """For orders below their minimum, ways without the packs that are bought there, pack after pack."""
+        below = self._below(self.goods)
+        users = [food for food, way in self.ways.items() if any(delivery in below for delivery, _ in way.goods)]
+        for food in users:
+            options, way, without = self.foods[food], self.ways[food], frozenset[Pack]()
+            for _ in range(_MOST_PACKS_LEFT_OUT):
+                packs = {options.options[number].pack for number, _ in way.packs}
+                without |= packs
+                found = options.cheapest(without=without)
+                if found is None:
+                    break
+                self._know(food, found)
+                way = found
+        if users:
+            self.exchange(self.ways)
+
+    def prove(self) -> None:
+        """Look at every plan that could still be cheaper, where they are few."""
+        if self.tightest is None:
+            return
+        _, saved = topped_up(self.suppliers, self.foods, self.ways)
+        cost, most = self.score[1] - saved, max(self.most - self.steps, 0)
+        if len(self.foods) > _MANY_FOODS and (cost - self.bound) * _HOPELESS > cost:
+            return
+        proven, steps = prove(self.suppliers, self.foods, *self.tightest[:2], cost, most)
+        self.steps += steps
+        if proven is None:
+            return
+        if proven.ways is not None:
+            self.ways |= proven.ways
+            self.goods = _goods(self.ways.values())
+            self.score = self._score(self.goods, self.ways)
+            _, saved = topped_up(self.suppliers, self.foods, self.ways)
+            cost = self.score[1] - saved
+        self.bound = cost
+
+    def settle_ties(self) -> None:
+        """Food by food, what the tie rules prefer among the deliveries of the plan."""
+        for food in self.foods:
+            unused = frozenset(each for each in self.every if not self.goods.get(each))
+            way = self.foods[food].cheapest(unused)
+            if way is not None:
+                self._take({food: way})
+
+
+def _goods(ways: Iterable[Way]) -> dict[Delivery, int]:
+    goods: dict[Delivery, int] = defaultdict(int)
+    for way in ways:
+        for delivery, cost in way.goods:
+            goods[delivery] += cost
+    return dict(goods)

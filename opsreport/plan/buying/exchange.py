@@ -1,0 +1,120 @@
+"""Better choices among the ways known: foods change their way one by one, and by delivery.
+
+A local search over tables alone, so that thousands of exchanges cost less than solving one food again. What a
+delivery costs is its goods, its fee and, below the supplier's minimum, more than any plan.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Final
+
+from opsreport.plan.buying.market import Delivery
+from opsreport.plan.buying.options import Way
+from opsreport.programme import Supplier
+
+_MOST_ROUNDS: Final = 20
+"""Rounds over all foods and deliveries; each must have made the plan cheaper."""
+
+_GRANTS: Final = (None, 0, 10, 30)
+"""What is tried with every delivery: to give it up, or to draw goods to it by so much of their price [percent]."""
+
+
+class Exchange:
+    """A plan being improved. below: what an order below its minimum counts as [minor units]."""
+
+    def __init__(
+        self, suppliers: Mapping[str, Supplier], known: Mapping[str, Sequence[Way]], ways: Mapping[str, Way], below: int
+    ) -> None:
+        self.terms = {
+            name: (
+                int(supplier.delivery_fee),
+                -1 if supplier.free_from is None else int(supplier.free_from),
+                int(supplier.minimum_order),
+            )
+            for name, supplier in suppliers.items()
+        }
+        self.known = known
+        self.below = below
+        self.ways = dict(ways)
+        self.goods: dict[Delivery, int] = {}
+        for way in self.ways.values():
+            self._add(way, 1)
+        self.users: dict[Delivery, list[str]] = {}
+        for food, its in known.items():
+            for delivery in sorted({delivery for way in its for delivery, _ in way.goods}):
+                self.users.setdefault(delivery, []).append(food)
+
+    def improve(self) -> dict[str, Way]:
+        """Exchange until nothing gets better; the ways of every food."""
+        best = self.cost()
+        for _ in range(_MOST_ROUNDS):
+            self._each_food(self.ways)
+            for delivery in sorted(self.users, key=lambda each: (self.goods.get(each, 0), each)):
+                for grant in _GRANTS:
+                    best = self._with(delivery, best, grant)
+            if self.cost() >= best and not self._each_food(self.ways):
+                break
+            best = self.cost()
+        return self.ways
+
+    def cost(self) -> int:
+        return sum(self._paid(delivery, goods) for delivery, goods in self.goods.items())
+
+    def _paid(self, delivery: Delivery, goods: int) -> int:
+        if not goods:
+            return 0
+        fee, free_from, minimum = self.terms[delivery[0]]
+        paid = goods if 0 <= free_from <= goods else goods + fee
+        return paid + self.below if goods < minimum else paid
+
+    def _add(self, way: Way, times: int) -> None:
+        for delivery, cost in way.goods:
+            self.goods[delivery] = self.goods.get(delivery, 0) + times * cost
+
+    def _each_food(
+        self, foods: Iterable[str], closed: Delivery | None = None, given: Delivery | None = None, grant: int = 0
+    ) -> bool:  # fmt: skip
+        """Every food's cheapest way, the others' standing; whether any changed.
+
+        closed: a delivery that may not be used. given: one that for now costs neither fee nor minimum, and its
+        goods so much less [percent].
+        """
+        changed = False
+        for food in foods:
+            mine = self.ways[food]
+            self._add(mine, -1)
+            best, least = mine, None
+            for way in (mine, *self.known[food]):
+                more = 0
+                for delivery, cost in way.goods:
+                    if delivery == closed:
+                        break
+                    there = self.goods.get(delivery, 0)
+                    if delivery == given:
+                        more += cost - cost * grant // 100
+                    else:
+                        more += self._paid(delivery, there + cost) - self._paid(delivery, there)
+                else:
+                    if least is None or more < least:
+                        best, least = way, more
+            self._add(best, 1)
+            if best is not mine:
+                self.ways[food] = best
+                changed = True
+        return changed
+
+    def _with(self, delivery: Delivery, best: int, grant: int | None) -> int:
+        """Give a delivery up (no grant), or draw more to it, where that is cheaper; the cost then."""
+        ways, goods = dict(self.ways), dict(self.goods)
+        foods = self.users[delivery]
+        if grant is not None:
+            self._each_food(foods, given=delivery, grant=grant)
+        elif self.goods.get(delivery):
+            self._each_food(foods, closed=delivery)
+        else:
+            return best
+        self._each_food(foods)
+        cost = self.cost()
+        if cost < best:
+            return cost
+        self.ways, self.goods = ways, goods
+        return best

@@ -1,0 +1,424 @@
+"""Several programmes that order together: joined for buying, and each one's part taken out again.
+
+Kits and stock stay each place's own; only what is still open is bought for together. A session of a place is
+`PLACE/SESSION` in the joined programme, and so are its groups. Packs of a food are shared by the places that list the
+same packs of it; a place with other packs buys its own, on the same orders.
+"""
+
+import dataclasses
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TypeVar
+
+from opsreport.findings import NOWHERE, Finding
+from opsreport.foods import Food, Foods, fold, name_key
+from opsreport.measures.units import BaseUnit
+from opsreport.money import Money, split
+from opsreport.plan.buying.costs import share_costs
+from opsreport.plan.buying.netting import Netted, Open
+from opsreport.plan.model import Costs, FoodPlan, KitLine, NeedOf, Order, PlannedSession, Purchase
+from opsreport.programme import Calendar, Offer, Programme, Supplier
+from opsreport.shown import decimal_words
+
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One programme that takes part. name: told from the others; kits, netted: its own plan so far."""
+
+    name: str
+    programme: Programme
+    kits: FoodPlan
+    netted: Netted
+
+    def joined(self, own: str) -> str:
+        """A session's or group's id among all places."""
+        return f"{self.name}/{own}"
+
+    def own(self, joined: str) -> str | None:
+        """The same back; None where it is another place's."""
+        return joined.removeprefix(f"{self.name}/") if joined.startswith(f"{self.name}/") else None
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """All places as one. names: (place, its food) -> the food's joined id. findings: where workbooks disagree."""
+
+    programme: Programme
+    sessions: tuple[PlannedSession, ...]
+    needs: tuple[NeedOf, ...]
+    still_open: tuple[Open, ...]
+    names: Mapping[tuple[str, str], str]
+    findings: tuple[Finding, ...]
+
+
+def join(places: Sequence[Place], title: str) -> Joined:
+    """One programme to buy for. title: what it is called on orders.
+
+    Places agree on currency and planning date; the caller sees to that. Where they disagree about a food, a pack or a
+    supplier, the careful one decides, and a finding names them.
+
+    Findings: pool-ingredient-differs, pool-price-differs, pool-supplier-differs.
+    """
+    findings: list[Finding] = []
+    kin = _kinship(places)
+    findings += _different_figures(places, kin)
+    offers_of, told = _agreed_offers(places, kin)
+    findings += told
+    names, foods, base_units, offers = _joined_foods(places, kin, offers_of)
+    suppliers, told = _suppliers(places)
+    findings += told
+    spelt = {fold(name): name for name in suppliers}
+    offers = [dataclasses.replace(offer, supplier=spelt[fold(offer.supplier)]) for offer in offers]
+    first = places[0].programme
+    settings = dataclasses.replace(
+        first.settings,
+        programme=title,
+        receive_lead=max(place.programme.settings.receive_lead for place in places),
+        packing_loss=max(place.programme.settings.packing_loss for place in places),
+        budget=None,
+        deliver_to="",
+    )
+    programme = dataclasses.replace(
+        first, settings=settings, members=(), recipes={}, lots=(), on_order=(), swaps=(), attendance=(), pick_ups=(),
+        questions=(), surveys=(), narratives=(),
+        groups={
+            place.joined(name): dataclasses.replace(group, group=place.joined(name))
+            for place in places for name, group in place.programme.groups.items()
+        },
+        sessions={
+            place.joined(name): dataclasses.replace(
+                session, session=place.joined(name), group=place.joined(session.group), dishes=(), replaces=""
+            )
+            for place in places for name, session in place.programme.sessions.items()
+        },
+        foods=Foods(foods, {}), base_units=base_units, suppliers=suppliers, offers=tuple(offers),
+        calendar=_common_days([place.programme.calendar for place in places]),
+        funders=tuple(
+            {fold(row.funder): row for place in reversed(places) for row in place.programme.funders}.values()
+        ),
+    )  # fmt: skip
+
+    def need(place: Place, own: NeedOf) -> NeedOf:
+        return dataclasses.replace(own, food=names[place.name, own.food], session=place.joined(own.session))
+
+    return Joined(
+        programme,
+        tuple(_session(place, session, names) for place in places for session in place.kits.sessions),
+        tuple(need(place, own) for place in places for own in place.kits.needs),
+        tuple(Open(need(place, each.need), each.amount) for place in places for each in place.netted.still_open),
+        names,
+        tuple(findings),
+    )
+
+
+def _session(place: Place, session: PlannedSession, names: Mapping[tuple[str, str], str]) -> PlannedSession:
+    def renamed(lines: Sequence[KitLine]) -> tuple[KitLine, ...]:
+        return tuple(dataclasses.replace(line, food=names[place.name, line.food]) for line in lines)
+
+    return dataclasses.replace(
+        session,
+        session=place.joined(session.session),
+        group=place.joined(session.group),
+        once=renamed(session.once),
+        variants=tuple(dataclasses.replace(each, lines=renamed(each.lines)) for each in session.variants),
+    )
+
+
+# --- foods ---
+
+
+def _kinship(places: Sequence[Place]) -> dict[tuple[str, str], str]:
+    """(place, its food) -> the food as the first place writes it that names it, by any of its names."""
+    known: dict[str, str] = {}
+    kin: dict[tuple[str, str], str] = {}
+    for place in places:
+        keys: dict[str, list[str]] = defaultdict(list)
+        for key, name in place.programme.foods.ids.items():
+            keys[name].append(key)
+        for name in place.programme.foods.by_name:
+            same = next((known[key] for key in (name_key(name), *keys[name]) if key in known), name)
+            kin[place.name, name] = same
+            for key in keys[name]:
+                known.setdefault(key, same)
+    return kin
+
+
+_FIGURES: tuple[tuple[str, Callable[[Food], object]], ...] = (
+    ("Grams per cup", lambda food: food.bridge.grams_per_ml.get("cup")),
+    ("Grams each", lambda food: food.bridge.grams_each),
+    ("Edible share", lambda food: food.edible_share),
+    ("Contains", lambda food: tuple(sorted(food.contains))),
+    ("Keeps", lambda food: food.keeps),
+    ("Keeps open", lambda food: food.keeps_open),
+    ("Storage", lambda food: food.storage),
+)
+
+
+def _different_figures(places: Sequence[Place], kin: Mapping[tuple[str, str], str]) -> list[Finding]:
+    """Foods that take part in some need and of which two places say different things."""
+    found = []
+    for food in sorted({kin[place.name, need.food] for place in places for need in place.kits.needs}):
+        its = [
+            (place.name, known) for place in places for name, known in place.programme.foods.by_name.items()
+            if kin[place.name, name] == food
+        ]  # fmt: skip
+        for heading, figure in _FIGURES:
+            said: dict[object, str] = {}
+            for place_name, known in its:
+                said.setdefault(figure(known), place_name)
+            if len(said) > 1:
+                words = "; ".join(f"{_words(heading, value)} in {place}" for value, place in said.items())
+                found.append(Finding(NOWHERE, "pool-ingredient-differs", food, {"heading": heading, "said": words}))
+    return found
+
+
+def _words(heading: str, value: object) -> str:
+    if value is None or value == ():
+        return "nothing"
+    if isinstance(value, tuple):
+        return ", ".join(value)
+    if heading == "Grams per cup" and isinstance(value, Fraction):
+        return decimal_words(value * Fraction("236.5882365"))
+    return decimal_words(value) if isinstance(value, Fraction) else str(value)
+
+
+OfferKey = tuple[str, str, Fraction, object, object]
+
+
+def _key(offer: Offer) -> OfferKey:
+    """What makes two rows of Packs the same pack: supplier, item, contents, and the days of the price."""
+    return fold(offer.supplier), fold(offer.item), offer.base, offer.price_from, offer.price_until
+
+
+def _agreed_offers(
+    places: Sequence[Place], kin: Mapping[tuple[str, str], str]
+) -> tuple[dict[str, dict[OfferKey, Offer]], list[Finding]]:
+    """Every pack by food, with one price: the one asked for last, else the dearer."""
+    agreed: dict[str, dict[OfferKey, Offer]] = defaultdict(dict)
+    asked: dict[tuple[str, OfferKey], list[tuple[str, Offer]]] = defaultdict(list)
+    for place in places:
+        for offer in place.programme.offers:
+            asked[kin[place.name, offer.food], _key(offer)].append((place.name, offer))
+    found = []
+    for (food, key), rows in asked.items():
+        chosen = max((offer for _, offer in rows), key=lambda offer: (str(offer.priced or ""), offer.price))
+        agreed[food][key] = chosen
+        prices: dict[Money, str] = {}
+        for place_name, offer in rows:
+            prices.setdefault(offer.price, place_name)
+        if len(prices) > 1:
+            shown = places[0].programme.currency.shown
+            said = "; ".join(f"{shown(price)} in {place}" for price, place in prices.items())
+            pack = " ".join(part for part in (chosen.supplier, chosen.item, food) if part)
+            details = {"said": said, "used": shown(chosen.price)}
+            found.append(Finding(NOWHERE, "pool-price-differs", pack, details))
+    return agreed, found
+
+
+def _joined_foods(
+    places: Sequence[Place], kin: Mapping[tuple[str, str], str], agreed: Mapping[str, Mapping[OfferKey, Offer]]
+) -> tuple[dict[tuple[str, str], str], dict[str, Food], dict[str, BaseUnit], list[Offer]]:
+    """One id for a food among the places that count it in the same unit and list the same packs of it."""
+    names: dict[tuple[str, str], str] = {}
+    foods: dict[str, Food] = {}
+    base_units: dict[str, BaseUnit] = {}
+    offers: list[Offer] = []
+    sorts: dict[tuple[str, BaseUnit, frozenset[OfferKey]], str] = {}
+    for place in places:
+        listed: dict[str, set[OfferKey]] = defaultdict(set)
+        for offer in place.programme.offers:
+            listed[offer.food].add(_key(offer))
+        for name, food in place.programme.foods.by_name.items():
+            unit = place.programme.base_units.get(name, "each")
+            sort = (kin[place.name, name], unit, frozenset(listed[name]))
+            if sort not in sorts:
+                taken = sort[0] in foods
+                sorts[sort] = joined = f"{sort[0]} ({place.name})" if taken else sort[0]
+                foods[joined] = dataclasses.replace(food, name=joined)
+                base_units[joined] = unit
+                offers += [
+                    dataclasses.replace(agreed[sort[0]][key], food=joined) for key in sorted(listed[name], key=str)
+                ]
+            joined = names[place.name, name] = sorts[sort]
+            foods[joined] = _careful(foods[joined], food)
+    return names, foods, base_units, offers
+
+
+def _careful(one: Food, other: Food) -> Food:
+    """What two places say of one food, as is safe for both."""
+    return dataclasses.replace(
+        one,
+        keeps=_least(one.keeps, other.keeps),
+        keeps_open=_least(one.keeps_open, other.keeps_open),
+        contains=tuple(dict.fromkeys((*one.contains, *other.contains))),
+        storage=one.storage or other.storage,
+    )
+
+
+def _least(one: int | None, other: int | None) -> int | None:
+    return min((days for days in (one, other) if days is not None), default=None)
+
+
+# --- suppliers and days ---
+
+
+def _suppliers(places: Sequence[Place]) -> tuple[dict[str, Supplier], list[Finding]]:
+    """Every supplier once, under its first spelling; where places differ, the terms that hold for all of them."""
+    said: dict[str, list[tuple[str, Supplier]]] = defaultdict(list)
+    for place in places:
+        for name, supplier in place.programme.suppliers.items():
+            said[fold(name)].append((place.name, supplier))
+    joined, found = {}, []
+    for rows in said.values():
+        first = rows[0][1]
+        of_all = [supplier for _, supplier in rows]
+        terms = dataclasses.replace(
+            first,
+            lead_days=max(each.lead_days for each in of_all),
+            order_days=_common([each.order_days for each in of_all]),
+            delivery_days=_common([each.delivery_days for each in of_all]),
+            minimum_order=max(each.minimum_order for each in of_all),
+            delivery_fee=max(each.delivery_fee for each in of_all),
+            free_from=None
+            if any(s.free_from is None for s in of_all)
+            else max(s.free_from or Money(0) for s in of_all),
+            tax=max(each.tax for each in of_all),
+        )
+        joined[first.supplier] = terms
+        differing = {
+            place: each
+            for place, each in rows
+            if dataclasses.replace(each, supplier="") != dataclasses.replace(first, supplier="")
+        }
+        if differing:
+            places_said = ", ".join([rows[0][0], *differing])
+            found.append(Finding(NOWHERE, "pool-supplier-differs", first.supplier, {"places": places_said}))
+    return joined, found
+
+
+def _common(days: Sequence[tuple[int, ...]]) -> tuple[int, ...]:
+    """Weekdays on which all can; the first's where there is none."""
+    return tuple(day for day in days[0] if all(day in other for other in days)) or days[0]
+
+
+def _common_days(calendars: Sequence[Calendar]) -> Calendar:
+    """Days on which every place can take in a delivery."""
+    return Calendar(
+        frozenset.intersection(*(each.open_days for each in calendars)),
+        frozenset.union(*(each.closed_for_deliveries for each in calendars)),
+        frozenset.union(*(each.closed_for_packing for each in calendars)),
+    )
+
+
+# --- each place's part ---
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceLine:
+    """What one place gets of one row of an order. packs: whole ones for it alone. opened: the rest of its amount, out
+    of packs that several places share. used: both, in the base unit."""
+
+    order: str
+    place: str
+    supplier: str
+    item: str
+    food: str
+    packs: int
+    opened: Fraction
+    used: Fraction
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceShare:
+    """What one place pays of an order, with its part of delivery and tax; the shares add up to the order's total."""
+
+    order: str
+    place: str
+    cost: Money
+
+
+def split_by_place(
+    joined: Programme, places: Sequence[str], purchases: Sequence[Purchase], orders: Sequence[Order]
+) -> tuple[tuple[PlaceLine, ...], tuple[PlaceShare, ...]]:  # fmt: skip
+    """Every order split by place: amounts as its sessions use them, cost as `share_costs` charges its sessions."""
+    lines, shares = [], []
+    rows_of: dict[str, list[Purchase]] = defaultdict(list)
+    for row in purchases:
+        rows_of[row.order].append(row)
+    for order in orders:
+        for row in rows_of[order.order]:
+            of_one = row.base / row.packs
+            for place, used in _by_place(row.used).items():
+                whole = int(used // of_one)
+                rest = used - whole * of_one
+                lines.append(
+                    PlaceLine(
+                        order.order, place, row.supplier, row.item, row.food, whole, rest, used, row.base_unit
+                    )
+                )  # fmt: skip
+        paid: dict[str, int] = defaultdict(int)
+        for name, cost in share_costs(joined, rows_of[order.order], [order]).sessions.items():
+            paid[name.partition("/")[0]] += cost
+        shares += [PlaceShare(order.order, place, Money(paid[place])) for place in places if place in paid]
+    return tuple(lines), tuple(shares)
+
+
+def _by_place(used: Sequence[tuple[str, Fraction]]) -> dict[str, Fraction]:
+    """What each place's sessions use together, the places in order of name."""
+    amounts: dict[str, Fraction] = defaultdict(Fraction)
+    for name, amount in used:
+        amounts[name.partition("/")[0]] += amount
+    return dict(sorted(amounts.items()))
+
+
+def part_of(place: Place, names: Mapping[tuple[str, str], str], whole: FoodPlan) -> FoodPlan:
+    """A place's own plan: its kits and stock, and what it gets of the orders of all.
+
+    A purchase holds what the place uses of it and the cost of that; `packs` are the whole ones for it alone. There
+    are no orders in it, since the place places none.
+    """
+    own_name = {joined: own for (at, own), joined in names.items() if at == place.name}
+    purchases = []
+    for row in whole.purchases:
+        mine = tuple((own, amount) for name, amount in row.used if (own := place.own(name)) is not None)
+        if not mine:
+            continue
+        of_all = _by_place(row.used)
+        used = of_all[place.name]
+        cost = dict(zip(of_all, split(row.cost, list(of_all.values())), strict=True))[place.name]
+        purchases.append(
+            dataclasses.replace(
+                row,
+                food=own_name[row.food],
+                packs=int(used // (row.base / row.packs)),
+                base=used,
+                cost=cost,
+                used=mine,
+                left_over=Fraction(0),
+            )
+        )
+
+    def own_rows(rows: Sequence[R]) -> tuple[R, ...]:
+        return tuple(
+            dataclasses.replace(row, session=own, food=own_name[row.food])  # type: ignore[type-var, attr-defined]
+            for row in rows
+            if (own := place.own(row.session)) is not None  # type: ignore[attr-defined]
+        )
+
+    def own_costs(costs: Mapping[str, Money]) -> dict[str, Money]:
+        return {own: cost for name, cost in costs.items() if (own := place.own(name)) is not None}
+
+    return dataclasses.replace(
+        place.kits,
+        stock_use=place.netted.uses,
+        lots=place.netted.lots,
+        purchases=tuple(purchases),
+        shortages=own_rows(whole.shortages),
+        shopping=own_rows(whole.shopping),
+        costs=Costs(own_costs(whole.costs.sessions), own_costs(whole.costs.groups)),
+    )

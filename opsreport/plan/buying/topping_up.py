@@ -1,0 +1,89 @@
+"""Packs beyond need, bought where they reach free delivery for less than the fee."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from opsreport.money import Money
+from opsreport.plan.buying.market import Delivery
+from opsreport.plan.buying.options import FoodOptions, Packs, Way
+from opsreport.programme import Supplier
+
+_MOST_CENTS: Final = 20_000
+"""Fees above this are left alone: no delivery costs so much, and the table has a cell for each minor unit."""
+
+
+def order_fee(supplier: Supplier, goods: int) -> Money:
+    """What a supplier asks for one delivery of so much goods [minor units]."""
+    free = supplier.free_from is not None and goods >= supplier.free_from
+    return Money(0) if free else supplier.delivery_fee
+
+
+def topped_up(
+    suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], ways: Mapping[str, Way]
+) -> tuple[dict[str, Packs], int]:
+    """By food, the extra packs (index of the option, packs), only of foods that are needed anyway; what is saved."""
+    goods: dict[Delivery, int] = {}
+    for way in ways.values():
+        for delivery, cost in way.goods:
+            goods[delivery] = goods.get(delivery, 0) + cost
+    extra: dict[str, Packs] = {}
+    saved = 0
+    for delivery in sorted(goods):
+        supplier = suppliers[delivery[0]]
+        fee = int(supplier.delivery_fee)
+        if supplier.free_from is None or not 0 < supplier.free_from - goods[delivery] < fee <= _MOST_CENTS:
+            continue
+        fill = _cheapest_fill(supplier.free_from - goods[delivery], fee, delivery, foods, ways)
+        for food, packs in fill.items():
+            extra[food] = (*extra.get(food, ()), *packs)
+            for number, count in packs:
+                saved -= count * foods[food].options[number].offer.price
+        saved += fee if fill else 0
+    safe = all(foods[food].covers(_added(ways[food].packs, packs)) for food, packs in extra.items())
+    return (extra, saved) if safe else ({}, 0)
+
+
+def _cheapest_fill(
+    gap: int, fee: int, delivery: Delivery, foods: Mapping[str, FoodOptions], ways: Mapping[str, Way]
+) -> dict[str, Packs]:  # fmt: skip
+    """Packs of one delivery that cost at least `gap` and least, below the fee; none where there are none.
+
+    Money over whole minor units: for each sum, the fewest packs that make it up (a change-making table).
+    """
+    made: dict[int, tuple[tuple[str, int, int], ...]] = {0: ()}
+    for food, options in foods.items():
+        bought = dict(ways[food].packs)
+        for number, option in enumerate(options.options):
+            if option.delivery != delivery or option.urgent or not option.offer.price:
+                continue
+            step = option.offer.sold_by
+            first = step if number in bought else option.least
+            sums = range(first * option.offer.price, fee, step * option.offer.price)
+            before = list(made.items())
+            for count, cost in enumerate(sums):
+                packs = (food, number, first + count * step)
+                if not options.covers(_with(ways[food].packs, number, packs[2])):
+                    break
+                for there, parts in before:
+                    if there + cost < fee and (
+                        there + cost not in made or len(made[there + cost]) > len(parts) + 1
+                    ):  # fmt: skip
+                        made[there + cost] = (*parts, packs)
+    reached = [cost for cost in made if cost >= gap]
+    if not reached:
+        return {}
+    fill: dict[str, Packs] = {}
+    for food, number, count in made[min(reached)]:
+        fill[food] = (*fill.get(food, ()), (number, count))
+    return fill
+
+
+def _with(packs: Packs, number: int, count: int) -> Packs:
+    return _added(packs, ((number, count),))
+
+
+def _added(packs: Packs, more: Packs) -> Packs:
+    counts = dict(packs)
+    for number, count in more:
+        counts[number] = counts.get(number, 0) + count
+    return tuple(sorted(counts.items()))

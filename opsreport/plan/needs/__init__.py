@@ -1,0 +1,1 @@
+"""What is needed: kits and tables, what they hold, what a session needs as bought."""

@@ -1,0 +1,315 @@
+"""What each funder is told: its groups' figures in its period beside its targets, small counts hidden."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from opsreport.money import Currency, Money
+from opsreport.plan.people.attendance import Attended, planned_sessions
+from opsreport.plan.people.breakdowns import BreakdownColumn
+from opsreport.plan.people.charges import Spent, charged_to
+from opsreport.plan.people.counts import Counts, count
+from opsreport.plan.people.funder_counts import Shown, Told, show_all, smalls
+from opsreport.plan.people.hiding import HIDDEN
+from opsreport.plan.people.outcomes import Answers, adjusted, compare
+from opsreport.plan.people.told_outcomes import rest_tells, safe_outcome
+from opsreport.plan.people_model import BreakdownRow, FunderReport, Measure, Outcome
+from opsreport.programme import Group, Member, Programme
+from opsreport.sheets import FunderRow
+from opsreport.words import fold
+
+NOT_AVAILABLE = "not available"
+HEADINGS = ("What went well", "What was hard", "What comes next")
+"""Boxes to fill in where the workbook has no narrative for a funder."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Paid:
+    """A funder with its small count, the groups it pays for (and which part), and their members."""
+
+    row: FunderRow
+    small: int
+    groups: tuple[tuple[Group, Fraction], ...]
+    members: tuple[Member, ...]
+
+
+def report_to_funders(
+    programme: Programme, attended: Attended, columns: tuple[BreakdownColumn, ...], unusable: Sequence[str],
+    answers: Sequence[Answers],
+) -> tuple[FunderReport, ...]:  # fmt: skip
+    """One report a row of Funders, safe to hand over as it stands, beside all the others; its food cost is charged
+    later.
+
+    A funder's groups are those whose Funders cell names it; who was present there within its period are its
+    people, and completers are held to the sessions delivered within it. Survey answers are those of its
+    groups' members who belonged to them on some day of the period.
+
+    Args:
+        columns: to break people down by. unusable: headings of Report by that cannot be used.
+        answers: every question's, of everybody.
+    """
+    paid = [_paid(programme, row) for row in programme.funders]
+    told = [_told(programme, attended, columns, each) for each in paid]
+    small = smalls([each.small for each in paid], [each.sessions for each in told])
+    paid = [replace(each, small=most) for each, most in zip(paid, small, strict=True)]
+    told = [replace(each, small=most) for each, most in zip(told, small, strict=True)]
+    compared = _told_outcomes([[each.of(_surveyed(one)) for each in answers] for one in paid], small)
+    return tuple(
+        _report(programme, attended, unusable, *each, len(answers))
+        for each in zip(paid, told, show_all(told), compared, strict=True)
+    )
+
+
+def charge_funders(
+    programme: Programme, reports: Sequence[FunderReport], spent: Spent | None
+) -> tuple[FunderReport, ...]:
+    """The reports, in the order of Funders, with the food cost and the in-kind value that each funder bears.
+
+    Args:
+        spent: None where orders were stopped.
+    """
+    return tuple(
+        replace(report, measures=(*report.measures, *_cost(programme, spent, row)))
+        for row, report in zip(programme.funders, reports, strict=True)
+    )
+
+
+def _paid(programme: Programme, row: FunderRow) -> _Paid:
+    groups = tuple(
+        (group, part)
+        for group in programme.groups.values()
+        for funder, part in group.funders
+        if fold(funder) == fold(row.funder)
+    )
+    names = {group.group for group, _ in groups}
+    small = programme.settings.small_count if row.small_count is None else row.small_count
+    return _Paid(row, small, groups, tuple(m for m in programme.members if m.group in names))
+
+
+def _told(programme: Programme, attended: Attended, columns: tuple[BreakdownColumn, ...], paid: _Paid) -> Told:
+    """A funder's counts. Values that none of its members or people has are no rows of its breakdowns."""
+    import numpy as np
+
+    row, roll = paid.row, attended.ledger.roll
+    names = {group.group for group, _ in paid.groups}
+    counts = count(attended.ledger, programme.settings.completion, names, (row.start, row.end))
+    enrolled = roll.member_person[np.array([group in names for group in roll.groups], bool)[roll.member_group]]
+    values = {}
+    for column in columns:
+        here = column.counts(counts.people)
+        stated = column.counts(enrolled)[:-1]
+        values[column.heading] = tuple(
+            at for at, people in enumerate(here) if people or (at < len(stated) and stated[at])
+        )
+    sessions = {session.session for session in counts.sessions}
+    contacts = {each.session: each.contacts for each in attended.sessions if each.session in sessions}
+
+    def of_groups() -> list[Counts]:
+        days = (row.start, row.end)
+        return [count(attended.ledger, programme.settings.completion, {name}, days) for name in sorted(names)]
+
+    return Told(counts, _kits(programme, attended, paid), columns, values, paid.small, contacts, of_groups)
+
+
+def _kits(programme: Programme, attended: Attended, paid: _Paid) -> dict[str, int]:
+    """Kits distributed at its groups' sessions within its period, by session."""
+    names = {group.group for group, _ in paid.groups}
+    return {
+        name: kits
+        for name, kits in attended.kits.by_session.items()
+        if (session := programme.sessions.get(name)) is not None
+        and session.group in names
+        and paid.row.start <= session.day <= paid.row.end
+    }
+
+
+def _report(
+    programme: Programme, attended: Attended, unusable: Sequence[str], paid: _Paid, told: Told, shown: Shown,
+    outcomes: tuple[Outcome, ...], questions: int,
+) -> FunderReport:  # fmt: skip
+    row = paid.row
+    planned = _planned(programme, paid)
+    return FunderReport(
+        funder=row.funder,
+        name=row.name or row.funder,
+        start=row.start,
+        end=row.end,
+        groups=tuple((group.group, part) for group, part in paid.groups),
+        small_count=paid.small,
+        measures=tuple(_against(measure, len(told.sessions), planned) for measure in _measures(paid, told, shown)),
+        sessions=tuple(session.session for session in told.counts.sessions),
+        breakdowns={
+            heading: tuple(
+                BreakdownRow(value, people, completers)
+                for (value, _, _), (people, completers) in zip(told.rows[heading], printed, strict=True)
+            )
+            for heading, printed in shown.people.breakdowns.items()
+        },
+        outcomes=outcomes,
+        hidden_outcomes=questions - len(outcomes),
+        notes=tuple(
+            _notes(programme, attended, paid, told, (*unusable, *shown.people.left_out), questions - len(outcomes))
+        ),
+        planned=planned,
+        narratives=_narratives(programme, row.funder),
+    )
+
+
+def _planned(programme: Programme, paid: _Paid) -> int:
+    """Sessions of its groups on the list for its period; a make-up counts once with what it makes up for."""
+    names = {group.group for group, _ in paid.groups}
+    inside = {
+        name: session
+        for name, session in programme.sessions.items()
+        if session.group in names and paid.row.start <= session.day <= paid.row.end
+    }
+    return sum(planned_sessions(replace(programme, sessions=inside)).values())
+
+
+def _measures(paid: _Paid, told: Told, shown: Shown) -> list[Measure]:
+    """Sessions to kits, in the order of the document."""
+    counts, printed, small = told.counts, shown.people, paid.small
+    people, completers = len(counts.people), len(counts.completers)
+    target = paid.row.completion_target
+    wanted = None if target is None else float(target)
+    if not people:
+        completion = Measure("completion", wanted, None, "–")
+    elif printed.shows_people and printed.shows_completers:
+        rate = Fraction(completers, people)
+        completion = Measure("completion", wanted, float(rate), percent(rate))
+    else:
+        completion = Measure("completion", wanted, None, HIDDEN)
+    hours = counts.contact_hours
+    return [
+        Measure("sessions", paid.row.sessions_target, len(counts.sessions), f"{len(counts.sessions):,}"),
+        Measure("people", paid.row.people_target, people if printed.shows_people else None, printed.people),
+        _counted("households", len(counts.homes), small, seen=shown.households),
+        _counted("contacts", counts.contacts, small, seen=shown.contacts)
+        if printed.shows_people
+        else Measure("contacts", None, None, HIDDEN),  # `1–10` would bound the completers too closely
+        completion,
+        Measure("completers", None, completers if printed.shows_completers else None, printed.completers),
+        Measure("contact_hours", None, str(hours), one_decimal(hours))
+        if shown.contacts
+        else Measure("contact_hours", None, None, HIDDEN),
+        _counted("kits", told.all_kits, small, paid.row.kits_target, seen=shown.kits),
+    ]
+
+
+def _counted(measure: str, value: int, small: int, target: int | None = None, *, seen: bool = True) -> Measure:
+    """A count of its own. seen: whether it may be shown for all that stands beside it and in other documents."""
+    if 1 <= value <= small:
+        return Measure(measure, target, None, f"1–{small}" if small > 1 else HIDDEN)
+    return Measure(measure, target, value, f"{value:,}") if seen else Measure(measure, target, None, HIDDEN)
+
+
+_GROWING = frozenset({"sessions", "people", "kits"})
+"""Measures that grow session by session, so that a pace can be told."""
+
+
+def _against(measure: Measure, delivered: int, planned: int) -> Measure:
+    """A measure with its share of the target, and its pace: value ÷ (target × sessions delivered ÷ planned)."""
+    if not measure.target or measure.value is None:
+        return measure
+    share = Fraction(str(measure.value)) / Fraction(str(measure.target))
+    tells = measure.measure in _GROWING and delivered and planned
+    return replace(measure, share=share, pace=share * Fraction(planned, delivered) if tells else None)
+
+
+def _cost(programme: Programme, spent: Spent | None, row: FunderRow) -> tuple[Measure, Measure]:
+    """Food cost and in-kind value charged."""
+    currency: Currency = programme.currency
+    budget = None if row.budget is None else currency.plain(row.budget)
+    if spent is None:
+        return Measure("cost", budget, None, NOT_AVAILABLE), Measure("in_kind", None, None, NOT_AVAILABLE)
+    food = charged_to(programme, row, spent.food)
+    in_kind = charged_to(programme, row, spent.in_kind)
+    return (
+        _against(Measure("cost", budget, currency.plain(food), currency.shown(food)), 0, 0),
+        Measure("in_kind", None, currency.plain(Money(in_kind)), currency.shown(Money(in_kind))),
+    )
+
+
+def _surveyed(paid: _Paid) -> frozenset[str]:
+    """Members of its groups on some day of its period."""
+    start, end = paid.row.start, paid.row.end
+    return frozenset(
+        member.participant
+        for member in paid.members
+        if member.active_on(max(start, member.joined or start)) and (member.joined is None or member.joined <= end)
+    )
+
+
+def _told_outcomes(answers: Sequence[Sequence[Answers]], small: Sequence[int]) -> list[tuple[Outcome, ...]]:
+    """Each funder's outcomes that rest on enough people, without the small counts in them.
+
+    Of two funders one of whose pairs are part of the other's, the one with fewer is not told how many improved, stayed
+    and got worse where that would tell these numbers of the rest, and nothing at all of a question where the rest is
+    small or the answers are yes and no.
+    """
+    outcomes = [[compare(each) for each in of_funder] for of_funder in answers]
+    matched = [[frozenset(each.before.keys() & each.after.keys()) for each in of_funder] for of_funder in answers]
+    told = []
+    for at, of_funder in enumerate(outcomes):
+        kept: list[Outcome] = []
+        for question, outcome in enumerate(of_funder):
+            pairs = matched[at][question]
+            linked = [other for other in range(len(outcomes)) if pairs and pairs <= matched[other][question]]
+            most = max((small[other] for other in linked), default=small[at])
+            if outcome.n <= most:
+                continue
+            wholes = [outcomes[other][question] for other in linked if pairs < matched[other][question]]
+            if not any(rest_tells(outcome, whole, most) for whole in wholes):
+                kept.append(safe_outcome(outcome, most))
+            elif outcome.kind != "yes-no" and min(whole.n for whole in wholes) - outcome.n > most:
+                kept.append(safe_outcome(outcome, most, sides=False))
+        tested = sum(each.p is not None for each in of_funder)
+        told.append(adjusted(kept, tested - sum(each.p is not None for each in kept)))
+    return told
+
+
+def _narratives(programme: Programme, funder: str) -> tuple[tuple[str, str], ...]:
+    """The passages for a funder, in the order of the workbook; boxes to fill in where there is none."""
+    written = tuple(
+        (row.heading, row.text) for row in programme.narratives if not row.funder or fold(row.funder) == fold(funder)
+    )
+    return written or tuple((heading, "") for heading in HEADINGS)
+
+
+def percent(share: Fraction) -> str:
+    """`66.7%`, rounded half up to a tenth."""
+    return f"{one_decimal(100 * share)}%"
+
+
+def one_decimal(exact: Fraction) -> str:
+    """`22.5`, `40`: rounded half up to a tenth, for people."""
+    tenths = (20 * exact.numerator + exact.denominator) // (2 * exact.denominator)
+    whole, rest = divmod(tenths, 10)
+    return f"{whole:,}.{rest}" if rest else f"{whole:,}"
+
+
+def _notes(
+    programme: Programme, attended: Attended, paid: _Paid, told: Told, left_out: Sequence[str], hidden: int
+) -> list[str]:
+    notes = []
+    if not paid.groups:
+        notes.append("No group names this funder in its Funders cell, so there is nothing to count.")
+    if paid.small:
+        notes.append(f"Counts from 1 to {paid.small} are hidden, and enough others that they cannot be worked out.")
+        own = programme.settings.small_count if paid.row.small_count is None else paid.row.small_count
+        if own < paid.small:
+            notes.append(
+                f"Another report on some of the same people hides counts up to {paid.small}, so this one does too."
+            )
+    notes.append(f"Kits: {attended.kits.source(told.kits)}.")
+    without = sum(session.minutes is None for session in told.counts.sessions)
+    if without:
+        notes.append(f"Contact hours leave out {without} sessions whose minutes nobody wrote down.")
+    for heading in left_out:
+        notes.append(f"No breakdown by {heading}: it would tell too much about single people.")
+    if hidden:
+        notes.append(
+            f"{hidden} outcomes are not shown: too few people answered, or the answers of a few could be worked out "
+            "from this report and another one."
+        )
+    return notes

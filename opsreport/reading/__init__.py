@@ -1,0 +1,1 @@
+"""A workbook's cells made into rows, each with its place, and findings."""

@@ -1,0 +1,75 @@
+"""Orders beside what is ordered already, and what could come earlier with an order that is too small."""
+
+from plan.food_support import planned
+
+from opsreport.plan.buying.additions import forward_words
+
+HEAD = "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due | Price"
+SHOP = "Supplier | Lead days | Delivery days | Minimum order | Delivery fee\nshop | 1 | Mon | {} | 5"
+
+
+def ordered(*rows: str, minimum: int = 0) -> dict[str, str]:
+    return {"Orders": "\n".join([HEAD, *rows]), "Suppliers": SHOP.format(minimum)}
+
+
+def test_a_number_that_is_placed_is_not_used_again_and_the_order_is_an_addition() -> None:
+    _, plan = planned(ordered("shop-20270111 | shop | rice | 3 | 250 | g | @2027-01-11 | 4.00"))
+    assert [(order.order, order.urgent) for order in plan.orders] == [("shop-20270111-2", False)]
+    assert {row.order for row in plan.purchases} == {"shop-20270111-2"}
+    assert plan.traces[0].packs[0].order == "shop-20270111-2"
+    (addition,) = plan.additions
+    assert (addition.order, addition.to, addition.goods) == ("shop-20270111-2", ("shop-20270111",), 1200)
+    assert addition.fee_saved == 500
+
+
+def test_a_second_addition_is_told_apart_from_the_first() -> None:
+    rows = [f"{name} | shop | rice | 1 | 250 | g | @2027-01-11 | 4.00" for name in ("SHOP-20270111", "shop-20270111-2")]
+    _, plan = planned(ordered(*rows))
+    assert [order.order for order in plan.orders] == ["shop-20270111-3"]
+    assert plan.additions[0].to == ("SHOP-20270111", "shop-20270111-2")
+
+
+def test_an_own_number_is_left_alone_and_still_an_addition() -> None:
+    _, plan = planned(ordered("PO 7 | shop | rice | 1 | 250 | g | @2027-01-11 | 4.00"))
+    assert [(each.order, each.to) for each in plan.additions] == [("shop-20270111", ("PO 7",))]
+
+
+def test_no_addition_for_another_day_another_supplier_or_what_has_come() -> None:
+    rows = (
+        "a | shop | rice | 1 | 250 | g | @2027-01-18 | 4.00",
+        "b | mill | rice | 1 | 250 | g | @2027-01-11 | 4.00",
+    )
+    assert planned(ordered(*rows))[1].additions == ()
+
+
+def test_the_minimum_counts_with_what_is_ordered_for_the_same_delivery() -> None:
+    row = "PO 7 | shop | rice | {} | 250 | g | @2027-01-11 | 4.00"
+    _, enough = planned(ordered(row.format(3), minimum=14))
+    assert [each.below_minimum for each in enough.additions] == [False]
+    assert enough.forwards == ()
+    _, too_few = planned(ordered(row.format(1), minimum=14))
+    assert [each.below_minimum for each in too_few.additions] == [True]
+    assert [each.order for each in too_few.forwards] == ["shop-20270111"]
+
+
+def test_an_urgent_order_below_its_minimum_names_what_could_come_with_it() -> None:
+    """Lead of 9 days: 11 January is urgent, 18 January is not. Each packs one pack at 2.00, the fee is 5.00."""
+    changed = {
+        "Suppliers": "Supplier | Lead days | Delivery days | Minimum order | Delivery fee\nshop | 9 | Mon | 4 | 5",
+        "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price | Keeps\n"
+        "shop | bean mix | 200 | g | 2.00 | {}",
+    }
+    programme, plan = planned({**changed, "Packs": changed["Packs"].format(30)})
+    assert [(order.order, order.urgent, order.below_minimum) for order in plan.orders] == [
+        ("shop-20270111", True, True), ("shop-20270118", False, True),
+    ]  # fmt: skip
+    first, last = plan.forwards
+    assert (first.later, first.foods, first.goods, first.saves, first.enough) == (
+        "shop-20270118", ("bean mix",), 200, 500, True,
+    )  # fmt: skip
+    assert forward_words(first, programme) == (
+        "bring forward bean mix ($2.00 of goods) from shop-20270118, which is then enough and saves $5.00 of delivery"
+    )
+    assert forward_words(last, programme).startswith("nothing can be brought forward: no later order")
+    programme, plan = planned({**changed, "Packs": changed["Packs"].format(3)})
+    assert forward_words(plan.forwards[0], programme).startswith("nothing of shop-20270118")

@@ -1,0 +1,87 @@
+"""A food asked again at other prices, beside the plain search that forgets everything in between."""
+
+import random
+
+import pytest
+from plan.drawn_terms import drawn
+
+from opsreport.plan.buying.asking import AskedFood
+from opsreport.plan.buying.market import Market
+from opsreport.plan.buying.options import WHOLE, FoodOptions, Prices
+from opsreport.plan.buying.packs import NEVER, Choice, Demand, cheapest
+
+KEEPS_OPEN = (None, 3, 8)
+
+
+def random_food(r: random.Random, keeps_open: int | None) -> tuple[list[Demand], list[Choice]]:
+    """Three weekly demands, two packs at one delivery before each."""
+    count = 3
+    demands = [Demand(r.randint(1, 5), 100 + 7 * k, 102 + 7 * k) for k in range(count)]
+    keeps = NEVER if r.random() < 0.5 else r.choice([4, 9, 16])
+    choices = [
+        Choice(
+            k, r.randint(1, 7), r.randint(1, 20), step, step, min(98 + 7 * k + keeps, NEVER), 98 + 7 * k, count,
+            delivery=k,
+        )
+        for k in range(count)
+        for step in (1, r.choice([1, 2]))
+    ]  # fmt: skip
+    return demands, choices
+
+
+def repriced(r: random.Random, choices: list[Choice]) -> list[Choice]:
+    setups, shares = [r.randint(0, 40) for _ in range(4)], [r.randint(3, 10) for _ in range(4)]
+    return [
+        Choice(
+            c.demand, c.size, c.price * shares[c.delivery], c.least, c.step, c.through, c.arrives, c.serves,
+            c.preferred, c.delivery, setups[c.delivery],
+        )
+        for c in choices
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_same_cost_as_a_search_that_remembers_nothing(seed: int) -> None:
+    r = random.Random(seed)
+    keeps_open = KEEPS_OPEN[seed % 3]
+    demands, choices = random_food(r, keeps_open)
+    asked = AskedFood(demands, choices, keeps_open)
+    for _ in range(4):
+        priced = repriced(r, choices)
+        numbers = sorted(r.sample(range(len(priced)), r.randint(len(priced) - 2, len(priced))))
+        mine = [priced[number] for number in numbers]
+        found, plain = asked.cheapest(numbers, mine, 20_000), cheapest(demands, mine, keeps_open, 20_000)
+        assert (found is None) == (plain is None)
+        if found is not None and plain is not None:
+            assert (found.cost, found.bound) == (plain.cost, plain.cost)
+            setups = {mine[place].delivery: mine[place].setup for place, _ in found.packs}
+            assert found.cost == sum(mine[place].price * count for place, count in found.packs) + sum(setups.values())
+
+
+def test_what_was_asked_before_changes_nothing() -> None:
+    programme, still_open = drawn(6, 6, 4, 3)
+    market = Market(programme, {lacking.need.packing_day for lacking in still_open})
+    for food in {lacking.need.food for lacking in still_open}:
+        its = [lacking for lacking in still_open if lacking.need.food == food]
+        fresh, used = FoodOptions(market, food, its), FoodOptions(market, food, its)
+        r = random.Random(food)
+        for _ in range(5):
+            prices = Prices(
+                {each: r.randrange(900 * WHOLE) for each in sorted(fresh.deliveries)},
+                {each: r.randrange(WHOLE // 2, WHOLE) for each in sorted(fresh.deliveries)},
+            )
+            way = used.cheapest(prices=prices)
+        assert fresh.cheapest(prices=prices) == way
+
+
+def test_a_bound_where_the_steps_run_out() -> None:
+    r = random.Random(1)
+    demands, choices = random_food(r, 3)
+    found, whole = (
+        AskedFood(demands, choices, 3).cheapest(range(len(choices)), choices, 2),
+        cheapest(demands, choices, 3),
+    )
+    assert found is not None
+    assert whole is not None
+    assert found.bound <= whole.cost <= found.cost
+    assert not found.settled

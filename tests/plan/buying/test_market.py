@@ -1,0 +1,69 @@
+"""What can be had, on which delivery days, at which price."""
+
+import datetime as dt
+
+from support import read, term
+
+from opsreport.plan.buying.market import Market
+from opsreport.programme import build_programme
+
+MONDAY = dt.date(2027, 1, 4)
+D = dt.date.fromisoformat
+
+
+def market(packs: str = "shop | onion | 1 | kg | 2.00", **sheets: str) -> Market:
+    """A shop with two days' lead that delivers on Tuesdays and Fridays; the session is on 4 March."""
+    rows, _ = read(
+        term(
+            {
+                "Suppliers": "Supplier | Lead days | Delivery days\nshop | 2 | Tue;Fri",
+                "Packs": f"Supplier | Ingredient | Pack amount | Pack unit | Price | From | Until | Keeps\n{packs}",
+                **sheets,
+            }
+        ),
+        MONDAY,
+    )
+    return Market(build_programme(rows, MONDAY))
+
+
+def test_the_latest_delivery_in_time_is_asked_for() -> None:
+    shop = market()
+    (offer,) = shop.offers["onion"]
+    assert shop.regular_days(offer, MONDAY, D("2027-01-14"))[-1] == D("2027-01-12")
+    assert shop.regular_days(offer, D("2027-01-12"), D("2027-01-14")) == []
+
+
+def test_what_can_no_longer_be_ordered_in_time_is_urgent() -> None:
+    """Tuesday 5 January would have had to be ordered on Thursday 31 December."""
+    shop = market()
+    (offer,) = shop.offers["onion"]
+    assert shop.regular_days(offer, dt.date.min, D("2027-01-07")) == []
+    assert shop.urgent(offer, D("2027-01-07"), D("2027-01-08")) == D("2027-01-05")
+    assert not shop.is_regular(("shop", D("2027-01-05")))
+    assert shop.is_regular(("shop", D("2027-01-08")))
+
+
+def test_a_price_holds_by_order_by_day() -> None:
+    """Friday 15 January is ordered on Wednesday 13."""
+    shop = market("shop | onion | 1 | kg | 2.00 | | @2027-01-13 |")
+    (offer,) = shop.offers["onion"]
+    assert shop.regular_days(offer, MONDAY, D("2027-01-31"))[-1] == D("2027-01-15")
+
+
+def test_an_urgent_delivery_is_at_the_price_of_the_planning_date() -> None:
+    shop = market("shop | onion | 1 | kg | 2.00 | @2027-01-05 | |")
+    (offer,) = shop.offers["onion"]
+    assert shop.urgent(offer, D("2027-01-07"), D("2027-01-08")) is None
+
+
+def test_good_through_counts_from_the_arrival() -> None:
+    shop = market("shop | onion | 1 | kg | 2.00 | | | 3")
+    (offer,) = shop.offers["onion"]
+    assert shop.through(offer, D("2027-01-08")) == D("2027-01-11")
+
+
+def test_a_food_is_offered_unless_no_price_holds_for_any_delivery_in_time() -> None:
+    assert market().is_offered("onion", D("2027-01-14"))
+    assert market().is_offered("onion", D("2027-01-04")), "no delivery so early: a shortage, not a thing to shop for"
+    assert not market("shop | onion | 1 | kg | 2.00 | @2027-02-01 | |").is_offered("onion", D("2027-01-14"))
+    assert not market().is_offered("leek", D("2027-01-14"))

@@ -1,0 +1,49 @@
+"""The relaxation over known ways and the best choice among them, on the table of the exchanges."""
+
+from itertools import product
+
+import pytest
+from plan.buying.test_exchange import KNOWN
+from plan.buying.test_prices import supplier
+
+from opsreport.plan.buying.exchange import Exchange
+from opsreport.plan.buying.master import Master
+from opsreport.plan.buying.options import WHOLE
+
+
+def master(minimum: int, free_from: int | None) -> Master:
+    made = Master({"v": supplier(minimum, free_from)}, list(KNOWN), 10_000, minimums=True)
+    for food, ways in KNOWN.items():
+        for way in ways:
+            assert made.add(food, way)
+            assert not made.add(food, way)
+    return made
+
+
+def cost(minimum: int, free_from: int | None, ways: dict) -> int:
+    return Exchange({"v": supplier(minimum, free_from)}, KNOWN, ways, 10_000).cost()
+
+
+@pytest.mark.parametrize(("minimum", "free_from"), [(0, None), (700, None), (0, 850), (400, 850)])
+def test_the_best_choice_is_the_cheapest_of_all(minimum: int, free_from: int | None) -> None:
+    start = {food: ways[0] for food, ways in KNOWN.items()}
+    found = master(minimum, free_from).best(100, start, below=True)
+    assert found is not None
+    every = [cost(minimum, free_from, dict(zip(KNOWN, ways, strict=True))) for ways in product(*KNOWN.values())]
+    assert cost(minimum, free_from, found) == min(every)
+
+
+def test_a_dive_ends_with_one_way_a_food_and_lets_go_of_all() -> None:
+    made = master(700, None)
+    before = made.dual_prices()
+    assert made.hold_states()
+    ways = made.hold_ways()
+    assert {food: way in KNOWN[food] for food, way in ways.items()} == dict.fromkeys(KNOWN, True)
+    assert made.dual_prices() == before
+
+
+def test_prices_are_whole_and_never_below_nothing() -> None:
+    prices = master(400, 850).dual_prices()
+    parts = [part for its in prices.setup.values() for part in its.values()] + list(prices.grant.values())
+    assert all(isinstance(part, int) and part >= 0 for part in parts)
+    assert max(prices.grant.values()) < WHOLE

@@ -1,0 +1,99 @@
+"""One food: the cheapest way at prices of deliveries, and every way below a cost."""
+
+import datetime as dt
+from fractions import Fraction
+from itertools import product
+
+from support import read, term
+
+from opsreport.plan.buying.market import Market
+from opsreport.plan.buying.netting import Open
+from opsreport.plan.buying.options import WHOLE, FoodOptions, Prices
+from opsreport.plan.model import NeedOf
+from opsreport.programme import build_programme
+
+MONDAY = dt.date(2027, 1, 4)
+D = dt.date.fromisoformat
+NONE = Prices({}, {})
+
+
+def options(packs: str, *needs: tuple[str, int], keeps: str = "30") -> FoodOptions:
+    """Pearl onions for needs (packing day, grams) good two days longer; shop comes on Mondays, farm on Thursdays."""
+    rows, _ = read(
+        term(
+            {
+                "Ingredients": f"Ingredient | State | Keeps\npearl onion | dry | {keeps}",
+                "Suppliers": "Supplier | Lead days | Delivery days\nshop | 1 | Mon\nfarm | 1 | Thu",
+                "Packs": f"Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by\n{packs}",
+            }
+        ),
+        MONDAY,
+    )
+    market = Market(build_programme(rows, MONDAY))
+    wanted = [
+        NeedOf("pearl onion", f"s{number}", D(day), D(day) + dt.timedelta(days=2), Fraction(grams), "g")
+        for number, (day, grams) in enumerate(needs)
+    ]
+    return FoodOptions(market, "pearl onion", [Open(need, need.amount) for need in wanted])
+
+
+BAG = "shop | pearl onion | B | 500 | g | 3.00"
+NET = "farm | pearl onion | N | 400 | g | 2.00"
+NEEDS = (("2027-01-12", 300), ("2027-01-19", 700))
+
+
+def test_a_delivery_with_a_price_is_used_for_two_needs() -> None:
+    food = options(BAG, *NEEDS)
+    way = food.cheapest()
+    assert way is not None
+    assert [day.isoformat() for (_, day), _ in way.goods] == ["2027-01-11", "2027-01-18"]
+    each = Prices(dict.fromkeys(food.deliveries, 50 * WHOLE), {})
+    joined = food.cheapest(prices=each)
+    assert joined is not None
+    assert [(day.isoformat(), cost) for (_, day), cost in joined.goods] == [("2027-01-11", 600)]
+    assert joined.bound == food.at_prices(joined, each) == 650 * WHOLE
+
+
+def test_a_grant_draws_goods_to_a_delivery() -> None:
+    food = options(f"{BAG}\n{NET}", ("2027-01-12", 400))
+    cheap, drawn = food.cheapest(), food.cheapest(prices=Prices({}, {("shop", D("2027-01-11")): WHOLE // 2}))
+    assert cheap is not None
+    assert drawn is not None
+    assert [name for (name, _), _ in cheap.goods] == ["farm"]
+    assert [name for (name, _), _ in drawn.goods] == ["shop"]
+
+
+def test_no_way_without_the_only_delivery_in_time() -> None:
+    food = options(BAG, ("2027-01-12", 300), keeps="3")
+    assert food.cheapest(frozenset({("shop", D("2027-01-11"))})) is None
+
+
+def test_no_way_without_the_only_pack() -> None:
+    food = options(BAG, ("2027-01-12", 300))
+    assert food.cheapest(without=frozenset({food.options[0].pack})) is None
+
+
+def test_every_way_is_what_trying_all_finds() -> None:
+    """Every number of packs of every option, those kept that cover, cost at most 14.00 and have nothing to spare."""
+    food = options(f"{BAG}\n{NET} | 2", *NEEDS)
+    found = food.every_way(NONE, 1400 * WHOLE, 100_000)
+    assert found is not None
+    tried = set()
+    for counts in product(range(5), repeat=len(food.options)):
+        packs = tuple((number, count) for number, count in enumerate(counts) if count)
+        if any(count % food.options[number].offer.sold_by for number, count in packs):
+            continue
+        cost = sum(count * food.options[number].offer.price for number, count in packs)
+        fewer = [
+            tuple((n, c - food.options[n].offer.sold_by * (n == left_out)) for n, c in packs
+                  if n != left_out or c > food.options[n].offer.sold_by)
+            for left_out, _ in packs
+        ]  # fmt: skip
+        if cost <= 1400 and food.covers(packs) and not any(food.covers(less) for less in fewer):
+            tried.add(packs)
+    assert {way.packs for way in found[0]} == tried
+    assert len(tried) > 5
+
+
+def test_listing_is_given_up_beyond_its_steps() -> None:
+    assert options(BAG, *NEEDS).every_way(NONE, 10_000 * WHOLE, 3) is None

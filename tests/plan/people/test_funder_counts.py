@@ -1,0 +1,116 @@
+"""Several funders' documents side by side; tests/test_small_counts_attack.py looks for what these cases miss."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from plan.people_support import funder, group, marks, member, programme, session
+
+from opsreport.plan.people.funder_counts import smalls
+from opsreport.plan.people_model import FunderReport
+from opsreport.plan.people_plan import plan_people
+
+HALF = Fraction(1, 2)
+SESSIONS = [session(f"A{i}", "A", 10 * i) for i in range(1, 5)]
+
+
+def reports(late: int, small: tuple[int, int] = (10, 10)) -> list[FunderReport]:
+    """F counts the first three sessions, G all four, to the last of which `late` new people come."""
+    people = [member(f"p{i}", "A", age_band="old" if i % 2 else "young") for i in range(40 + late)]
+    grid = {f"p{i}": "PPPP" if i < 40 else "AAAP" for i in range(40 + late)}
+    book = programme(
+        [group("A", funders=(("F", HALF), ("G", HALF)))], people, SESSIONS, marks(grid, [s.session for s in SESSIONS]),
+        funders=[funder("F", 1, 30, small_count=small[0]), funder("G", 1, 100, small_count=small[1])],
+        report_by=("Age band",),
+    )  # fmt: skip
+    return list(plan_people(book, {}).funders)
+
+
+def shown(report: FunderReport) -> dict[str, str]:
+    return {measure.measure: measure.shown for measure in report.measures}
+
+
+def test_a_few_more_people_in_a_longer_period() -> None:
+    """40 and 43 would tell of the 3: the shorter period's people are hidden, its breakdown with them."""
+    first, second = reports(3)
+    assert (shown(first)["people"], shown(second)["people"]) == ("hidden", "43")
+    assert shown(first)["households"] == "hidden"
+    assert all(row.people != "20" for row in first.breakdowns.get("Age band", ()))
+
+
+@pytest.mark.parametrize("late", [0, 30])
+def test_nobody_or_many_more(late: int) -> None:
+    first, second = reports(late)
+    assert (shown(first)["people"], shown(second)["people"]) == ("40", str(40 + late))
+
+
+def test_the_larger_small_count_holds_for_both() -> None:
+    first, second = reports(0, (4, 10))
+    assert (first.small_count, second.small_count) == (10, 10)
+    assert any("Another report" in note for note in first.notes)
+
+
+def test_linked_small_counts() -> None:
+    """Through one another: a is part of b, b of c; d stands apart, and an empty one is part of nothing."""
+    a, b, c, d = (frozenset(name) for name in ("x", "xy", "xyz", "q"))
+    assert smalls([1, 5, 2, 9, 7], [a, b, c, d, frozenset()]) == [5, 5, 5, 9, 7]
+
+
+def test_the_same_sessions_say_the_same() -> None:
+    people = [member(f"p{i}", "A") for i in range(30)]
+    grid = {f"p{i}": "PPPP" if i < 4 else "PAAA" for i in range(30)}
+    rows = [funder("F"), replace(funder("G"), small_count=3)]
+    book = programme(
+        [group("A", funders=(("F", HALF), ("G", HALF)))], people, SESSIONS, marks(grid, [s.session for s in SESSIONS]),
+        funders=rows,
+    )  # fmt: skip
+    first, second = plan_people(book, {}).funders
+    assert shown(first) == shown(second)
+    assert shown(first)["completers"] == "1–10"
+
+
+def several(funders: dict[str, str], people: dict[str, str]) -> dict[str, dict[str, str]]:
+    """What is shown by funder. funders: groups that each pays for, letter by letter, then the quarter.
+    people: marks at four sessions of a group, by group, separated by spaces; `20*PPPP` for twenty alike."""
+    members, grid, sessions = [], [], []
+    for name, rows in people.items():
+        held = [session(f"{name}{i}", name, 10 * i) for i in range(1, 5)]
+        sessions += held
+        all_rows = [row for text in rows.split() for row in [text.split("*")[1]] * int(text.split("*")[0])]
+        members += [member(f"{name}-{i}", name) for i in range(len(all_rows))]
+        grid += marks({f"{name}-{i}": row for i, row in enumerate(all_rows)}, [each.session for each in held])
+    periods = {"1": (1, 25), "2": (26, 100)}
+    paying = {name: [each for each, of in funders.items() if name in of] for name in people}
+    book = programme(
+        [group(name, funders=tuple((each, Fraction(1, len(of))) for each in of)) for name, of in paying.items()],
+        members, sessions, grid, funders=[funder(name, *periods.get(of[-1], (1, 100))) for name, of in funders.items()],
+    )  # fmt: skip
+    return {report.funder: shown(report) for report in plan_people(book, {}).funders}
+
+
+@pytest.mark.parametrize("rest", ["3*PPPP 17*PPAA", "17*PPPP 3*PPAA"])
+@pytest.mark.parametrize("funders", [{"F": "AB", "G": "A"}, {"F": "AB", "G": "A", "H": "B"}])
+def test_completers_of_the_rest(funders: dict[str, str], rest: str) -> None:
+    """28 less 25 completers are the 3 of group B; 42 less 25 of 20 leave 3 who did not complete."""
+    found = several(funders, {"A": "25*PPPP 15*PPAA", "B": rest})
+    assert "hidden" in (found["F"]["completers"], found["G"]["completers"])
+
+
+def test_two_quarters_and_both() -> None:
+    """32 and 30 people, 60 in both quarters: 2 came in each of them."""
+    found = several({"F": "A1", "G": "A2", "H": "A"}, {"A": "30*PPAA 2*PPPP 28*AAPP"})
+    assert "hidden" in [found[name]["people"] for name in "FGH"]
+    assert "hidden" in [found[name]["households"] for name in "FGH"]
+
+
+def test_each_of_three_groups_paid_by_two() -> None:
+    """(A + B) + (B + C) − (A + C) is twice the 3 of B."""
+    found = several({"F": "AB", "G": "BC", "H": "AC"}, {"A": "40*PPPP", "B": "3*PPPP", "C": "30*PPPP"})
+    for name in ("people", "households", "contacts", "completers", "kits"):
+        assert "hidden" in [found[each][name] for each in "FGH"], name
+
+
+def test_kits_are_hidden_with_the_households() -> None:
+    """28 kits at four sessions would tell 7 households."""
+    found = several({"F": "A"}, {"A": "7*PPPP"})["F"]
+    assert (found["households"], found["kits"]) == ("1–10", "hidden")

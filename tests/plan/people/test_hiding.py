@@ -1,0 +1,282 @@
+"""Hiding small counts: published patterns, and readers who try every table that agrees with the print."""
+
+import itertools
+from collections.abc import Iterator, Sequence
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from opsreport.plan.people.hiding import (
+    HIDDEN,
+    Count,
+    Known,
+    PrintedPeople,
+    Sums,
+    hide_people,
+    hide_row,
+    hide_table,
+    table_counts,
+)
+
+
+def could_be(label: str, small: int, most: int, *, labels_differ: bool) -> range:
+    """Every value that a reader must reckon with; one who knows that `hidden` is never small where small
+    counts have a label of their own reckons with fewer."""
+    if label == f"1–{small}":
+        return range(1, small + 1)
+    if label == HIDDEN:
+        return range(small + 1 if labels_differ else 1, most + 1)
+    return range(int(label.replace(",", "")), int(label.replace(",", "")) + 1)
+
+
+def row_readings(labels: Sequence[str], total: str, small: int, most: int) -> Iterator[tuple[int, ...]]:
+    """Rows and their total that agree with what is printed."""
+    differ = any(label == f"1–{small}" for label in (*labels, total))
+    choices = [could_be(label, small, most, labels_differ=differ) for label in labels]
+    totals = could_be(total, small, most, labels_differ=differ)
+    for row in itertools.product(*choices):
+        if sum(row) in totals:
+            yield (*row, sum(row))
+
+
+def every_hidden_one_varies(readings: Sequence[tuple[int, ...]], hidden: Sequence[bool]) -> bool:
+    return all(len({reading[at] for reading in readings}) > 1 for at, is_hidden in enumerate(hidden) if is_hidden)
+
+
+def is_hidden(label: str) -> bool:
+    return not label.replace(",", "").isdigit()
+
+
+def test_what_is_small() -> None:
+    """1 to 10 are hidden, 0 and 11 shown.
+
+    Source: CMS cell-size suppression policy (2017, 2024).
+    """
+    assert hide_row((0, 11, 50, 60), 10)[0] == ("0", "11", "50", "60")
+    assert hide_row((1, 10, 50, 60), 10)[0] == ("1–10", "1–10", "50", "60")
+
+
+@pytest.mark.parametrize("small", [4, 9, 10, 15, 29])
+def test_limits_in_use(small: int) -> None:
+    """Sources: NCES 2011-603; WA DOH 2017; CDC, US Cancer Statistics."""
+    labels, total = hide_row((small, small - 1, small + 1), small)
+    assert labels == (f"1–{small}", f"1–{small}", f"{small + 1}")
+    assert total == f"{3 * small}"
+
+
+def test_one_hidden_beside_a_total() -> None:
+    """25, 4, 31, total 60: the 4 and one more. Follows from the CMS policy (derived)."""
+    assert hide_row((25, 4, 31), 10) == (("hidden", "1–10", "31"), "60")
+
+
+def test_ones_that_add_up() -> None:
+    """1, 1, 18, total 20: hiding the ones alone gives both away (derived)."""
+    assert hide_row((1, 1, 18), 10) == (("1–10", "1–10", "hidden"), "20")
+
+
+def test_a_label_that_would_say_too_much() -> None:
+    """1 and 11 of 12: `1–10` and, above 10, `hidden` leave one answer, so the 12 goes instead of the 11."""
+    assert hide_row((1, 11), 10) == (("1–10", "11"), "hidden")
+    assert hide_row((1, 11, 30), 10) == (("1–10", "11", "hidden"), "42")
+
+
+def test_small_count_of_one_and_of_none() -> None:
+    assert hide_row((1, 5, 9), 1) == (("hidden", "hidden", "9"), "15")
+    assert hide_row((1, 5, 9), 0) == (("1", "5", "9"), "15")
+
+
+def test_nothing_but_one_small_count() -> None:
+    assert hide_row((4, 0), 10) == (("1–10", "0"), "1–10")
+
+
+def test_a_published_two_way_pattern() -> None:
+    """Young: Iceland 2, Portugal 0, Spain 5; old: 3, 4, 6. Hiding Iceland and Portugal is safe, less is not.
+
+    Source: Statistics Norway package vignette; bounds by linear programming. There zeros are hidden too, so
+    the pattern is held against noughts that are known to be unprinted.
+    """
+    cells = ((2, 0, 5), (3, 4, 6))
+    counts = {count.key: count for count in table_counts(cells)}
+    pattern = {("cell", i, j) for i in (0, 1) for j in (0, 1)}
+    for key in pattern:
+        old = counts[key]
+        counts[key] = Count(key, old.tail, old.head, old.value, printed=False)
+    sums = Sums(counts, 0, labelled=False, hidden=set())
+    for key in counts.keys() - pattern:
+        counts[key].known = Known(counts[key].value, counts[key].value)
+    assert all(can_vary(sums, key) for key in pattern)
+    counts["cell", 1, 1].known = Known(4, 4)
+    assert not any(can_vary(sums, key) for key in pattern)
+
+
+def can_vary(sums: Sums, key: tuple[str | int, ...]) -> bool:
+    """Whether a count has another value that agrees with everything printed."""
+    count = sums.counts[key]
+    ways = [
+        *([sums.loop(count.head, count.tail, key)] if sums.room_up(count) else []),
+        *([sums.loop(count.tail, count.head, key)] if sums.room_down(count) else []),
+    ]
+    return any(way is not None and way[0] == (0, 0, 0) for way in ways)
+
+
+def fewest_hidden(row: tuple[int, ...], small: int) -> int | None:
+    """The fewest counts beside the small ones whose hiding leaves every hidden one open, by trying all."""
+    others = [at for at, value in enumerate(row) if value > small]
+    first = {at for at, value in enumerate(row) if 1 <= value <= small}
+    total = str(sum(row))
+    for more in range(len(others) + 1):
+        for chosen in itertools.combinations(others, more):
+            labels = [
+                f"1–{small}" if at in first else HIDDEN if at in chosen else str(value) for at, value in enumerate(row)
+            ]
+            readings = list(row_readings(labels, total, small, sum(row)))
+            if every_hidden_one_varies(readings, [is_hidden(label) for label in labels]):
+                return more
+    return None
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(st.integers(0, 9), min_size=1, max_size=4), st.integers(1, 4))
+def test_no_row_gives_a_hidden_count_away(row: list[int], small: int) -> None:
+    labels, total = hide_row(row, small)
+    for value, label in zip((*row, sum(row)), (*labels, total), strict=True):
+        assert is_hidden(label) or not 1 <= value <= small
+        assert is_hidden(label) or label == str(value)
+        assert value != 0 or label == "0"
+    readings = list(row_readings(labels, total, small, 2 * sum(row) + 2))
+    assert every_hidden_one_varies(readings, [is_hidden(label) for label in (*labels, total)])
+    least = fewest_hidden(tuple(row), small) if small > 1 and sum(row) > small else None
+    if least is not None:
+        assert sum(map(is_hidden, labels)) == least + sum(1 <= value <= small for value in row)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.sampled_from([(2, 2), (2, 3), (3, 2)]).flatmap(
+        lambda size: st.lists(
+            st.lists(st.integers(0, 5), min_size=size[1], max_size=size[1]),
+            min_size=size[0],
+            max_size=size[0],
+        )
+    ),
+    st.integers(1, 3),
+)
+def test_no_table_gives_a_hidden_count_away(cells: list[list[int]], small: int) -> None:
+    printed = hide_table(cells, small)
+    flat = [label for row in printed.cells for label in row]
+    labels = [*flat, *printed.rows, *printed.columns, printed.everything]
+    differ = f"1–{small}" in labels
+    values = [
+        *itertools.chain(*cells), *map(sum, cells), *map(sum, zip(*cells, strict=True)), sum(map(sum, cells)),
+    ]  # fmt: skip
+    for value, label in zip(values, labels, strict=True):
+        assert is_hidden(label) != (label == str(value))
+        assert is_hidden(label) or not 1 <= value <= small
+    most = max(map(max, cells)) + 1  # one more than the table holds is enough to show that a count is open
+    width = len(cells[0])
+    readings = []
+    ranges = [could_be(label, small, 10**6, labels_differ=differ) for label in labels]
+    for guess in itertools.product(*(range(max(0, r.start), min(r.stop, most + 1)) for r in ranges[: len(flat)])):
+        rows = [guess[at : at + width] for at in range(0, len(guess), width)]
+        all_of_it = (*guess, *map(sum, rows), *map(sum, zip(*rows, strict=True)), sum(guess))
+        if all(value in could for value, could in zip(all_of_it, ranges, strict=True)):
+            readings.append(all_of_it)
+    assert every_hidden_one_varies(readings, [is_hidden(label) for label in labels])
+
+
+def people_readings(printed: PrintedPeople, small: int, most: int) -> dict[str, list[tuple[int, ...]]]:
+    """By people and completers in all: what each breakdown can be. Empty where these cannot be."""
+    everything = {}
+    differ_above = f"1–{small}" in (printed.people, printed.completers)
+    for people in could_be(printed.people, small, most, labels_differ=differ_above):
+        for completers in could_be(printed.completers, small, most, labels_differ=differ_above):
+            if completers > people:
+                continue
+            tables = []
+            for rows in printed.breakdowns.values():
+                labels = [label for row in rows for label in row]
+                differ = f"1–{small}" in labels
+                pairs = [
+                    [
+                        (some, done)
+                        for some in could_be(row[0], small, most, labels_differ=differ)
+                        for done in could_be(row[1], small, most, labels_differ=differ)
+                        if done <= some
+                    ]
+                    for row in rows
+                ]
+                tables.append(
+                    [
+                        tuple(itertools.chain(*table))
+                        for table in itertools.product(*pairs)
+                        if sum(row[0] for row in table) == people and sum(row[1] for row in table) == completers
+                    ]
+                )
+            if all(tables):
+                everything[people, completers] = tables
+    return everything  # type: ignore[return-value]
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 5), st.integers(0, 5)), min_size=1, max_size=3),
+    st.integers(1, 3),
+    st.randoms(use_true_random=False),
+)
+def test_no_breakdown_gives_a_hidden_count_away(rows: list[tuple[int, int]], small: int, rng: object) -> None:
+    """Two breakdowns of the same people: neither alone nor both together tell a hidden count, nor how many
+    did not complete where these are few."""
+    first = [(done + more, done) for done, more in rows]
+    everybody = [(done < row[1]) for row in first for done in range(row[0])]
+    rng.shuffle(everybody)  # type: ignore[attr-defined]
+    cut = len(everybody) // 2
+    second = [(len(part), sum(part)) for part in (everybody[:cut], everybody[cut:])]
+    people, completers = len(everybody), sum(everybody)
+    breakdowns = {"first": first, "second": second}
+    printed = hide_people(people, completers, breakdowns, small)
+    worlds = people_readings(printed, small, people + 1)  # type: ignore[arg-type]
+
+    def open_to(values: set[int]) -> bool:
+        return len(values) > 1
+
+    for at, (value, label) in enumerate(((people, printed.people), (completers, printed.completers))):
+        assert is_hidden(label) or not 1 <= value <= small
+        if is_hidden(label):
+            assert open_to({world[at] for world in worlds})
+    if 1 <= people - completers <= small:
+        assert open_to({world[0] - world[1] for world in worlds})
+    for number, (name, shown) in enumerate(printed.breakdowns.items()):
+        tables = [table for world in worlds.values() for table in world[number]]
+        for i, (labels, true) in enumerate(zip(shown, breakdowns[name], strict=True)):
+            for at in (0, 1):
+                assert is_hidden(labels[at]) or not 1 <= true[at] <= small
+                if is_hidden(labels[at]):
+                    assert open_to({table[2 * i + at] for table in tables})  # type: ignore[index]
+            if 1 <= true[0] - true[1] <= small:
+                assert open_to({table[2 * i] - table[2 * i + 1] for table in tables})  # type: ignore[index, operator]
+
+
+def test_a_rate_is_hidden_with_its_count() -> None:
+    """2 of 57 = 3.5%: neither the 2 nor, beside the 57, the 55 that remain. Source: CMS policy."""
+    few = hide_people(57, 2, {}, 10)
+    assert (few.people, few.completers, few.shows_completers) == ("57", "1–10", False)
+    most = hide_people(57, 55, {}, 10)
+    assert (most.people, most.completers, most.shows_completers) == ("57", "hidden", False)
+    assert hide_people(57, 57, {}, 10).completers == "57"
+    assert hide_people(57, 0, {}, 10).completers == "0"
+
+
+def test_a_breakdown_of_ordinary_size() -> None:
+    printed = hide_people(60, 40, {"Age band": [(25, 14), (4, 2), (31, 24)]}, 10)
+    assert (printed.people, printed.completers) == ("60", "40")
+    shown = printed.breakdowns["Age band"]
+    assert shown[1] == ("1–10", "1–10")
+    assert not printed.left_out
+
+
+def test_a_breakdown_that_cannot_be_shown() -> None:
+    """Everybody has the same value: nothing to hide behind, so the column is left out."""
+    printed = hide_people(30, 5, {"Age band": [(30, 5)], "Town": [(30, 5)]}, 10)
+    assert (printed.people, printed.completers) == ("30", "1–10")
+    assert printed.left_out == ("Age band", "Town")

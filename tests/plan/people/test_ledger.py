@@ -1,0 +1,51 @@
+"""Marks in columns: small cases by hand; people.py's tests hold the counts against a plain count."""
+
+import numpy as np
+import pytest
+from plan.people_support import group, mark, member, programme, session
+
+from opsreport.plan.people.ledger import different, distinct, keep_ledger
+
+HELD = (session("b", "A", 2), session("a", "A", 1), session("c", "B", 1))
+
+
+def test_the_roll() -> None:
+    """Groups in their order, members group by group, sessions by date; the last of two marks counts."""
+    people = [member("q", "B"), member("p", "A", "H"), member("p", "B"), member("p", "A")]
+    seen = [
+        mark("b", "p", "A"),
+        mark("c", "p", "P"),
+        mark("b", "stranger", "P"),
+        mark("b", "p", "P"),
+        mark("b", "p", "."),
+    ]
+    ledger = keep_ledger(programme([group("A"), group("B")], people, HELD, seen))
+    roll = ledger.roll
+    assert [s.session for s in roll.sessions] == ["a", "c", "b"]
+    assert [(m.participant, m.group) for m in roll.members] == [("p", "A"), ("q", "B"), ("p", "B")]
+    assert roll.first.tolist() == [0, 2, 3]
+    assert roll.at.tolist() == [0, 0, 1]
+    assert ledger.pairs.code.tolist() == [0, 1, 0, 1]
+    presents = ledger.presents
+    shown = zip(presents.session.tolist(), presents.person.tolist(), presents.member.tolist(), strict=True)
+    assert sorted((roll.sessions[s].session, roll.people[p], m) for s, p, m in shown) == [
+        ("b", "p", 0), ("b", "stranger", -1), ("c", "p", 2),
+    ]  # fmt: skip
+    # in B nobody wrote p's household, but A has it: one home
+    homes = {roll.homes[at] for at in presents.home.tolist()}
+    assert homes == {"H", "stranger"}
+
+
+def test_nothing_at_all() -> None:
+    ledger = keep_ledger(programme())
+    assert len(ledger.pairs.code) == len(ledger.presents.person) == len(ledger.handed) == 0
+    assert ledger.roll.member_of(np.array([0]), np.array([0])).tolist() == [-1]
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_different_things(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    groups, things = rng.integers(0, 4, 50), rng.integers(0, 9, 50)
+    counted = [len({int(t) for g, t in zip(groups, things, strict=True) if g == number}) for number in range(5)]
+    assert different(groups, things, 5).tolist() == counted
+    assert distinct(things).tolist() == sorted({int(thing) for thing in things})

@@ -1,0 +1,93 @@
+"""Outcomes for funders: what follows from an average and its interval is hidden with what it gives away."""
+
+import itertools
+from collections.abc import Sequence
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from plan.people_support import answers, programme, question
+
+from opsreport.plan.people.outcomes import compare_all, gather
+from opsreport.plan.people.told_outcomes import rest_tells, safe_outcome
+from opsreport.plan.people_model import Outcome
+
+
+def outcome(changes: Sequence[int], kind: str = "number") -> Outcome:
+    before = ["n"] * len(changes) if kind == "yes-no" else [5] * len(changes)
+    after = ["y" if c else "n" for c in changes] if kind == "yes-no" else [5 + c for c in changes]
+    return compare_all(gather(programme(questions=[question("q", kind)], surveys=answers("q", before, after))))[0]
+
+
+def test_an_interval_that_gives_the_counts_away() -> None:
+    """16 up by one, one by two, 3 the same, nobody worse: sum 18 and squares 20 leave no other answer, the sum alone
+    does (15 by one or more, one of them by three)."""
+    told = safe_outcome(outcome([1] * 16 + [2] + [0] * 3), 10)
+    assert (told.improved, told.same, told.worse, told.p) == (None, None, 0, None)
+    assert (told.low, told.high, told.effect) == (None, None, None)
+    assert told.change == 0.9
+
+
+def test_an_average_that_gives_the_counts_away() -> None:
+    """17 up by one and 3 the same on two answers: nobody can have gone further, so the sum tells all."""
+    told = safe_outcome(outcome([1] * 17 + [0] * 3), 10)
+    assert (told.before, told.after, told.change, told.improved, told.same) == (None, None, None, None, None)
+
+
+def test_a_hidden_count_is_not_nought() -> None:
+    """31, 6 and 1 on a scale of 1 to 5: with 1 or more on each side nothing else has the sum 42 and squares 68 of
+    printed n 38, change 1.105 and standardised change 1.45; another reading with nobody worse is none."""
+    before = [3] * 20 + [2] * 18
+    after = [was + by for was, by in zip(before, [2] * 12 + [1] * 19 + [0] * 6 + [-1], strict=True)]
+    asked = question("q", "scale", lowest=Fraction(1), highest=Fraction(5))
+    told = safe_outcome(compare_all(gather(programme(questions=[asked], surveys=answers("q", before, after))))[0], 10)
+    assert (told.change, told.improved, told.same, told.worse) == (1.11, 31, None, None)
+    assert (told.low, told.high, told.effect) == (None, None, None)
+
+
+def test_cells_hold_no_more_than_is_printed() -> None:
+    told = safe_outcome(outcome([1] * 20 + [0] * 12), 5)
+    assert (told.before, told.after, told.change, told.low) == (5.0, 5.62, 0.625, 0.448)
+
+
+def test_an_interval_that_leaves_it_open() -> None:
+    told = safe_outcome(outcome([2] * 20 + [1] * 20 + [0] * 8 + [-1] * 12 + [3] * 9), 10)
+    assert told.same is None
+    assert told.low is not None
+    assert told.seen == ()
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.integers(-1, 2), min_size=6, max_size=12), st.integers(1, 4))
+def test_another_reading_of_what_is_told(changes: list[int], small: int) -> None:
+    """By trying all: where the interval is told, other changes of as many people agree with all that is shown."""
+    true = outcome(changes)
+    told = safe_outcome(true, small)
+    shown = (told.improved, told.same, told.worse)
+    if None not in shown or told.change is None:
+        return
+    readings: list[tuple[int, int, int]] = []
+    for other in itertools.combinations_with_replacement(range(-3, 5), len(changes)):
+        sides = tuple(sum((c > 0) - (c < 0) == sign for c in other) for sign in (1, 0, -1))
+        agrees = sum(other) == sum(changes) and all(s is None or s == o for s, o in zip(shown, sides, strict=True))
+        if agrees and (told.low is None or sum(c * c for c in other) == sum(c * c for c in changes)):
+            readings.append(sides)  # type: ignore[arg-type]
+    for at, value in enumerate(shown):
+        assert value is not None or len({reading[at] for reading in readings}) > 1
+
+
+@pytest.mark.parametrize(
+    ("part", "whole", "tells"),
+    [
+        ([1] * 20 + [0] * 20, [1] * 40 + [0] * 40, False),
+        ([1] * 20 + [0] * 20, [1] * 23 + [0] * 40, True),  # 3 more improved
+        ([1] * 20 + [0] * 20, [1] * 20 + [0] * 20 + [-1] * 2, True),  # a rest of 2
+    ],
+)
+def test_what_two_outcomes_tell_of_the_rest(part: list[int], whole: list[int], tells: bool) -> None:
+    assert rest_tells(outcome(part), outcome(whole), 10) is tells
+
+
+def test_yes_and_no_of_the_rest() -> None:
+    assert rest_tells(outcome([1] * 20 + [0] * 20, "yes-no"), outcome([1] * 22 + [0] * 40, "yes-no"), 10)
