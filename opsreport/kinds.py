@@ -380,21 +380,41 @@ def _numeral(cell: CellValue, how: How) -> Numeral | None:
     return found
 
 
+LARGEST: Final = 10**9
+"""Of any number: more is a slip, and would fill papers and days that nobody has."""
+_LARGEST_SUM: Final = 10**12
+_SMALLEST: Final = Fraction(1, 10**6)
+_MOST_DAYS: Final = 36_500
+"""A hundred years: longer than food keeps."""
+
+
+def _meant(value: Fraction, largest: int = LARGEST) -> Fraction:
+    """The value, unless nobody can have meant so large or so small a number."""
+    if abs(value) > largest:
+        raise Unreadable("number-outside", large="large", range=f"up to {largest:,}")
+    if 0 < abs(value) < _SMALLEST:
+        raise Unreadable("number-outside", large="small", range=f"from {mixed_or_decimal(_SMALLEST)} up")
+    return value
+
+
 def _read_number(cell: CellValue, how: How) -> Fraction:
     found = _numeral(cell, how)
-    return _refuse(cell, how) if found is None else found.value
+    return _refuse(cell, how) if found is None else _meant(found.value)
 
 
-def _read_whole(cell: CellValue, how: How) -> int:
-    value = _read_number(cell, how)
-    if value.denominator != 1:
-        raise Unreadable("number-not-whole")
-    return value.numerator
+def _whole_up_to(largest: int) -> Callable[[CellValue, How], int]:
+    def read(cell: CellValue, how: How) -> int:
+        value = _meant(_read_number(cell, how), largest)
+        if value.denominator != 1:
+            raise Unreadable("number-not-whole")
+        return value.numerator
+
+    return read
 
 
 number: Final = Kind[Fraction]("number", "A number: 2, 0.5, 1/2, 1 1/2.", "1 1/2", _read_number)
-whole: Final = Kind[int]("whole number", "A number without a fraction.", "12", _read_whole, number_format="0")
-days: Final = Kind[int]("days", "A whole number of days.", "2", _read_whole, number_format="0")
+whole: Final = Kind[int]("whole number", "A number without a fraction.", "12", _whole_up_to(LARGEST), number_format="0")
+days: Final = Kind[int]("days", "A whole number of days.", "2", _whole_up_to(_MOST_DAYS), number_format="0")
 
 
 def _bare_percent(value: Fraction, how: How) -> Fraction:
@@ -417,10 +437,11 @@ def _percent(cell: CellValue, how: How) -> tuple[Fraction, bool] | None:
         found = one_number(shown.removesuffix("%").rstrip(), how.decimal_comma)
         if found is None or not found.plain:
             return None
-        return (found.value / 100, True) if signed else (found.value, False)
+        value = _meant(found.value)
+        return (value / 100, True) if signed else (value, False)
     if isinstance(cell, bool) or not isinstance(cell, int | float):
         return None
-    return exact(cell), "%" in how.number_format()
+    return _meant(exact(cell)), "%" in how.number_format()
 
 
 def _read_percent(cell: CellValue, how: How) -> Fraction:
@@ -466,7 +487,7 @@ def _read_money(cell: CellValue, how: How) -> Money:
         amount = exact(cell)
     if amount < 0:
         raise Unreadable("money-negative")
-    money = own.exact(amount)
+    money = own.exact(_meant(amount, _LARGEST_SUM))
     if money is None:
         raise Unreadable("money-decimals", decimals=str(own.decimals), currency=own.code)
     return money
@@ -538,8 +559,10 @@ def _amount(cell: CellValue, how: How) -> Amount:
     """An amount, maybe with its unit, whatever its sign."""
     if not isinstance(cell, str):
         found = _numeral(cell, how)
-        return _refuse(cell, how, "amount-unreadable") if found is None else Amount(found.value)
+        return _refuse(cell, how, "amount-unreadable") if found is None else Amount(_meant(found.value))
     typed, notes = _amount_typed(cell, how.decimal_comma, how.measures)
+    if typed.value is not None:
+        _meant(typed.value)
     how.notes += notes
     return typed
 
@@ -708,6 +731,8 @@ _THREE: Final = re.compile(r"([0-9]{1,2}) ?([/.-]) ?([0-9]{1,2}) ?\2 ?([0-9]{4}|
 _DAY_MONTH: Final = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[ -]([A-Za-z]+)\.?,?[ -]([0-9]{4})")
 _MONTH_DAY: Final = re.compile(r"([A-Za-z]+)\.? ([0-9]{1,2})(?:st|nd|rd|th)?,? ([0-9]{4})")
 _SERIALS: Final = range(20000, 80000)  # 1954 to 2119
+YEARS: Final = range(1900, 2200)
+"""In which a day may lie: what is counted on from one still has a date."""
 
 
 def day_shown(day: dt.date) -> str:
@@ -716,6 +741,13 @@ def day_shown(day: dt.date) -> str:
 
 
 def _read_date(cell: CellValue, how: How) -> dt.date:
+    day = _any_date(cell, how)
+    if day.year not in YEARS:
+        raise Unreadable("date-outside", first=str(YEARS[0]), last=str(YEARS[-1]))
+    return day
+
+
+def _any_date(cell: CellValue, how: How) -> dt.date:
     if isinstance(cell, dt.datetime):
         if cell.time() != dt.time():
             how.read_as(cell.date().isoformat())
@@ -838,6 +870,11 @@ def _minutes_shown(minutes: Fraction) -> str:
 time_text: Final = Kind[str]("time", "A time of day.", "17:30", _read_time, number_format="hh:mm")
 
 
+def weekday_words(days_: Iterable[int]) -> str:
+    """Days of the week as a cell has them: `Mon; Wed; Fri`."""
+    return "; ".join(WEEKDAYS[day][:3] for day in days_)
+
+
 def _read_weekdays(cell: CellValue, how: How) -> tuple[int, ...]:
     found: set[int] = set()
     for entry in _entries(cell, how):
@@ -849,7 +886,7 @@ def _read_weekdays(cell: CellValue, how: How) -> tuple[int, ...]:
         span = range(start, end + 1) if start <= end else (*range(start, 7), *range(end + 1))
         found |= set(span)
         if dash:
-            how.read_as("; ".join(WEEKDAYS[day][:3] for day in span))
+            how.read_as(weekday_words(span))
     return tuple(sorted(found))
 
 
@@ -869,7 +906,7 @@ def _dish(entry: str, how: How) -> Dish:
     times = one_number(parts[2], how.decimal_comma)
     if times is None or times.value <= 0:
         raise Unreadable("dish-times", entry=entry)
-    return Dish(parts[1], times.value)
+    return Dish(parts[1], _meant(times.value))
 
 
 def _read_dishes(cell: CellValue, how: How) -> tuple[Dish, ...]:
@@ -950,7 +987,7 @@ def _read_pieces(cell: CellValue, how: How) -> tuple[tuple[str, Fraction], ...]:
         weight = None if parts is None else one_number(ascii_numerals(parts[2].strip()), how.decimal_comma)
         if word is None or DIMENSION[word] != "count" or weight is None or not weight.plain or weight.value <= 0:
             raise Unreadable("piece-unreadable", entry=entry)
-        found[word] = weight.value
+        found[word] = _meant(weight.value)
     return tuple(found.items())
 
 
@@ -979,7 +1016,7 @@ def _funder_share(entry: str, how: How) -> FunderShare:
     part = one_number(ascii_numerals(parts[2].strip()), how.decimal_comma)
     if part is None or not part.plain or not parts[1]:
         raise Unreadable("funder-share-unreadable", entry=entry)
-    return FunderShare(parts[1], part.value / 100)
+    return FunderShare(parts[1], _meant(part.value) / 100)
 
 
 funder_shares: Final = Kind[tuple[FunderShare, ...]](

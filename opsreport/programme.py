@@ -94,6 +94,7 @@ class Line:
     """One line of a recipe; quantity None: listed, not bought. words: as typed, where they say more.
 
     as_bought: whether the amount is before trimming; None: weights and volumes are after it, counts before.
+    place, named: the cells of its amount and of its ingredient.
     """
 
     food: str
@@ -105,6 +106,7 @@ class Line:
     mix: str
     as_bought: bool | None
     place: Place
+    named: Place
 
     @property
     def is_packed(self) -> bool:
@@ -565,6 +567,7 @@ def _recipes(rows: Rows, foods: Foods, recipe_id: _Spellings) -> dict[str, Recip
                 mix=row.mix,
                 as_bought=None if not row.measured else row.measured == "as bought",
                 place=row.place.at("Amount"),
+                named=row.place.at("Ingredient"),
             )
         )
     # where nobody says how many it feeds, nothing is ordered, but what is in it may still harm somebody

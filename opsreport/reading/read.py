@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.findings import NOWHERE, Finding, Place, column_letters, in_order
-from opsreport.kinds import CellValue, How, Kind, Mark, Unreadable, id_text, mixed_or_decimal
+from opsreport.kinds import CellValue, How, Kind, Mark, Share, Unreadable, id_text, mixed_or_decimal
 from opsreport.marks import NOT_TOLD, LongMarks, Marks, SessionMarks, WideMarks, numbered
 from opsreport.reading.saying import maybe
 from opsreport.reading.shapes import (
@@ -124,13 +124,14 @@ class _Reader:
 
     def ranged(self, value: Any, cell: Cell, column: Column, row: int, at: int) -> Any:
         """The value, or BAD where it is outside the column's range."""
-        if not isinstance(value, int | Fraction) or isinstance(value, bool):
+        bare = value.number if isinstance(value, Share) else value
+        if not isinstance(bare, int | Fraction) or isinstance(bare, bool):
             return value
-        below = column.least is not None and value < column.least
-        if below or (column.above is not None and value <= column.above):
+        below = column.least is not None and bare < column.least
+        if below or (column.above is not None and bare <= column.above):
             fits = False
         else:
-            fits = column.most is None or value <= column.most
+            fits = column.most is None or bare <= column.most
         if fits:
             return value
         self.say(row, at, "out-of-range", shown(cell), heading=column.heading, range=_range_words(column))
