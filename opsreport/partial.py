@@ -16,7 +16,7 @@ from opsreport.kinds import How, Unreadable, id_text
 from opsreport.plan.food_plan import unsafe_kits
 from opsreport.plan.model import LeftOut
 from opsreport.programme import Programme, build_programme
-from opsreport.reading.read import shown
+from opsreport.reading.cell_reader import shown
 from opsreport.reading.shapes import Table, blank, find_table
 from opsreport.reading.workbook import Cell, Faulty, Workbook
 from opsreport.rules import FOOD, PEOPLE, Family
