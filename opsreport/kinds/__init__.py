@@ -17,7 +17,7 @@ from opsreport.kinds.amounts import (
     unit_inside,
 )
 from opsreport.kinds.base import CellValue, DateOrder, How, Kind, Unreadable, mixed_or_decimal
-from opsreport.kinds.days import YEARS, date, day_shown, time_text, weekday_words, weekdays
+from opsreport.kinds.days import WEEKDAYS, YEARS, date, day_shown, time_text, weekday_words, weekdays
 from opsreport.kinds.lists import (
     Dish,
     FunderShare,
@@ -67,6 +67,7 @@ from opsreport.kinds.words import (
 )
 
 __all__ = [
+    "WEEKDAYS",
     "YEARS",
     "Amount",
     "CellValue",
