@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from opsreport.money import Money, half_up, split
+from opsreport.plan.buying.placed import price_of
 from opsreport.plan.buying.topping_up import order_fee
 from opsreport.plan.explaining.levers import levers
 from opsreport.plan.explaining.replay import Replay
@@ -36,28 +37,20 @@ def budget(programme: Programme, plan: FoodPlan, replays: Mapping[str, Replay]) 
     )
 
 
-def price_of(programme: Programme, row: OnOrder) -> Money | None:
-    """Of one pack on order: as agreed, else that of the pack in Packs with its item and size, else with its size."""
-    if row.price is not None:
-        return row.price
-    same = [
-        offer for offer in programme.offers
-        if (offer.supplier, offer.food, offer.base) == (row.supplier, row.food, row.base)
-    ]  # fmt: skip
-    prices = [offer.price for offer in sorted(same, key=lambda offer: (offer.item != row.item, offer.place.row))]
-    return prices[0] if prices else None
-
-
 def _open_orders(programme: Programme) -> list[tuple[dt.date, Money, Money]]:
-    """Each order of the Orders sheet: when it is due, what of it came, what is still to come, fee and tax with it.
+    """Each delivery of the Orders sheet: when it is due, what of it came, what is still to come, fee and tax with it.
 
-    The fee and the tax are the supplier's for the whole order, split over what came and what is coming.
+    Orders of one supplier that come on one day are one delivery. Its fee and its tax are for the whole of it, split
+    over what came and what is coming.
     """
     rows: dict[tuple[str, str], list[OnOrder]] = defaultdict(list)
     for row in programme.on_order:
         rows[row.order, row.supplier].append(row)
-    found = []
+    deliveries: dict[tuple[str, dt.date], list[OnOrder]] = defaultdict(list)
     for (_, name), its_rows in rows.items():
+        deliveries[name, max(row.due for row in its_rows)] += its_rows
+    found = []
+    for (name, due), its_rows in deliveries.items():
         came = coming = Fraction(0)
         for row in its_rows:
             price = price_of(programme, row) or 0
@@ -69,7 +62,7 @@ def _open_orders(programme: Programme) -> list[tuple[dt.date, Money, Money]]:
             continue
         total = Money(half_up(goods) + order_fee(supplier, half_up(goods)) + half_up(goods * supplier.tax))
         of_came, of_coming = split(total, [came, coming])
-        found.append((max(row.due for row in its_rows), of_came, of_coming))
+        found.append((due, of_came, of_coming))
     return found
 
 
