@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from opsreport.money import Money, half_up
+from opsreport.plan.buying.alone import alone_way, session_by_session
 from opsreport.plan.buying.deliveries import choose_deliveries
 from opsreport.plan.buying.effort import USUAL, Effort
 from opsreport.plan.buying.food_buying import FoodBuying, order_id
-from opsreport.plan.buying.market import Delivery, Market
+from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
-from opsreport.plan.buying.options import FoodOptions, Way
+from opsreport.plan.buying.options import FoodOptions
 from opsreport.plan.buying.placed import Placed, placed_orders, supplier_of, with_deliveries_apart
-from opsreport.plan.buying.topping_up import order_fee
 from opsreport.plan.dates import order_by
 from opsreport.plan.model import Buying, KitLine, NeedOf, Order, PlannedSession, Purchase, Shortage, ToShop
 from opsreport.programme import Programme
@@ -40,10 +40,11 @@ def buy(
     for lacking in still_open:
         by_food[lacking.need.food].append(lacking)
     placed = placed_orders(programme)
-    market = Market(with_deliveries_apart(programme, placed), {lacking.need.packing_day for lacking in still_open})
+    apart = with_deliveries_apart(programme, placed)
+    market = Market(apart, {lacking.need.packing_day for lacking in still_open})
     foods = {food: FoodOptions(market, food, by_food[food]) for food in sorted(by_food)}
     each_alone = {food: alone_way(options) for food, options in foods.items()}
-    alone, deliveries_alone = _session_by_session(market, still_open)
+    alone, deliveries_alone = session_by_session(apart, still_open)
     chosen = choose_deliveries(market, foods, each_alone, deliveries_alone, effort)
     purchases = [
         _of_supplier(row)
@@ -128,29 +129,3 @@ def _orders(programme: Programme, purchases: Iterable[Purchase], placed: Placed)
             )
         )
     return sorted(orders, key=lambda order: (not order.urgent, order.order_by, order.arrives, order.supplier))
-
-
-def _session_by_session(market: Market, still_open: Sequence[Open]) -> tuple[Money, set[Delivery]]:
-    """What it would cost to buy each session on its own, with its own fees and nothing carried over, and the
-    deliveries that this asks for."""
-    by_session: dict[str, dict[str, list[Open]]] = defaultdict(lambda: defaultdict(list))
-    for lacking in still_open:
-        by_session[lacking.need.session][lacking.need.food].append(lacking)
-    total = 0
-    deliveries: set[Delivery] = set()
-    for foods in by_session.values():
-        goods: dict[Delivery, int] = defaultdict(int)
-        for food, its_open in foods.items():
-            for delivery, cost in alone_way(FoodOptions(market, food, its_open)).goods:
-                goods[delivery] += cost
-        total += sum(cost + order_fee(market.programme.suppliers[name], cost) for (name, _), cost in goods.items())
-        deliveries |= set(goods)
-    return Money(total), deliveries
-
-
-def alone_way(options: FoodOptions) -> Way:
-    """The cheapest way of a food on its own."""
-    way = options.cheapest()
-    if way is None:
-        raise RuntimeError(f"no packs cover the needs of {options.food}, though each can be covered by itself")
-    return way
