@@ -9,8 +9,8 @@ import pytest
 from support import book, read, said
 
 from opsreport.beside import Beside
+from opsreport.joining import build_programme
 from opsreport.plan.model import Plan
-from opsreport.programme import build_programme
 from opsreport.run import begin_people_plan, finish_people_plan, make_food_plan, make_kits
 from opsreport.sheets import SHEETS, Column, SheetSpec
 from opsreport.starter.example import EXAMPLE

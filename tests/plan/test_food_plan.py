@@ -92,7 +92,8 @@ def workbooks(draw: st.DrawFn) -> dict[str, str]:
     def on_order(number: int) -> str:
         food, unit = of_food(number)
         packs, size, received = pick("1", "3"), pick("1", "200"), pick("", "1")
-        return f"o{number} | shop | {food} | {packs} | {size} | {unit} | {draw(dates(0, 14))} | {received}"
+        best = pick("", "", draw(dates(6, 30)))
+        return f"o{number} | shop | {food} | {packs} | {size} | {unit} | {draw(dates(0, 14))} | {received} | {best}"
 
     def pack(number: int) -> str:
         food, unit = of_food(number)
@@ -100,7 +101,7 @@ def workbooks(draw: st.DrawFn) -> dict[str, str]:
         return (
             f"{pick('shop', 'farm')} | {food} | i{number} | {size} | {unit} | {pick('0.99', '2', '7.35')} | "
             f"{pick('', '3')} | {pick('', '', '4')} | {pick('', '', '6')} | "
-            f"{pick('', '', draw(dates(-5, 12)))} | {pick('', 'yes')}"
+            f"{pick('', '', draw(dates(-5, 3)))} | {pick('', '', draw(dates(3, 12)))} | {pick('', 'yes')}"
         )
 
     return {
@@ -116,15 +117,17 @@ def workbooks(draw: st.DrawFn) -> dict[str, str]:
         "Ingredients": FOODS,
         "Swaps": "Ingredient | Need | Use instead | Ratio\ncream | no milk | oat cream | 3/4",
         "Stock": rows("Ingredient | Amount | Unit | Lot | Best before | Opened | Hold", several(lot, 0, 4)),
-        "Orders": rows("Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due | Received",
-        several(on_order, 0, 2)),
+        "Orders": rows(
+            "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due | Received | Best before",
+            several(on_order, 0, 2),
+        ),
         "Suppliers": "Supplier | Lead days | Delivery days | Minimum order | Delivery fee | Free delivery from | Tax\n"
         f"shop | {pick('0', '2', '12')} | | {pick('', '9')} | {pick('', '4.50')} | {pick('', '20')} | "
         f"{pick('', '8.25%')}\n"
         f"farm | 1 | {pick('Tue; Fri', 'Thu')} | | {pick('', '3')} | | 5%",
         "Packs": rows(
-            "Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by | Minimum | Keeps | Until | "
-            "Preferred",
+            "Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by | Minimum | Keeps | From | "
+            "Until | Preferred",
             several(pack, 0, 7),
         ),
         "Closures": rows("Date | What",

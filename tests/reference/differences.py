@@ -258,7 +258,7 @@ def order_faults(plan, ref):
 def goods_placed(ref, supplier, day):
     """Cents of the orders placed of which something still comes with a delivery; None where none does.
 
-    A pack costs what Packs asks for one of that size, the item's own first.
+    A pack costs what Orders says, else what Packs asks for one of that size, the item's own first.
     """
     own = [r for r in ref.t["Orders"] if key(r["supplier"]) == key(supplier)]
     coming = [r for r in own if number(r["packs"]) > (number(r.get("received")) or 0)]
@@ -277,7 +277,9 @@ def goods_placed(ref, supplier, day):
             and ref.foods.amount(food, number(pack["pack amount"]), unit_of(pack.get("pack unit"))) == size
         ]
         same.sort(key=lambda pack: key(pack.get("item")) != key(row.get("item")))
-        total += number(row["packs"]) * number(same[0]["price"]) if same else 0
+        agreed = [number(row["price"])] if clean(row.get("price")) else []
+        prices = [*agreed, *(number(pack["price"]) for pack in same)]
+        total += number(row["packs"]) * prices[0] if prices else 0
     return half_up(total * 100)
 
 
