@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Any
 
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from plan.test_food_plan import DAY, FOODS, MONDAY, in_memory, workbooks
 from support import read
 
@@ -170,6 +171,41 @@ def check_money(term: Term) -> None:
 @settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
 @given(workbooks())
 def test_what_holds_of_any_workbook(sheets: dict[str, str]) -> None:
+    term = Term(sheets)
+    check_balance(term)
+    check_stock(term)
+    check_purchases(term)
+    check_money(term)
+
+
+@st.composite
+def close_together(draw: st.DrawFn) -> dict[str, str]:
+    """A term whose sessions follow within days, with lots and large packs of what does not keep once opened, so that
+    each date decides over something."""
+    sheets, day = draw(workbooks()), 1
+    sessions, lots = ["Session | Group | Date | Recipes"], [sheets["Stock"].split("\n")[0]]
+    for number in range(draw(st.integers(2, 5))):
+        day += draw(st.integers(0, 3))
+        sessions.append(f"s{number} | kits | @{MONDAY + day * DAY} | {draw(st.sampled_from(('pie', 'pie; mash')))}")
+    for number in range(draw(st.integers(0, 3))):
+        best = draw(st.sampled_from(("", f"@{MONDAY + draw(st.integers(0, 12)) * DAY}")))
+        since = draw(st.sampled_from(("", f"@{MONDAY - draw(st.integers(0, 2)) * DAY}")))
+        lots.append(f"{draw(st.sampled_from(('cream', 'squash')))} | 900 | g | M{number} | {best} | {since} |")
+    packs = [
+        f"shop | cream | big | 8 | cup | 9 | | | {draw(st.sampled_from('1357'))} | | |",
+        "farm | squash | sack | 5000 | g | 8 | | | | | |",
+    ]
+    return {
+        **sheets,
+        "Sessions": "\n".join(sessions),
+        "Stock": "\n".join(lots),
+        "Packs": "\n".join([sheets["Packs"].split("\n")[0], *packs]),
+    }
+
+
+@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@given(close_together())
+def test_what_holds_where_food_is_short_lived(sheets: dict[str, str]) -> None:
     term = Term(sheets)
     check_balance(term)
     check_stock(term)
