@@ -27,7 +27,8 @@ def sheets(currency: str) -> dict[str, str]:
     return {
         **CORE,
         "Settings": f"Setting | Value\nCurrency | {currency}\nBudget | {cap}",
-        "Groups": "Group | Name | Funders\ng1 | One | Alder 33%; Birch 67%\ng2 | Two | Alder 14%; Cedar 86%\ng3 | Three |",
+        "Groups": "Group | Name | Funders\ng1 | One | Alder 33%; Birch 67%\ng2 | Two | Alder 14%; Cedar 86%\n"
+        "g3 | Three |",
         "Funders": "Funder | From | Until\nAlder | @2027-01-01 | @2027-12-31\nBirch | @2027-01-01 | @2027-12-31\n"
         "Cedar | @2027-01-01 | @2027-12-31",
         "Sessions": "Session | Group | Date | Recipes\ns1 | g1 | @2027-03-09 | soup\ns2 | g2 | @2027-03-10 | soup\n"
