@@ -150,13 +150,17 @@ class Prose:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """One sticker: a large first line, then lines, then what it contains. copies: how many alike."""
+    """One sticker: a large first line with marks framed beside it, then lines, then what it contains.
+
+    copies: how many alike.
+    """
 
     head: str
     lines: tuple[str, ...]
     contains: str
     foot: tuple[str, ...] = ()
     copies: int = 1
+    marks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -335,19 +335,19 @@ def test_cold_food_is_packed_after_the_rest_and_raw_meat_last() -> None:
 def test_labels_name_every_allergen_of_the_kits_foods() -> None:
     by_code = kits_by_code()
     for label in labels():
-        kits = by_code[label.head.removesuffix(" · KEEP COLD")]
+        kits = by_code[label.head]
         for food in kits.foods:
             assert all(name in label.contains for name in food.contains), (label.head, food.name)
-        assert label.head.endswith("KEEP COLD") == bool(kits.cold)
+        assert ("KEEP COLD" in label.marks) == bool(kits.cold)
         assert kits.cold or not any(is_cold(food) for food in kits.foods)
         assert any("Read the packages' labels." in line for line in label.foot)
 
 
 def test_labels_of_swapped_kits_say_what_was_left_out_and_promise_nothing() -> None:
     for label in labels():
-        kits = kits_by_code()[label.head.removesuffix(" · KEEP COLD")]
+        kits = kits_by_code()[label.head]
         without = [line for line in label.foot if line.startswith("Made without: ")]
-        assert bool(without) == bool(kits.exchanges)
+        assert bool(without) == bool(kits.exchanges) == ("NOT STANDARD" in label.marks)
         if without:
             assert "packed in a room that handles" in without[0]
             for exchange in kits.exchanges:
@@ -412,7 +412,7 @@ def test_a_label_says_all_a_family_must_know() -> None:
 
 def test_contents_stand_by_weight() -> None:
     for label in labels():
-        kits = kits_by_code()[label.head.removesuffix(" · KEEP COLD")]
+        kits = kits_by_code()[label.head]
         names = label.lines[-1].removeprefix("Contents, most first: ").split(", ")
         weights = [line.base for name in names if (line := kits.line_of(name)) and line.base_unit == "g"]
         assert weights == sorted(weights, reverse=True)
@@ -425,10 +425,10 @@ def test_bags_of_flour_and_of_blends_have_small_labels_of_their_own() -> None:
     assert bags.merge is not None
     assert bags.pieces == 4
     rows = records(bags.merge)
-    assert {row["Food"] for row in rows} == {"all-purpose flour", "spice blend (chili)"}
+    assert {row["Food"] for row in rows} == {"all-purpose flour", "spice blend"}
     for row in rows:
-        if row["Food"].startswith("spice blend"):
-            assert row["Ingredients"] == "paprika, cumin"
+        if row["Food"] == "spice blend":
+            assert (row["Recipe"], row["Ingredients"]) == ("chili", "paprika, cumin")
         else:
             assert row["Contains"] == "Contains: wheat, gluten"
         assert row["Packed"] == DAY
@@ -469,7 +469,7 @@ def test_a_range_is_printed_as_typed_beside_the_amount_that_is_packed() -> None:
 
 def test_every_kit_has_one_label_and_one_roster_line() -> None:
     expected = Counter({code: kits.count for code, kits in kits_by_code().items()})
-    assert Counter(label.head.removesuffix(" · KEEP COLD") for label in labels()) == expected
+    assert Counter(label.head for label in labels()) == expected
     (table,) = tables(of_day("roster"))
     carried = Counter({code: kits.count for code, kits in kits_by_code().items() if kits.group.kits})
     lines = [row for row in records(table) if row["Kit"]]
@@ -483,9 +483,15 @@ def test_every_kit_has_one_label_and_one_roster_line() -> None:
 
 
 def test_spare_and_demo_labels_are_marked() -> None:
-    lines = [line for label in labels() for line in label.lines]
-    assert sum(line.endswith("· SPARE") for line in lines) == 1
-    assert sum(line.endswith("· DEMO") for line in lines) == 1
+    marks = Counter(mark for label in labels() for mark in label.marks)
+    assert (marks["SPARE"], marks["DEMO"]) == (1, 1)
+
+
+def test_a_label_says_how_often_each_recipe_is_in_its_kit() -> None:
+    double = next(code for code, kits in kits_by_code().items() if kits.variant.batches.get("chili") == 2)
+    said = {label.head: label.lines[1] for label in labels()}
+    assert said[double].startswith("chili × 2, flatbread × 4 · ")
+    assert said["S07-A"].startswith("chili, flatbread × 2 · ")
 
 
 def test_the_roster_calls_names_and_codes_where_names_are_missing_or_the_same() -> None:

@@ -10,7 +10,7 @@ from opsreport.plan.dates import on_order_good_through
 from opsreport.plan.model import Purchase
 from opsreport.programme import OnOrder
 from opsreport.shown import short_day
-from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
+from opsreport.tables.packing.cautions import cold_caution
 from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import PackingDay, counted
 from opsreport.tables.packing.words import there_words, to_fetch_words, to_take_words
@@ -60,7 +60,7 @@ def pull_list(day: PackingDay) -> Document:
         there = [pull for pull in pulls if kept[pull.food] == place]
         if not there:
             continue
-        cold = (f"{COLD} {COLD_SOURCE}",) if place in ("chill", "freeze") else ()
+        cold = (cold_caution(day.programme),) if place in ("chill", "freeze") else ()
         parts.append(
             Table(
                 sheet,

@@ -7,7 +7,7 @@ from typing import Final
 from opsreport.plan.model import PlannedSession
 from opsreport.plan.needs.kits import members_on
 from opsreport.shown import day_words
-from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
+from opsreport.tables.packing.cautions import cold_caution
 from opsreport.tables.packing.day import Kits, PackingDay, counted
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
 
@@ -72,7 +72,7 @@ def _table(day: PackingDay, session: PlannedSession) -> Table:
             "Hand out the kit with exactly this code: kits with another letter are not the same. "
             "Two bags means one of them is cold: take it from the fridge when it is called for.",
             *((ASK_FIRST,) if _to_ask(day, session) else ()),
-            *((f"{COLD} {COLD_SOURCE}",) if any(kits.cold for kits in variants) else ()),
+            *((cold_caution(day.programme),) if any(kits.cold for kits in variants) else ()),
         ),
         notes=(
             f"Packed {session.kits} = collected ____ + passed on ____ + left ____ + discarded ____ + not known ____. "

@@ -15,12 +15,11 @@ from opsreport.shown import decimal_words
 from opsreport.tables.packing.cautions import (
     ALLERGENS,
     ALLERGENS_SOURCE,
-    COLD,
-    COLD_SOURCE,
     HANDS,
     HANDS_SOURCE,
     RAW_APART,
     RAW_SOURCE,
+    cold_caution,
     table_cautions,
 )
 from opsreport.tables.packing.day import (
@@ -111,7 +110,7 @@ class _Station:
 def stations(day: PackingDay) -> Document:
     """The day's foods at their stations, in packing order; then blends and what a session gets once."""
     made = _stations(day)
-    parts: list[Part] = [table_cautions()]
+    parts: list[Part] = [table_cautions(day.programme)]
     for number, station in enumerate(made, 1):
         title = f"Station {number} of {len(made)}: {station.kinds}"
         parts.append(_table(day, station, title, page_break=number > 1))
@@ -177,7 +176,7 @@ def _table(day: PackingDay, station: _Station, title: str, *, page_break: bool) 
     allergens, opened = station.sheet == ALLERGEN_SECTION, day.opened
     intro = (ALLERGENS, ALLERGENS_SOURCE) if allergens else ()
     if any(is_cold(food) or food.name in opened for food in station.foods):
-        intro = (*intro, f"{COLD} {COLD_SOURCE}")
+        intro = (*intro, cold_caution(day.programme))
     if any(is_raw_animal(food) for food in station.foods):
         intro = (f"{HANDS} {HANDS_SOURCE}", f"{RAW_APART} {RAW_SOURCE}", *intro)
     return Table(

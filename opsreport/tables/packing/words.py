@@ -127,5 +127,11 @@ def kit_words(line: KitLine, measures: MeasureSet) -> str:
 
 def blend_name(mix: str) -> str:
     """A blend's words without its recipe: `Chili: spice blend` is `spice blend (Chili)`."""
+    name, recipe = blend_parts(mix)
+    return f"{name} ({recipe})" if recipe else name
+
+
+def blend_parts(mix: str) -> tuple[str, str]:
+    """A blend's words and its recipe: `Chili: spice blend` is `spice blend` and `Chili`."""
     recipe, _, name = mix.partition(": ")
-    return f"{name} ({recipe})" if name else mix
+    return (name, recipe) if name else (mix, "")
