@@ -10,8 +10,8 @@ _REGULAR: Final = {
 }  # fmt: skip
 _BOLD: Final = {
     238: "'", 278: " ,./I\\ijl’", 280: "|", 333: "!()-:;[]`ft·", 389: "*r{}", 400: "°", 474: '"', 500: "z“”",
-    556: "#$0123456789J_aceksvxy–", 584: "+<=>^~×", 611: "?FLTZbdghnopqu", 667: "EPSVXY", 722: "&ABCDHKNRU", 778: "GOQw",
-    833: "M", 834: "½¼¾⅓⅔", 889: "%m", 944: "W",
+    556: "#$0123456789J_aceksvxy–", 584: "+<=>^~×", 611: "?FLTZbdghnopqu", 667: "EPSVXY", 722: "&ABCDHKNRU",
+    778: "GOQw", 833: "M", 834: "½¼¾⅓⅔", 889: "%m", 944: "W",
 }  # fmt: skip
 """Characters by their width [1/1000 of the type's size]. Source: the metrics of Liberation Sans, which are Arial's."""
 _ANY_OTHER: Final = 1000

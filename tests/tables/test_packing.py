@@ -206,30 +206,33 @@ def test_no_plan_no_documents() -> None:
 # --- amounts ---
 
 
-def test_station_totals_are_the_plans_kits_times_amounts() -> None:
-    """Kits of a session that get the same of a food share a row: `S07-A, C`."""
+def test_station_totals_and_blends_are_the_plans_kits_times_amounts() -> None:
+    """Kits of a session that get the same of a food share a row: `S07-A, C`. What is blended is measured there."""
+    counts = {code: kits.count for code, kits in kits_by_code().items()}
     expected = {
-        (code, line.food): (line.base, kits.count)
+        (code, line.food): line.base * counts[code]
         for code, kits in kits_by_code().items()
         for line in kits.variant.lines
     }
-    counts = {code: kits.count for code, kits in kits_by_code().items()}
-    found: dict[tuple[str, str], tuple[Fraction, int]] = {}
+    found: dict[tuple[str, str], Fraction] = defaultdict(Fraction)
     sections = [table for table in tables(of_day("stations")) if table.columns[0].heading == "Kit"]
-    for table in (table for table in sections if table.sheet != "Blends"):
+    for table in sections:
         food = ""
         for row in table.rows:
             if row.emphasis == "heading":
                 food = str(row.cells[0]).partition(":")[0]
-                continue
-            codes, _, _, each, _, count, total = row.cells[:7]
-            assert each * count == total
-            session, _, letters = str(codes).rpartition("-")
-            alike = [f"{session}-{letter}" for letter in letters.split(", ")]
-            assert sum(counts[code] for code in alike) == count
-            for code in alike:
-                assert (code, food) not in found
-                found[code, food] = (each, counts[code])
+            elif table.sheet == "Blends":
+                if row.cells[4] is not None:
+                    found[str(row.cells[0]), str(row.cells[1])] += row.cells[4]
+            else:
+                codes, _, _, each, _, count, total = row.cells[:7]
+                assert each * count == total
+                session, _, letters = str(codes).rpartition("-")
+                alike = [f"{session}-{letter}" for letter in letters.split(", ")]
+                assert sum(counts[code] for code in alike) == count
+                for code in alike:
+                    assert (code, food) not in found
+                    found[code, food] += each * counts[code]
     assert found == expected
 
 
@@ -325,9 +328,9 @@ def test_the_allergen_section_is_there_on_a_day_without_any() -> None:
 
 def test_cold_food_is_packed_after_the_rest_and_raw_meat_last() -> None:
     sections = [table.sheet for table in tables(of_day("stations"))]
-    assert sections.index("Cold") == sections.index(ALLERGEN_SECTION) - 1
-    cold = next(table for table in tables(of_day("stations")) if table.sheet == "Cold")
-    headed = [str(row.cells[0]) for row in cold.rows if row.emphasis == "heading"]
+    assert sections[:6] == ["Station 1", "Station 2", "Station 3", "Cold 1", "Cold 2", ALLERGEN_SECTION]
+    last = next(table for table in tables(of_day("stations")) if table.sheet == "Cold 2")
+    headed = [str(row.cells[0]) for row in last.rows if row.emphasis == "heading"]
     assert headed[-1].startswith("ground beef")
     assert "bag by itself" in headed[-1]
 
@@ -649,14 +652,63 @@ def test_a_blend_is_measured_once_for_all_kits_then_portioned() -> None:
 
 
 def test_what_goes_into_a_blend_is_not_measured_kit_by_kit() -> None:
-    """Its row at the station says where it is measured, and has no box to tick."""
-    rows = [
-        row for table in tables(of_day("stations")) if table.sheet != "Blends" for row in table.rows
-        if any("into blend" in str(cell) for cell in row.cells)
-    ]  # fmt: skip
-    assert rows
-    assert {row.cells[7] for row in rows} == {None}
-    assert {str(row.cells[2]).partition(":")[0] for row in rows} == {"nothing here"}
+    blended = {row.cells[1] for rows in blends_by_kit().values() for row in rows[:-1]}
+    heads = {
+        str(row.cells[0]).partition(":")[0]
+        for table in tables(of_day("stations")) if table.sheet != "Blends"
+        for row in table.rows if row.emphasis == "heading"
+    }  # fmt: skip
+    assert blended
+    assert not blended & heads
+
+
+def stations_of(recipes: str, more: dict[str, str] | None = None) -> list[Row]:
+    """The rows of the stations of a day with one session of one group, without blends."""
+    sheets = {
+        "Groups": "Group | Name\ng1 | Elder Row",
+        "Sessions": "Session | Group | Date | Recipes\nS1 | g1 | @2027-03-04 | stew",
+        "Enrolment": "Participant | Group | Needs\np1 | g1 | none",
+        "Stock": "Ingredient | Amount | Unit\nonion | 2 |",
+        "Recipes": f"Recipe | Servings | Ingredient | Amount | Unit | Mix\n{recipes}",
+    }
+    rows, _ = read(term({**sheets, **(more or {})}), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    made = packing_documents(programme, plan_food(programme)[0])
+    (document,) = [each for each in made if each.path.endswith("-stations")]
+    return [row for table in tables(document) if table.sheet != "Blends" for row in table.rows]
+
+
+def test_a_food_by_count_and_by_weight_has_no_false_trimmed_weight() -> None:
+    """One onion as bought and 8 oz of trimmed onion are not so many grams trimmed."""
+    (row,) = [row for row in stations_of("stew | 4 | onion | 1 | |\nstew | | onion | 8 | oz |") if not row.emphasis]
+    assert row.cells[1] == "1 + 8 oz"
+    assert str(row.cells[2]).endswith(" untrimmed: enough for 1 + 8 oz")
+
+
+def test_what_is_blended_in_part_is_measured_for_the_rest_only() -> None:
+    (row,) = [
+        row for row in stations_of("stew | 4 | cumin | 1 | tsp | spice\nstew | | cumin | 2 | tsp |") if not row.emphasis
+    ]
+    assert row.cells[1:3] == ("2 tsp", "here only 2 × 1 tsp; the rest is in blend spice (stew)")
+
+
+def test_whole_pieces_go_by_the_workbooks_word() -> None:
+    carton = "Ingredient | Grams each | Per kit\nvegetable broth | 884 | whole"
+    stock = "Ingredient | Amount | Unit\nvegetable broth | 6 | carton"
+    head, row = stations_of("stew | 4 | vegetable broth | 5 | cup |", {"Ingredients": carton, "Stock": stock})[:2]
+    assert str(head.cells[0]).startswith("vegetable broth: 6 cartons, ")
+    assert row.cells[1:3] == ("2 cartons", "count 2 cartons")
+
+
+def test_a_long_list_of_one_food_says_its_name_again() -> None:
+    """Its rows keep to one page as far as the next heading, which says the allergens too."""
+    people = "\n".join(f"p{number} | g1 | {4 * number} | none" for number in range(1, 13))
+    enrolled = f"Participant | Group | Servings | Needs\n{people}"
+    rows = stations_of("stew | 4 | walnut | 1 | cup |", {"Enrolment": enrolled})
+    heads = [(number, str(row.cells[0])) for number, row in enumerate(rows) if row.emphasis == "heading"]
+    assert [number for number, _ in heads] == [0, 11]
+    assert heads[1][1].startswith("walnut, continued · into ")
+    assert "CONTAINS tree nuts (walnut)" in heads[1][1]
 
 
 def test_a_shortage_is_said_first() -> None:

@@ -9,8 +9,8 @@ from opsreport.tables.table import Prose
 DEFER: Final = "The product's own label, your local food code and licensed practice come before anything printed here."
 _COLD: Final = (
     "Cold food stays at 41 °F (5 °C) or below: take it out last, pack it quickly, put it straight back. "
-    "Never more than 2 hours out of the fridge, 1 hour where it is above 90 °F (32 °C). Sources: FDA Food Code 3-501.16; "
-    "USDA FSIS, the two-hour rule."
+    "Never more than 2 hours out of the fridge, 1 hour where it is above 90 °F (32 °C). Sources: FDA Food Code "
+    "3-501.16; USDA FSIS, the two-hour rule."
 )
 _KEEP_COLD: Final = "Keep at 41 °F (5 °C) or below"
 HANDS: Final = (
@@ -22,7 +22,8 @@ RAW_APART: Final = "Raw meat, poultry, fish and eggs: bag each by itself, below 
 RAW_SOURCE: Final = "Source: FDA Food Code 3-302.11."
 ALLERGENS: Final = (
     "Pack this section after everything else. Wipe the table, wash hands, take fresh gloves and clean tools; "
-    "one tool a food; clean again before the next food. Close each bag before you open the next package."
+    "one tool a food; clean again before the next food. Close each bag before you open the next package. "
+    "Whoever is done elsewhere may join in, a food each."
 )
 ALLERGENS_SOURCE: Final = (
     "The allergens are those on record for each food: the nine of US law (21 USC 321(qq), 343(w)) and others "

@@ -110,7 +110,7 @@ def _supplies(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
         Row(
             (
                 line.food,
-                kit_words(line, measures),
+                kit_words(day.programme, line),
                 f"{kits.code}, {counted(kits.variant.demo, 'demo ' + kits.unit)}",
                 bought_words(line.base * kits.variant.demo, line.base_unit, measures),
                 1,
@@ -124,7 +124,7 @@ def _supplies(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
         Row(
             (
                 line.food,
-                kit_words(line, measures),
+                kit_words(day.programme, line),
                 "once, for everyone",
                 bought_words(line.base, line.base_unit, measures),
                 1,

@@ -201,11 +201,10 @@ def _caution(kits: Kits) -> str:
 
 def _bag_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
     """A label for each bag whose food nobody could tell by looking: spices, flours and the like, and blends."""
-    measures = kits.programme.measures
     for line in kits.variant.lines:
         food, own = kits.programme.foods.by_name[line.food], line.beside if line.mixes else line
         if own is not None and _wants_label(food, own):
-            words = f"{kit_words(own, measures)}, {rounded_words(own.base, own.base_unit)}"
+            words = f"{kit_words(kits.programme, own)}, {rounded_words(own.base, own.base_unit)}"
             yield _bag_label(day, kits, (food.name, ""), [food], words)
     for blend in kits.variant.blends:
         parts = sorted(blend.parts, key=lambda line: (-line.base, line.food))

@@ -121,6 +121,7 @@ def _tables(card: Card) -> Iterable[Table]:
         notes=tuple(card.scaling) if card.recipe.steps else (*card.scaling, home_caution(first.programme), DEFER),
         page_break=True,
         large=large,
+        one_page=not large,
     )
     if card.recipe.steps:
         yield Table(
