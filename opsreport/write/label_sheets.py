@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 _POINT: Final = INCH / 72
 _AROUND: Final = (Fraction(8), Fraction(6))
 """Padding of a label, left and right together, above and below together [mm]."""
-_LARGEST: Final = 12.0
 _SMALLEST: Final = 5.5
 """[points]"""
 _MARK: Final = 0.75
@@ -24,9 +23,10 @@ _AROUND_MARK: Final = 0.8
 """A mark's frame, its padding and the space before it."""
 _SAFE: Final = 0.98
 """Part of a line's width that is counted on."""
-_WHOLE: Final = (1.5, 0.15)
-_CUT: Final = (1.25, 0.0)
-"""Size of the first line, whose label's type is 1, and the space between lines: of whole labels, of pieces of one."""
+_WHOLE: Final = (12.0, 1.5, 0.15)
+_CUT: Final = (10.0, 1.25, 0.0)
+"""Largest size [points], that of the first line, whose label's type is 1, and the space between lines: of whole labels,
+of pieces of one."""
 _SIDE_BY_SIDE: Final = 2
 """Pieces cut from a label stand two by two."""
 
@@ -91,22 +91,22 @@ def _text(label: Label) -> str:
 # --- fitting ---
 
 
-def _size(label: Label, width: float, height: float, looks: tuple[float, float]) -> float:
-    """The largest size, 12 down to 5.5 points, at which the label's text fits [points]."""
-    for half_points in range(int(2 * _LARGEST), int(2 * _SMALLEST), -1):
+def _size(label: Label, width: float, height: float, looks: tuple[float, float, float]) -> float:
+    """The largest size, from that of `looks` down to 5.5 points, at which the label's text fits [points]."""
+    for half_points in range(int(2 * looks[0]), int(2 * _SMALLEST), -1):
         if _height(label, half_points / 2, width, looks) <= height:
             return half_points / 2
     return _SMALLEST
 
 
-def _height(label: Label, size: float, width: float, looks: tuple[float, float]) -> float:
+def _height(label: Label, size: float, width: float, looks: tuple[float, float, float]) -> float:
     """Height of the label's text at `size` as style.css sets it, on the safe side [points]."""
 
     def height(texts: Sequence[str], scale: float = 1, line: float = 1.2, *, bold: bool = False) -> float:
         room = _SAFE * width / (size * scale)
         return sum(lines_of(text, room, bold=bold) for text in texts) * size * scale * line
 
-    head, gap = size * looks[0], size * looks[1]
+    head, gap = size * looks[1], size * looks[2]
     marks = sum(_MARK * text_width(mark, bold=True) + _AROUND_MARK for mark in label.marks)
     first = lines_of(label.head, _SAFE * width / head, bold=True)
     if label.marks:
