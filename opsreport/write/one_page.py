@@ -7,8 +7,8 @@ from opsreport.tables.table import Document, Paper, Row, Table, Value
 from opsreport.write.text_width import lines_of, text_width
 
 LARGEST: Final = 14.0
-SMALLEST: Final = 7.0
-"""[points]"""
+USUAL: Final = 11.0
+"""Type of tables that keep to one page, at most, and of what will not fit on one [points]."""
 PAPER: Final = {"Letter": (8.5, 11.0), "A4": (8.27, 11.69)}
 """Width and height [in]."""
 MARGINS: Final = (1.0, 1.35)
@@ -26,6 +26,10 @@ _BOX: Final = 1.35
 _CHARACTER: Final = 0.6
 """Line height, titles, notes, space between parts, padding of a cell across and down, a box to tick, a column's width a
 character, as style.css sets them under `.one-page` [of the type's size]."""
+_AROUND_HEAD: Final = 30.0
+"""What stands around the lines of a document's head [points]."""
+_WRITE_IN: Final = 24.0
+"""Height of a row with room to write [points]."""
 _RULES: Final = 2.0
 """Lines above and below a row [points]."""
 
@@ -36,11 +40,24 @@ def print_sizes(document: Document, paper: Paper) -> dict[int, float]:
     room = ((wide - MARGINS[0]) * _POINTS, (high - MARGINS[1]) * _POINTS * _SAFE)
     sizes: dict[int, float] = {}
     for first, tables in _pages(document):
+        high = room[1] - (_head_height(document, room[0]) if first == 0 else 0)
         size = LARGEST
-        while size > SMALLEST and sum(_height(table, size, room[0]) for table in tables) > room[1]:
+        while size >= tables[0].one_page and sum(_height(table, size, room[0]) for table in tables) > high:
             size -= 0.5
+        size = size if size >= tables[0].one_page else USUAL
         sizes |= {first + number: size for number in range(len(tables))}
     return sizes
+
+
+def _head_height(document: Document, width: float) -> float:
+    """Height of a document's title and the lines under it [points]."""
+    lines = (
+        (document.title, 18, 1.2, True),
+        (document.head, 11, 1.45, False),
+        (f"For {document.reader}", 9.5, 1.45, False),
+    )
+    heights = [lines_of(text, width / size, bold=bold) * size * line for text, size, line, bold in lines]
+    return sum(heights) + _AROUND_HEAD
 
 
 def _pages(document: Document) -> Iterator[tuple[int, list[Table]]]:
@@ -65,10 +82,11 @@ def _height(table: Table, size: float, width: float) -> float:
     columns = _column_widths(table, size, width)
     headings = [lines_of(column.heading, room, bold=True) for column, room in zip(table.columns, columns, strict=True)]
     rows = [max(headings) * _LINE, *(_row_lines(table, row, columns, width / size) for row in table.rows)]
+    least = _WRITE_IN if any(column.style == "write-in" for column in table.columns) else 0
     return (
         lines([table.title], _TITLE, bold=True)
         + lines(table.intro, 1)
-        + sum((row + _PADDING[1]) * size + _RULES for row in rows)
+        + sum(max((row + _PADDING[1]) * size, least) + _RULES for row in rows)
         + lines(table.notes, _NOTE)
         + 2 * _GAP * size
     )

@@ -43,7 +43,7 @@ def _overview(day: PackingDay) -> Table:
         held = difference_words(kits) if kits.exchanges else "the standard kit"
         where = (kits.group_words, kits.place, kits.session.day)
         rows.append(Row((kits.code, kits.count, *where, held, 1), "warning" if kits.exchanges else ""))
-    return Table("Kits", "Kits of the day", _OVERVIEW, tuple(rows))
+    return Table("Kits", "Kits of the day", _OVERVIEW, tuple(rows), one_page=8)
 
 
 def _page(kits: Kits) -> Table:
@@ -87,7 +87,7 @@ def _page(kits: Kits) -> Table:
             DEFER,
         ),
         page_break=True,
-        one_page=True,
+        one_page=7,
     )
 
 

@@ -71,6 +71,7 @@ def _tables(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
         intro=tuple(_intro(day, session)),
         notes=(HANDS, f"Kits are packed in a room that handles every food listed. {LABELS}", DEFER),
         page_break=True,
+        one_page=9.5,
     )
     yield from _supplies(day, session)
     yield from _from_home(day, session)
@@ -198,6 +199,7 @@ def _who(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
             tuple(sorted(rows, key=lambda row: str(row.cells[0]).casefold())),
             notes=("Keep this page out of sight; collect it back, and shred it.",),
             page_break=True,
+            one_page=9.5,
         )
 
 

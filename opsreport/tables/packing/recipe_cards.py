@@ -80,7 +80,7 @@ def recipe_cards(day: PackingDay) -> Document:
 def _overview(cards: Sequence[Card]) -> Table:
     """Which card goes with which kits, and how many to print."""
     rows = tuple(Row((card.recipe.recipe, card.codes, counted_batches(card.times), card.copies)) for card in cards)
-    return Table("Copies", "Cards and copies", _COPIES, rows, notes=("A page for each card follows.",))
+    return Table("Copies", "Cards and copies", _COPIES, rows, notes=("A page for each card follows.",), one_page=8)
 
 
 def cards_of(variants: Sequence[Kits]) -> Iterable[Card]:
@@ -121,7 +121,7 @@ def _tables(card: Card) -> Iterable[Table]:
         notes=tuple(card.scaling) if card.recipe.steps else (*card.scaling, home_caution(first.programme), DEFER),
         page_break=True,
         large=large,
-        one_page=not large,
+        one_page=0 if large else 7,
     )
     if card.recipe.steps:
         yield Table(

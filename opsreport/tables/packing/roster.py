@@ -82,6 +82,7 @@ def _table(day: PackingDay, session: PlannedSession) -> Table:
             "Collect this sheet back, and shred it once it has been typed in.",
         ),
         page_break=True,
+        one_page=8.5,
     )
 
 
