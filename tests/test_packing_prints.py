@@ -242,7 +242,7 @@ def test_no_page_of_a_station_begins_within_a_food(paper: Literal["Letter", "A4"
         assert not below or any(word.endswith((":", "continued")) for word in line), (number, line)
     assert len(firsts) > 6
     heads = [word for on_page in by_page(pdf).values() for word, _, _ in on_page if word == "continued"]
-    assert len(heads) == 11  # twelve lines of each food, ten under one heading
+    assert len(heads) == 11  # twelve lines of each food, eight under one heading
 
 
 def by_page(pdf: Path) -> dict[int, list[tuple[str, float, float]]]:

@@ -45,7 +45,7 @@ from opsreport.tables.packing.words import (
 )
 from opsreport.tables.table import Column, Document, Part, Row, Table
 
-_MOST_TOGETHER: Final = 10
+_MOST_TOGETHER: Final = 8
 """Rows of one food under one heading, which keep to one page in print; then the heading stands again."""
 BY_ITSELF: Final = "bag by itself"
 ALLERGEN_SECTION: Final = "Allergens"
