@@ -6,7 +6,6 @@ Each number and date column of every sheet is tried in turn in the example workb
 import datetime as dt
 
 import pytest
-from opsreport.starter.example import EXAMPLE
 from support import book, read, said
 
 from opsreport.beside import Beside
@@ -14,6 +13,7 @@ from opsreport.joining import build_programme
 from opsreport.plan.model import Plan
 from opsreport.run import begin_people_plan, finish_people_plan, make_food_plan, make_kits
 from opsreport.sheets import SHEETS, Column, SheetSpec
+from opsreport.starter.example import EXAMPLE
 from opsreport.write.files import prepare_to_write
 from opsreport.write.json_file import plan_json
 
