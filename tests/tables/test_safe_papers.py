@@ -87,7 +87,7 @@ def test_beans_out_of_an_opened_can_are_kept_cold_and_dated() -> None:
     assert "KEEP COLD: opened" in text(papers["checklists"])
     stations = text(papers["stations"])
     assert "KEEP COLD once opened" in stations
-    assert "cold food, last but one" in stations
+    assert "cold food, after the rest" in stations
     assert "\nCOLD\n" in text(papers["roster"])
 
 
