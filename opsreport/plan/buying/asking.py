@@ -146,15 +146,18 @@ class AskedFood:
         priced = self.problem.at_prices(dict(zip(numbers, choices, strict=True)))
         frontier: list[tuple[int, int, int, Sums, _Node, _Step | None]] = []
         settled: set[tuple[_Node, Sums]] = set()
+        come: dict[_Node, int | None] = {}
         found: list[tuple[Sums, Bought]] = []
         pushed, steps, last = 0, 0, len(priced.demands)
 
         def push(cost: int, sums: Sums, node: _Node, step: _Step | None) -> None:
             nonlocal pushed
-            come = priced.to_come(node.k, node.there)
-            if come is not None and cost + come <= most and (node, sums) not in settled:
+            if node not in come:
+                come[node] = priced.to_come(node.k, node.there)
+            more = come[node]
+            if more is not None and cost + more <= most and (node, sums) not in settled:
                 pushed += 1
-                heapq.heappush(frontier, (cost + come, pushed, cost, sums, node, step))
+                heapq.heappush(frontier, (cost + more, pushed, cost, sums, node, step))
 
         push(0, (0,) * places, self.first, None)
         while frontier:

@@ -29,6 +29,9 @@ _FEW_FOODS: Final = 2_500
 _LEAST_AT_PRICES: Final = 400
 """States that one food may open at prices at the least."""
 
+_TREE: Final = 3
+"""The part of all work that branch and price may take again."""
+
 _MOST_PACKS_LEFT_OUT: Final = 8
 """Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
 
@@ -64,15 +67,16 @@ def choose_deliveries(
     if search.is_simple():
         return Chosen(alone, search.bound, {})
     search.start(frozenset(session_by_session))
-    for _ in range(effort.turns):
+    for turn in range(effort.turns):
         before = search.score
         search.ask_at_prices(minimums=True)
         if search.is_proven():
             break
         search.choose_among_known()
-        search.part_plans()
-        if search.is_proven():
-            break
+        if not turn:
+            search.part_plans()
+            if search.is_proven():
+                break
         search.flip_deliveries()
         search.ask_for_other_packs()
         if search.score == before or search.is_proven():
@@ -322,7 +326,7 @@ class _Search:
         tree = Tree(
             self.suppliers, self.foods, self.masters[True], self.known, self.ways, self._whole_cost(), self.bound
         )  # fmt: skip
-        tree.search(Limits(self.effort.parts, self._steps_at_prices(), self.most))
+        tree.search(Limits(self.effort.parts, self._steps_at_prices(), _TREE * self.most))
         self.steps += tree.steps
         self.bound = tree.bound
         self.ways |= tree.ways
