@@ -28,6 +28,7 @@ from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.packing import packing_documents
 from opsreport.tables.packing.counts import SHEET as COUNT_SHEET
+from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import allergen_words, boxes, is_cold, packing_days
 from opsreport.tables.packing.roster import DEMO, SPARE
 from opsreport.tables.packing.stations import ALLERGEN_SECTION
@@ -499,6 +500,7 @@ def test_a_label_says_how_often_each_recipe_is_in_its_kit() -> None:
     double = next(code for code, kits in kits_by_code().items() if kits.variant.batches.get("chili") == 2)
     said = {label.head: label.lines[1] for label in labels()}
     assert said[double].startswith("chili × 2, flatbread × 4 · ")
+    assert {label.head for label in labels() if "× 2" in label.marks} == {double}
     assert said["S07-A"].startswith("chili, flatbread × 2 · ")
 
 
@@ -811,6 +813,17 @@ def test_a_long_list_of_one_food_says_its_name_again() -> None:
     assert [number for number, _ in heads] == [0, 9]
     assert heads[1][1].startswith("walnut, continued · into ")
     assert "CONTAINS tree nuts (walnut)" in heads[1][1]
+
+
+def test_packs_of_one_order_are_one_line_of_the_count_sheet() -> None:
+    """Two sizes of pack of one order stand on one shelf: two lines alike would be taken for a line pasted twice."""
+    day = packing_days(*planned())[0]
+    one = Shelved("carrot", "O-1", "delivery", DAY, Fraction(500))
+    table = count_sheet(day, [one, one, dataclasses.replace(one, lot="O-2")])
+    assert [(row.cells[1], row.cells[4]) for row in table.rows] == [
+        ("O-1", "1 kg (≈ 2 lb 3 oz)"),
+        ("O-2", "500 g (≈ 1 lb 2 oz)"),
+    ]
 
 
 def test_a_shortage_is_said_first() -> None:
