@@ -118,7 +118,7 @@ def difference_words(kits: Kits) -> str:
 
 
 def batches_mark(kits: Kits) -> str:
-    """`× 2` where every recipe is made so many times as in a kit of one batch; '' for one batch, and where they differ."""
+    """`× 2` where a kit makes two batches of every recipe; '' where one, or not alike many."""
     numbers = set(kits.variant.batches.values())
     return f"× {mixed(numbers.pop())}" if len(numbers) == 1 and numbers != {Fraction(1)} else ""
 
