@@ -23,15 +23,15 @@ _PLACES: Final = {
     "freeze": ("Freezer", "From the freezer (last)"),
 }
 _COLUMNS: Final = (
-    Column("Food", width=20),
-    Column("Lot or order", width=20),
+    Column("Food", width=19),
+    Column("Lot or order", width=24),
     Column("Where", "code", 12),
-    Column("Take", width=22),
-    Column("As bought", "amount", 9),
+    Column("Take", width=24),
+    Column("As bought", "amount", 8),
     Column("Unit", width=4),
-    Column("Should remain", width=24),
+    Column("Should remain", width=23),
     Column("Counted", "write-in", 8),
-    Column("Taken", "boxes", 5),
+    Column("Taken", "boxes", 4),
 )
 
 
