@@ -687,6 +687,19 @@ def test_boxes_one_a_kit_up_to_ten_then_one_every_ten() -> None:
     assert [boxes(kits) for kits in (1, 10, 11, 20, 21)] == [1, 10, 2, 2, 3]
 
 
+@pytest.mark.parametrize(("paper", "first"), [("Letter", "F"), ("A4", "C")])
+def test_degrees_stand_in_one_order_on_every_document(paper: str, first: str) -> None:
+    rows, _ = read(term(SHEETS | {"Settings": f"{SHEETS['Settings']}\nPaper | {paper}"}), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    said = {
+        document.path: found
+        for document in packing_documents(programme, plan_food(programme)[0])
+        if (found := {unit for text in texts(document) for unit in re.findall(r"\d °([FC]) \(", text)})
+    }
+    assert {path.rpartition("-")[2] for path in said} == {"list", "stations", "labels", "roster", "cards"}
+    assert all(units == {first} for units in said.values())
+
+
 # --- cards and instructor ---
 
 
