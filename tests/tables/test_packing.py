@@ -141,8 +141,9 @@ def labels() -> tuple:
 
 
 def records(table: Table) -> list[dict]:
-    """Rows by heading; those that head a group of rows are left out."""
-    headings = [column.heading for column in table.columns]
+    """Rows by heading; those that head a group of rows are left out. What a first heading says beside is left out."""
+    first, *others = (column.heading for column in table.columns)
+    headings = [first.partition(",")[0], *others]
     return [dict(zip(headings, row.cells, strict=True)) for row in table.rows if row.emphasis != "heading"]
 
 
