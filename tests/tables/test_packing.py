@@ -780,8 +780,18 @@ def test_what_goes_into_a_blend_is_not_measured_kit_by_kit() -> None:
     assert not blended & heads
 
 
+def busiest_of(recipes: str) -> int:
+    """The motions of the busiest station of such a day, as its foot says."""
+    notes = [note for table in station_tables(recipes) for note in table.notes]
+    return max(int(note.partition(" fills")[0]) for note in notes)
+
+
 def stations_of(recipes: str, more: dict[str, str] | None = None) -> list[Row]:
-    """The rows of the stations of a day with one session of one group, without blends."""
+    return [row for table in station_tables(recipes, more) for row in table.rows]
+
+
+def station_tables(recipes: str, more: dict[str, str] | None = None) -> list[Table]:
+    """The stations of a day with one session of one group, without blends."""
     sheets = {
         "Groups": "Group | Name\ng1 | Elder Row",
         "Sessions": "Session | Group | Date | Recipes\nS1 | g1 | @2027-03-04 | stew",
@@ -793,7 +803,7 @@ def stations_of(recipes: str, more: dict[str, str] | None = None) -> list[Row]:
     programme = build_programme(rows, AS_OF)
     made = packing_documents(programme, plan_food(programme)[0])
     (document,) = [each for each in made if each.path.endswith("-stations")]
-    return [row for table in tables(document) if table.sheet != "Blends" for row in table.rows]
+    return [table for table in tables(document) if table.sheet != "Blends"]
 
 
 def test_a_food_by_count_and_by_weight_has_no_false_trimmed_weight() -> None:
@@ -808,6 +818,7 @@ def test_what_is_blended_in_part_is_measured_for_the_rest_only() -> None:
         row for row in stations_of("stew | 4 | cumin | 1 | tsp | spice\nstew | | cumin | 2 | tsp |") if not row.emphasis
     ]
     assert row.cells[1:3] == ("2 tsp", "here only 2 × 1 tsp; the rest is in blend spice (stew)")
+    assert busiest_of("stew | 4 | cumin | 1 | tsp | spice\nstew | | cumin | 2 | tsp |") == 6  # two fills, three kits
 
 
 def test_whole_pieces_go_by_the_workbooks_word() -> None:

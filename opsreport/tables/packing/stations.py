@@ -163,6 +163,7 @@ def _lines_of(day: PackingDay, food: Food) -> list[tuple[Kits, KitLine]]:
 
 
 def _beside(line: KitLine) -> KitLine | None:
+    """The part of a line that is measured kit by kit, which still says its blends."""
     if not line.mixes or line.beside is None:
         return None if line.mixes else line
     return replace(line.beside, mixes=line.mixes, instead_of=line.instead_of, note=line.note)
