@@ -7,18 +7,18 @@ from fractions import Fraction
 from opsreport.money import Currency, Money
 from opsreport.plan.people.attendance import Attended, planned_sessions
 from opsreport.plan.people.breakdowns import BreakdownColumn
-from opsreport.plan.people.charges import Spent, charged_to
 from opsreport.plan.people.counts import Counts, count
 from opsreport.plan.people.funder_counts import Shown, Told, show_all, smalls
 from opsreport.plan.people.hiding import HIDDEN
 from opsreport.plan.people.outcomes import Answers, adjusted, compare
 from opsreport.plan.people.told_outcomes import rest_tells, safe_outcome
-from opsreport.plan.people_model import BreakdownRow, FunderReport, Measure, Outcome
+from opsreport.plan.people_model import BreakdownRow, Charged, FunderReport, Measure, Outcome, SessionCost
 from opsreport.programme import Group, Member, Programme
 from opsreport.sheets import FunderRow
 from opsreport.words import fold
 
 NOT_AVAILABLE = "not available"
+NOT_KNOWN = "not known"
 HEADINGS = ("What went well", "What was hard", "What comes next")
 """Boxes to fill in where the workbook has no narrative for a funder."""
 
@@ -61,17 +61,27 @@ def report_to_funders(
 
 
 def charge_funders(
-    programme: Programme, reports: Sequence[FunderReport], spent: Spent | None
-) -> tuple[FunderReport, ...]:
+    programme: Programme, reports: Sequence[FunderReport], costs: Sequence[SessionCost] | None,
+    charged: Sequence[Charged] = (),
+) -> tuple[FunderReport, ...]:  # fmt: skip
     """The reports, in the order of Funders, with the food cost and the in-kind value that each funder bears.
 
     Args:
-        spent: None where orders were stopped.
+        costs: by session; None where orders were stopped. charged: by funder, in the order of Funders.
     """
-    return tuple(
-        replace(report, measures=(*report.measures, *_cost(programme, spent, row)))
-        for row, report in zip(programme.funders, reports, strict=True)
-    )
+    if costs is None:
+        return tuple(
+            replace(report, measures=(*report.measures, *_unknown_cost(programme, row)))
+            for row, report in zip(programme.funders, reports, strict=True)
+        )
+    paid = {each.session for each in costs if each.held and each.food}
+    found = []
+    for row, report, each in zip(programme.funders, reports, charged[: len(reports)], strict=True):
+        without = sum(session not in paid for session in report.sessions)
+        measures = (*report.measures, *_cost(programme, each, row, unknown=0 < without == len(report.sessions)))
+        notes = (*report.notes, *_without_cost(without, len(report.sessions)))
+        found.append(replace(report, measures=measures, notes=notes))
+    return tuple(found)
 
 
 def _paid(programme: Programme, row: FunderRow) -> _Paid:
@@ -216,18 +226,41 @@ def _against(measure: Measure, delivered: int, planned: int) -> Measure:
     return replace(measure, share=share, pace=share * Fraction(planned, delivered) if tells else None)
 
 
-def _cost(programme: Programme, spent: Spent | None, row: FunderRow) -> tuple[Measure, Measure]:
-    """Food cost and in-kind value charged."""
-    currency: Currency = programme.currency
-    budget = None if row.budget is None else currency.plain(row.budget)
-    if spent is None:
-        return Measure("cost", budget, None, NOT_AVAILABLE), Measure("in_kind", None, None, NOT_AVAILABLE)
-    food = charged_to(programme, row, spent.food)
-    in_kind = charged_to(programme, row, spent.in_kind)
+def _budget(programme: Programme, row: FunderRow) -> str | None:
+    return None if row.budget is None else programme.currency.plain(row.budget)
+
+
+def _unknown_cost(programme: Programme, row: FunderRow) -> tuple[Measure, ...]:
     return (
-        _against(Measure("cost", budget, currency.plain(food), currency.shown(food)), 0, 0),
-        Measure("in_kind", None, currency.plain(Money(in_kind)), currency.shown(Money(in_kind))),
+        Measure("cost", _budget(programme, row), None, NOT_AVAILABLE),
+        *(Measure(name, None, None, NOT_AVAILABLE) for name in ("cost_held", "cost_to_come", "in_kind")),
     )
+
+
+def _cost(programme: Programme, charged: Charged, row: FunderRow, *, unknown: bool) -> tuple[Measure, ...]:
+    """Food cost and in-kind value charged. unknown: no order that came for its sessions held stands in Orders."""
+    currency: Currency = programme.currency
+
+    def measure(name: str, money: int, target: str | None = None) -> Measure:
+        return Measure(name, target, currency.plain(Money(money)), currency.shown(Money(money)))
+
+    return (
+        _against(measure("cost", charged.food, _budget(programme, row)), 0, 0),
+        Measure("cost_held", None, None, NOT_KNOWN) if unknown else measure("cost_held", charged.held),
+        measure("cost_to_come", charged.food - charged.held),
+        measure("in_kind", charged.in_kind),
+    )
+
+
+def _without_cost(without: int, held: int) -> list[str]:
+    if not without:
+        return []
+    known = "none" if without == held else f"{held - without:,}"
+    return [
+        f"Food cost: orders that came stand in the workbook (sheet Orders) for {known} of the {held:,} sessions "
+        "delivered. What else was paid for food is written down without the sessions that it was for, so it is in no "
+        "funder's figure."
+    ]
 
 
 def _surveyed(paid: _Paid) -> frozenset[str]:

@@ -27,7 +27,8 @@ def sources_table(programme: Programme, *, hidden: bool = False) -> Table:
         )),
         ("Targets", _rows([row.place for row in programme.funders])),
         ("Food cost and in-kind value", _joined(
-            _rows([lot.place for lot in programme.lots]), "what the orders cost (orders/cost)"
+            _rows([row.place for row in programme.on_order]), _rows([lot.place for lot in programme.lots]),
+            "what the orders to place cost (orders/cost)",
         )),
     )  # fmt: skip
     return Table(
