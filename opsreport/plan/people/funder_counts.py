@@ -4,19 +4,20 @@ Two documents whose sessions are the same say the same. Where the sessions of on
 people, and a reader of both can take one figure from the other: the difference is a count as well.
 """
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+import math
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cached_property
-from itertools import combinations
-from typing import TYPE_CHECKING
+from itertools import combinations, permutations
 
+from opsreport.kinds import Share
 from opsreport.plan.people.breakdowns import BreakdownColumn
 from opsreport.plan.people.counts import Counts
 from opsreport.plan.people.hiding import HIDDEN, Known, KnownOfPeople, PrintedPeople, hide_people
-from opsreport.plan.people.together import Together
-
-if TYPE_CHECKING:
-    from opsreport.plan.people.ledger import Integers
+from opsreport.plan.people.ledger import Ledger
+from opsreport.plan.people.overlaps import Documents, Overlaps, Part, possible
+from opsreport.plan.people.together import Atom, Figure, Together
 
 Sessions = frozenset[str]
 Rows = Mapping[str, tuple[tuple[str, int, int], ...]]
@@ -34,10 +35,6 @@ class Told:
     values: Mapping[str, tuple[int, ...]]
     """By column: the places of the values that its members or people have."""
     small: int
-    contacts: Mapping[str, int]
-    """By session."""
-    of_groups: Callable[[], list[Counts]]
-    """The counts of each of its groups."""
 
     @cached_property
     def sessions(self) -> Sessions:
@@ -89,13 +86,15 @@ def smalls(own: Sequence[int], sessions: Sequence[Sessions]) -> list[int]:
     return [max(own[at] for at in together) for together in linked]
 
 
-def show_all(told: Sequence[Told]) -> list[Shown]:
+def show_all(told: Sequence[Told], ledger: Ledger, completion: Share) -> list[Shown]:
     """What may be printed of each, given all the others."""
     distinct = list({each.sessions: each for each in told}.values())
     linked = any(one.sessions & other.sessions for one, other in combinations(distinct, 2))
     people = [_people(each, distinct) for each in distinct]
+    contacts = _contacts(distinct, people)
+    together = _Together(distinct, Overlaps(ledger, completion, [each.sessions for each in distinct]))
     if linked:
-        people = open_people(distinct, people)
+        people, contacts = together.people_and_contacts(people, contacts)
     households = [
         shown.shows_people
         and not _is_small(len(each.counts.homes), each.small)
@@ -103,22 +102,27 @@ def show_all(told: Sequence[Told]) -> list[Shown]:
         for each, shown in zip(distinct, people, strict=True)
     ]
     if linked:
-        households = open_households(distinct, households)
-    contacts = [
-        not _is_small(each.counts.contacts, each.small) and shown.shows_people and _completers_stay_open(each, shown)
-        for each, shown in zip(distinct, people, strict=True)
-    ]
+        households = together.households(households)
+    contacts = [seen and may for seen, may in zip(contacts, _contacts(distinct, people), strict=True)]
     kits = [
         not _is_small(each.all_kits, each.small) and (not each.all_kits or (shown.shows_people and homes))
         for each, shown, homes in zip(distinct, people, households, strict=True)
     ]
+    contacts = together.contacts(contacts)
     if linked:
-        contacts = open_sums(distinct, [each.contacts for each in distinct], contacts)
-        kits = open_sums(distinct, [each.kits for each in distinct], kits)
+        kits = together.kits(kits)
     by_sessions = {
         each.sessions: Shown(people[at], households[at], contacts[at], kits[at]) for at, each in enumerate(distinct)
     }
     return [by_sessions[each.sessions] for each in told]
+
+
+def _contacts(told: Sequence[Told], people: Sequence[PrintedPeople]) -> list[bool]:
+    """Whether each document's contacts may be shown for all that it says itself."""
+    return [
+        not _is_small(each.counts.contacts, each.small) and shown.shows_people and _completers_stay_open(each, shown)
+        for each, shown in zip(told, people, strict=True)
+    ]
 
 
 def _is_small(value: int, small: int) -> bool:
@@ -192,67 +196,235 @@ def _completers_stay_open(each: Told, shown: PrintedPeople) -> bool:
 
 # --- all documents together ---
 
-_Part = tuple[str, Sessions]
-"""One group with those of its sessions that a document counts."""
-_Terms = dict[Hashable, int]
+_Terms = dict[Atom, int]
+_Labels = tuple[str, str]
+"""What is printed of people and completers."""
 
 
-def _parts(each: Told) -> dict[_Part, Counts]:
-    """Its groups with a session in its period."""
-    return {
-        (of.sessions[0].group, frozenset(session.session for session in of.sessions)): of
-        for of in each.of_groups()
-        if of.sessions
-    }
+@dataclass(frozen=True)
+class _Together:
+    """Some documents with their overlaps."""
+
+    told: Sequence[Told]
+    over: Overlaps
+
+    @cached_property
+    def small(self) -> int:
+        return max(each.small for each in self.told)
+
+    @cached_property
+    def people_kinds(self) -> list[tuple[int, Documents]]:
+        return possible(self.over.parts, self.over.people.counts())
+
+    @cached_property
+    def home_kinds(self) -> list[tuple[int, Documents]]:
+        return possible(self.over.parts, self.over.homes.counts())
+
+    def system(
+        self, labels: Mapping[int, _Labels], of: tuple[BreakdownColumn, int] | None = None,
+        contacts: Sequence[bool] | None = None,
+    ) -> Together:  # fmt: skip
+        """People and completers of some documents, of one value of a column only where one is given. Who is in two
+        groups is counted in each, as if a reader knew how many these are.
+
+        Args:
+            labels: by number of the document. contacts: of each, whether they are shown; they bound people and
+                completers.
+        """
+        atoms: dict[Atom, int] = {}
+        figures: dict[Figure, _Terms] = {}
+        for at in labels:
+            figures["people", at], figures["completers", at] = {}, {}
+        self._add_people(atoms, figures, labels.keys(), of)
+        never_less, apart = self._parts_of(atoms, labels.keys())
+        for part in apart:
+            for at in part.documents:
+                if at in labels:
+                    figures["completers", at]["completers", part] = 1
+        if contacts is not None:
+            never_less += self._add_contacts(atoms, figures)
+        bounds = self._bounds(labels)
+        secrets: list[_Terms] = [*({atom: 1} for atom in atoms if atom[0] != "contacts"), *never_less[: len(apart)]]
+        for one, other in permutations(labels, 2):
+            secrets.append({atom: 1 for atom in figures["people", one] if atom not in figures["people", other]})
+            lacking = [part for part in apart if one in part.documents and other not in part.documents]
+            secrets.append({("completers", part): 1 for part in lacking})
+        system = Together(atoms, figures, (), never_less, bounds)
+        system.never_less = [each for each in never_less if system.value(each) >= 0]
+        system.secrets = [each for each in secrets if 1 <= system.value(each) <= self.small]
+        system.cheap = frozenset(figure for figure in figures if figure[0] == "contacts")
+        return system
+
+    def _add_people(
+        self, atoms: dict[Atom, int], figures: dict[Figure, _Terms], documents: Collection[int],
+        of: tuple[BreakdownColumn, int] | None,
+    ) -> None:  # fmt: skip
+        people = self.over.people
+        counts = people.counts(None if of is None else of[0].of_person[people.of] == of[1])
+        for kind in self.people_kinds:
+            seen = [at for at in kind[1] if at in documents]
+            if seen:
+                atoms["people", *kind] = counts.get(kind, 0)
+                for at in seen:
+                    figures["people", at]["people", *kind] = 1
+        chosen = None if of is None else of[0].of_person == of[1]
+        for part, many in self.over.completers(chosen).items():
+            if any(at in documents for at in part.documents):
+                atoms["completers", part] = many
+
+    def _parts_of(self, atoms: Mapping[Atom, int], documents: Collection[int]) -> tuple[list[_Terms], list[Part]]:
+        """Those of each part who did not complete it, and the parts."""
+        parts = [part for part in self.over.parts if any(at in documents for at in part.documents)]
+        return [self._people_in(part) | {("completers", part): -1} for part in parts], parts
+
+    def _people_in(self, part: Part) -> _Terms:
+        return {("people", *kind): 1 for kind in self._kinds_of[part]}
+
+    @cached_property
+    def _kinds_of(self) -> dict[Part, list[tuple[int, Documents]]]:
+        by_group: dict[int, list[tuple[int, Documents]]] = {}
+        for kind in self.people_kinds:
+            by_group.setdefault(kind[0], []).append(kind)
+        return {
+            part: [kind for kind in by_group.get(part.group, ()) if part.documents[0] in kind[1]]
+            for part in self.over.parts
+        }
+
+    def _add_contacts(self, atoms: dict[Atom, int], figures: dict[Figure, _Terms]) -> list[_Terms]:
+        """Contacts, with what they say of people and completers of each part: a completer came `needed` times at least,
+        everybody once, nobody more often than there were sessions, who did not complete less often than needed."""
+        of_group: dict[int, list[tuple[int, Documents, Fraction]]] = {}
+        for kind, many in self.over.contacts().items():
+            atoms["contacts", *kind] = many
+            of_group.setdefault(kind[0], []).append(kind)
+            for at in kind[1]:
+                figures.setdefault(("contacts", at), {})["contacts", *kind] = 1
+        bounds = []
+        for part in self.over.parts:
+            contacts: _Terms = {("contacts", *kind): 1 for kind in of_group[part.group] if part.documents[0] in kind[1]}
+            people, held = self._people_in(part), len(part.sessions)
+            bounds += [
+                contacts | dict.fromkeys(people, -1) | {("completers", part): 1 - part.needed},
+                dict.fromkeys(contacts, -1) | dict.fromkeys(people, held),
+                dict.fromkeys(contacts, -1)
+                | dict.fromkeys(people, part.needed - 1)
+                | {("completers", part): held - part.needed + 1},
+            ]
+        return bounds
+
+    def _bounds(self, labels: Mapping[int, _Labels]) -> dict[Figure, tuple[int, int | None]]:
+        bounds: dict[Figure, tuple[int, int | None]] = {}
+        for at, row in labels.items():
+            few = f"1–{self.told[at].small}"
+            for name, label in zip(("people", "completers"), row, strict=True):
+                if label == few:
+                    bounds[name, at] = (1, self.told[at].small)
+                elif not _plain(label):
+                    bounds[name, at] = (self.told[at].small + 1 if few in row else 1, None)
+        return bounds
+
+    # --- what is hidden for it ---
+
+    def people_and_contacts(
+        self, printed: Sequence[PrintedPeople], contacts: Sequence[bool]
+    ) -> tuple[list[PrintedPeople], list[bool]]:
+        """The same with more hidden, and columns left out, until all documents together tell no small count of those in
+        some of them, nor of those of them who completed or did not."""
+        labels = {at: (each.people, each.completers) for at, each in enumerate(printed)}
+        everybody = self.system(labels, contacts=contacts)
+        hidden = everybody.hide(
+            set(everybody.bounds) | {("contacts", at) for at, seen in enumerate(contacts) if not seen}
+        )
+        found = list(printed)
+        for at, each in enumerate(printed):
+            lost_people, lost = (("people", at) in hidden, ("completers", at) in hidden)
+            if (lost_people and each.shows_people) or (lost and each.shows_completers):
+                found[at] = replace(
+                    each, people=HIDDEN if lost_people and each.shows_people else each.people,
+                    completers=HIDDEN if lost and each.shows_completers else each.completers, breakdowns={},
+                    left_out=(*each.left_out, *each.breakdowns), shows_people=not lost_people,
+                    shows_completers=not lost,
+                )  # fmt: skip
+        for heading in dict.fromkeys(heading for each in found for heading in each.breakdowns):
+            self._open_column(found, heading)
+        return found, [("contacts", at) not in hidden for at in range(len(printed))]
+
+    def _open_column(self, found: list[PrintedPeople], heading: str) -> None:
+        """Leave a column out of as many documents as it takes, those with fewest people first."""
+        column = next(column for column in self.told[0].columns if column.heading == heading)
+        for value in range(len(column.values)):
+            while True:
+                having = [at for at, each in enumerate(found) if heading in each.breakdowns]
+                if len(having) < 2:
+                    return
+                labels = {at: _row(self.told[at], found[at], heading, column.values[value]) for at in having}
+                system = self.system(labels, (column, value))
+                if not system.told(system.bounds.keys(), system.all_secrets(system.bounds.keys())):
+                    break
+                least = min(having, key=lambda at: (len(self.told[at].counts.people), sorted(self.told[at].sessions)))
+                kept = {name: rows for name, rows in found[least].breakdowns.items() if name != heading}
+                found[least] = replace(found[least], breakdowns=kept, left_out=(*found[least].left_out, heading))
+
+    def households(self, shown: Sequence[bool]) -> list[bool]:
+        """Whether households may be shown beside those of all the other documents."""
+        counts = self.over.homes.counts()
+        atoms: dict[Atom, int] = {kind: counts.get(kind, 0) for kind in self.home_kinds}
+        figures: list[_Terms] = [{kind: 1 for kind in self.home_kinds if at in kind[1]} for at in range(len(self.told))]
+        return self._open(atoms, [figures], shown)
+
+    def contacts(self, shown: Sequence[bool]) -> list[bool]:
+        """Whether contacts, and their hours with them, may be shown beside all the others."""
+        counts: dict[tuple[Documents, Fraction], int] = {}
+        for (_, documents, minutes), many in self.over.contacts().items():
+            counts[documents, minutes] = counts.get((documents, minutes), 0) + many
+        atoms: dict[Atom, int] = {**counts}
+        scale = math.lcm(*(minutes.denominator for _, minutes in counts))
+        each: list[_Terms] = [{key: 1 for key in counts if at in key[0]} for at in range(len(self.told))]
+        long: list[_Terms] = [
+            {key: int(key[1] * scale) for key in counts if at in key[0]} for at in range(len(self.told))
+        ]
+        return self._open(atoms, [each, long], shown)
+
+    def kits(self, shown: Sequence[bool]) -> list[bool]:
+        inside: dict[str, Documents] = {}
+        values: dict[str, int] = {}
+        for at, each in enumerate(self.told):
+            for session, value in each.kits.items():
+                inside[session] = (*inside.get(session, ()), at)
+                values[session] = value
+        atoms: dict[Atom, int] = {}
+        for session in sorted(inside):
+            atoms[inside[session]] = atoms.get(inside[session], 0) + values[session]
+        figures: list[_Terms] = [{atom: 1 for atom in atoms if at in atom} for at in range(len(self.told))]
+        return self._open(atoms, [figures], shown)
+
+    def _open(
+        self, atoms: Mapping[Atom, int], figures: Sequence[Sequence[_Terms]], shown: Sequence[bool]
+    ) -> list[bool]:
+        """Hide more of a figure until no small number of what some documents have and others do not can be worked out.
+
+        Args:
+            figures: what is printed of each document, several sums where these are shown and hidden together.
+        """
+        documents = range(len(self.told))
+        counts = figures[0]
+        secrets: list[_Terms] = [{atom: 1} for atom in atoms]
+        for one, other in permutations(documents, 2):
+            secrets.append({atom: 1 for atom in counts[one] if atom not in counts[other]})
+        system = Together(atoms, {(at, of): sums[at] for of, sums in enumerate(figures) for at in documents}, ())
+        hidden = {at for at in documents if not shown[at]}
+        for at in hidden:
+            value, small = system.value(counts[at]), self.told[at].small
+            system.bounds[at, 0] = (1, small) if _is_small(value, small) and small > 1 else (1, None)
+        system.secrets = [each for each in secrets if _is_small(system.value(each), self.small)]
+        system.with_it = {
+            (at, of): [(at, other) for other in range(len(figures))] for at in documents for of in range(len(figures))
+        }
+        gone = system.hide({(at, of) for at in hidden for of in range(len(figures))})
+        return [(at, 0) not in gone for at in documents]
 
 
-def open_people(told: Sequence[Told], printed: Sequence[PrintedPeople]) -> list[PrintedPeople]:
-    """The same with more people and completers hidden, and columns left out, until all documents together tell no small
-    count of those in some of them, nor of those of them who completed or did not."""
-    parts = [_parts(each) for each in told]
-    everybody = _counted_people(told, parts, [(each.people, each.completers) for each in printed], None)
-    hidden = everybody.hide(_hidden(printed))
-    found = list(printed)
-    for at, each in enumerate(printed):
-        lost_people, lost = (("people", at) in hidden, ("completers", at) in hidden)
-        if (lost_people and each.shows_people) or (lost and each.shows_completers):
-            found[at] = replace(
-                each, people=HIDDEN if lost_people and each.shows_people else each.people,
-                completers=HIDDEN if lost and each.shows_completers else each.completers, breakdowns={},
-                left_out=(*each.left_out, *each.breakdowns), shows_people=not lost_people, shows_completers=not lost,
-            )  # fmt: skip
-    for heading in dict.fromkeys(heading for each in found for heading in each.breakdowns):
-        _open_column(told, parts, found, heading)
-    return found
-
-
-def _open_column(
-    told: Sequence[Told], parts: Sequence[Mapping[_Part, Counts]], found: list[PrintedPeople], heading: str
-) -> None:
-    """Leave a column out of as many documents as it takes, those with fewest people first."""
-    column = next(column for column in told[0].columns if column.heading == heading)
-    for value in range(len(column.values)):
-        while True:
-            having = [at for at, each in enumerate(found) if heading in each.breakdowns]
-            if len(having) < 2:
-                return
-            labels = [_row(told[at], found[at], heading, column.values[value]) for at in having]
-            some = [told[at] for at in having]
-            system = _counted_people(some, [parts[at] for at in having], labels, (column, value))
-            hidden = {
-                (name, at)
-                for at, row in enumerate(labels)
-                for name, label in zip(("people", "completers"), row, strict=True)
-                if not _plain(label)
-            }
-            if not system.told(hidden, system.secrets):
-                break
-            least = min(having, key=lambda at: (len(told[at].counts.people), sorted(told[at].sessions)))
-            kept = {name: rows for name, rows in found[least].breakdowns.items() if name != heading}
-            found[least] = replace(found[least], breakdowns=kept, left_out=(*found[least].left_out, heading))
-
-
-def _row(each: Told, printed: PrintedPeople, heading: str, value: str) -> tuple[str, str]:
+def _row(each: Told, printed: PrintedPeople, heading: str, value: str) -> _Labels:
     """What is printed of one value; noughts where it has no row."""
     rows = zip(each.rows[heading], printed.breakdowns[heading], strict=True)
     return next((labels for (name, _, _), labels in rows if name == value), ("0", "0"))
@@ -260,120 +432,3 @@ def _row(each: Told, printed: PrintedPeople, heading: str, value: str) -> tuple[
 
 def _plain(label: str) -> bool:
     return label.replace(",", "").isdigit()
-
-
-def _hidden(printed: Sequence[PrintedPeople]) -> set[Hashable]:
-    people: set[Hashable] = {("people", at) for at, each in enumerate(printed) if not each.shows_people}
-    return people | {("completers", at) for at, each in enumerate(printed) if not each.shows_completers}
-
-
-def _counted_people(
-    told: Sequence[Told], parts: Sequence[Mapping[_Part, Counts]], labels: Sequence[tuple[str, str]],
-    of: tuple[BreakdownColumn, int] | None,
-) -> Together:  # fmt: skip
-    """People and completers, of one value of a column only where one is given. Who is in two groups is counted in each,
-    as if a reader knew how many these are."""
-
-    def chosen(numbers: "Integers") -> set[int]:
-        return set(numbers.tolist() if of is None else numbers[of[0].of_person[numbers] == of[1]].tolist())
-
-    every = {part: counts for each in parts for part, counts in each.items()}
-    people = {part: chosen(counts.people) for part, counts in every.items()}
-    atoms, members = _seen(people)
-    for part, counts in every.items():
-        atoms["completers", part] = len(chosen(counts.completers))
-    small = max(each.small for each in told)
-    figures: dict[Hashable, _Terms] = {}
-    bounds: dict[Hashable, tuple[int, int | None]] = {}
-    for at, (each, row) in enumerate(zip(parts, labels, strict=True)):
-        figures["people", at] = {atom: 1 for part in each for atom in members[part]}
-        figures["completers", at] = {("completers", part): 1 for part in each}
-        differ = any(label == f"1–{told[at].small}" for label in row)
-        for name, label in zip(("people", "completers"), row, strict=True):
-            if label == f"1–{told[at].small}":
-                bounds[name, at] = (1, told[at].small)
-            elif not _plain(label):
-                bounds[name, at] = (told[at].small + 1 if differ else 1, None)
-    staying: list[_Terms] = []
-    for part in every:
-        staying.append(dict.fromkeys(members[part], 1) | {("completers", part): -1})
-    secrets = [*({atom: 1} for atom in atoms), *staying]
-    for one, other in combinations(range(len(told)), 2):
-        for a, b in ((one, other), (other, one)):
-            secrets.append({atom: 1 for atom in figures["people", a] if atom not in figures["people", b]})
-            apart = [part for part in parts[a] if part not in parts[b]]
-            secrets.append({("completers", part): 1 for part in apart})
-    system = Together(atoms, figures, (), staying, bounds)
-    system.secrets = [each for each in secrets if 1 <= system.value(each) <= small]
-    system.secrets += [figures[figure] for figure in bounds]
-    return system
-
-
-def _seen(of: Mapping[_Part, set[int]]) -> tuple[dict[Hashable, int], dict[_Part, list[Hashable]]]:
-    """How many of each group are seen in which of its parts, and by part those of whom some are seen there.
-
-    Also where nobody is: a reader cannot know that.
-    """
-    atoms: dict[Hashable, int] = {}
-    members: dict[_Part, list[Hashable]] = {part: [] for part in of}
-    for group in dict.fromkeys(group for group, _ in of):
-        own = sorted((part for part in of if part[0] == group), key=lambda part: (len(part[1]), sorted(part[1])))
-        times: dict[tuple[int, ...], int] = {(at,): 0 for at in range(len(own))}
-        if len(own) > 1:
-            times[tuple(range(len(own)))] = 0
-        for who in set().union(*(of[part] for part in own)):
-            seen = tuple(at for at, part in enumerate(own) if who in of[part])
-            times[seen] = times.get(seen, 0) + 1
-        for seen in sorted(times):
-            elsewhere = frozenset[str]().union(*(part[1] for at, part in enumerate(own) if at not in seen))
-            if any(own[at][1] <= elsewhere for at in seen):
-                continue  # seen there, one would be seen in another of these too
-            atoms["people", group, seen] = times[seen]
-            for at in seen:
-                members[own[at]].append(("people", group, seen))
-    return atoms, members
-
-
-def open_households(told: Sequence[Told], shown: Sequence[bool]) -> list[bool]:
-    """Whether households may be shown beside those of all the other documents."""
-    parts = [_parts(each) for each in told]
-    homes = {part: set(counts.homes.tolist()) for each in parts for part, counts in each.items()}
-    atoms, members = _seen(homes)
-    figures = [{atom: 1 for part in each for atom in members[part]} for each in parts]
-    return _open(told, atoms, figures, shown)
-
-
-def open_sums(told: Sequence[Told], by_session: Sequence[Mapping[str, int]], shown: Sequence[bool]) -> list[bool]:
-    """Whether a figure that adds up session by session (contacts, kits) may be shown beside all the others."""
-    inside: dict[str, tuple[int, ...]] = {}
-    values: dict[str, int] = {}
-    for at, each in enumerate(by_session):
-        for session, value in each.items():
-            inside[session] = (*inside.get(session, ()), at)
-            values[session] = value
-    atoms: dict[Hashable, int] = {}
-    for session in sorted(inside):
-        atoms[inside[session]] = atoms.get(inside[session], 0) + values[session]
-    figures: list[_Terms] = [{atom: 1 for atom in atoms if at in atom} for at in range(len(told))]  # type: ignore[operator]
-    return _open(told, atoms, figures, shown)
-
-
-def _open(
-    told: Sequence[Told], atoms: Mapping[Hashable, int], figures: Sequence[_Terms], shown: Sequence[bool]
-) -> list[bool]:
-    """Hide more of a figure until no small number of what some documents have and others do not can be worked out."""
-    hidden = {at for at, seen in enumerate(shown) if not seen}
-    small = max(each.small for each in told)
-    secrets: list[_Terms] = [{atom: 1} for atom in atoms]
-    for one, other in combinations(range(len(told)), 2):
-        for a, b in ((one, other), (other, one)):
-            secrets.append({atom: 1 for atom in figures[a] if atom not in figures[b]})
-    system = Together(atoms, dict(enumerate(figures)), ())
-    bounds: dict[Hashable, tuple[int, int | None]] = {}
-    for at in hidden:
-        value = system.value(figures[at])
-        bounds[at] = (1, told[at].small) if _is_small(value, told[at].small) and told[at].small > 1 else (1, None)
-    system.bounds = bounds
-    system.secrets = [each for each in secrets if _is_small(system.value(each), small)] + [figures[at] for at in hidden]
-    gone = system.hide(hidden)
-    return [at not in gone for at in range(len(told))]

@@ -7,11 +7,11 @@ from fractions import Fraction
 from opsreport.money import Currency, Money
 from opsreport.plan.people.attendance import Attended, planned_sessions
 from opsreport.plan.people.breakdowns import BreakdownColumn
-from opsreport.plan.people.counts import Counts, count
+from opsreport.plan.people.counts import count
 from opsreport.plan.people.funder_counts import Shown, Told, show_all, smalls
 from opsreport.plan.people.hiding import HIDDEN
-from opsreport.plan.people.outcomes import Answers, adjusted, compare
-from opsreport.plan.people.told_outcomes import rest_tells, safe_outcome
+from opsreport.plan.people.outcomes import Answers
+from opsreport.plan.people.outcomes_together import told_together
 from opsreport.plan.people_model import BreakdownRow, Charged, FunderReport, Measure, Outcome, SessionCost
 from opsreport.programme import Group, Member, Programme
 from opsreport.sheets import FunderRow
@@ -53,10 +53,11 @@ def report_to_funders(
     small = smalls([each.small for each in paid], [each.sessions for each in told])
     paid = [replace(each, small=most) for each, most in zip(paid, small, strict=True)]
     told = [replace(each, small=most) for each, most in zip(told, small, strict=True)]
-    compared = _told_outcomes([[each.of(_surveyed(one)) for each in answers] for one in paid], small)
+    shown = show_all(told, attended.ledger, programme.settings.completion)
+    compared = told_together([[each.of(_surveyed(one)) for each in answers] for one in paid], small)
     return tuple(
         _report(programme, attended, unusable, *each, len(answers))
-        for each in zip(paid, told, show_all(told), compared, strict=True)
+        for each in zip(paid, told, shown, compared, strict=True)
     )
 
 
@@ -111,14 +112,7 @@ def _told(programme: Programme, attended: Attended, columns: tuple[BreakdownColu
         values[column.heading] = tuple(
             at for at, people in enumerate(here) if people or (at < len(stated) and stated[at])
         )
-    sessions = {session.session for session in counts.sessions}
-    contacts = {each.session: each.contacts for each in attended.sessions if each.session in sessions}
-
-    def of_groups() -> list[Counts]:
-        days = (row.start, row.end)
-        return [count(attended.ledger, programme.settings.completion, {name}, days) for name in sorted(names)]
-
-    return Told(counts, _kits(programme, attended, paid), columns, values, paid.small, contacts, of_groups)
+    return Told(counts, _kits(programme, attended, paid), columns, values, paid.small)
 
 
 def _kits(programme: Programme, attended: Attended, paid: _Paid) -> dict[str, int]:
@@ -271,34 +265,6 @@ def _surveyed(paid: _Paid) -> frozenset[str]:
         for member in paid.members
         if member.active_on(max(start, member.joined or start)) and (member.joined is None or member.joined <= end)
     )
-
-
-def _told_outcomes(answers: Sequence[Sequence[Answers]], small: Sequence[int]) -> list[tuple[Outcome, ...]]:
-    """Each funder's outcomes that rest on enough people, without the small counts in them.
-
-    Of two funders one of whose pairs are part of the other's, the one with fewer is not told how many improved, stayed
-    and got worse where that would tell these numbers of the rest, and nothing at all of a question where the rest is
-    small or the answers are yes and no.
-    """
-    outcomes = [[compare(each) for each in of_funder] for of_funder in answers]
-    matched = [[frozenset(each.before.keys() & each.after.keys()) for each in of_funder] for of_funder in answers]
-    told = []
-    for at, of_funder in enumerate(outcomes):
-        kept: list[Outcome] = []
-        for question, outcome in enumerate(of_funder):
-            pairs = matched[at][question]
-            linked = [other for other in range(len(outcomes)) if pairs and pairs <= matched[other][question]]
-            most = max((small[other] for other in linked), default=small[at])
-            if outcome.n <= most:
-                continue
-            wholes = [outcomes[other][question] for other in linked if pairs < matched[other][question]]
-            if not any(rest_tells(outcome, whole, most) for whole in wholes):
-                kept.append(safe_outcome(outcome, most))
-            elif outcome.kind != "yes-no" and min(whole.n for whole in wholes) - outcome.n > most:
-                kept.append(safe_outcome(outcome, most, sides=False))
-        tested = sum(each.p is not None for each in of_funder)
-        told.append(adjusted(kept, tested - sum(each.p is not None for each in kept)))
-    return told
 
 
 def _narratives(programme: Programme, funder: str) -> tuple[tuple[str, str], ...]:
