@@ -357,12 +357,18 @@ def test_promised_against_delivered_as_shown() -> None:
         ("People, each counted once", 400, 1301, Fraction(1301, 400), "reached"),
         ("Completion", "75%", "60%", Fraction(4, 5), "below what was promised so far"),
         ("Kits given out", 20, "1–10", "not shown", None),
-        ("Food cost", "$250.00", "$125.00", Fraction(1, 2), "sessions delivered: $25.00; sessions to come: $100.00"),
+        (
+            "Food cost, delivered and to come",
+            "$250.00",
+            "$125.00",
+            Fraction(1, 2),
+            "sessions delivered: $25.00; sessions to come: $100.00",
+        ),
         ("Also delivered", None, None, None, None),
         ("Households, each counted once", None, "hidden", None, None),
         ("Completers", None, "1–10", None, None),
         ("Food cost of sessions delivered", None, "$25.00", None, None),
-        ("Food cost of sessions to come, ordered or planned", None, "$100.00", None, None),
+        ("Food cost of sessions to come", None, "$100.00", None, None),
     ]
 
 
@@ -444,7 +450,7 @@ def test_target_of_nothing_and_cost_not_available() -> None:
     rows = cells(documents(people_plan(funders=(odd,)))[FUNDER], "Promised and delivered")
     assert rows == [
         ("Kits given out", 0, 5, None, None),
-        ("Food cost", "$10.00", "not available", "not shown", None),
+        ("Food cost, delivered and to come", "$10.00", "not available", "not shown", None),
     ]
 
 

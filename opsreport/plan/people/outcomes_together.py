@@ -24,7 +24,7 @@ _SIDES: Final = ("improved", "same", "worse")
 
 def told_together(answers: Sequence[Sequence[Answers]], small: Sequence[int]) -> list[tuple[Outcome, ...]]:
     """Each funder's outcomes that rest on enough people, without what would tell a small count, be it of this document
-    or of those whom some documents count and others do not.
+    or of those whom some documents count and others do not. p is adjusted for all questions, shown or not.
 
     Args:
         answers: by funder, then question: those of its people. small: its small count, by funder.
@@ -34,10 +34,9 @@ def told_together(answers: Sequence[Sequence[Answers]], small: Sequence[int]) ->
     for of_question, outcomes in zip(zip(*answers, strict=True), zip(*compared, strict=True), strict=True):
         for at, outcome in _Question(of_question, outcomes, small).told().items():
             kept[at].append(outcome)
-    tested = [sum(each.p is not None for each in of_funder) for of_funder in compared]
     return [
-        adjusted(of_funder, many - sum(each.p is not None for each in of_funder))
-        for of_funder, many in zip(kept, tested, strict=True)
+        adjusted(of_funder, len(asked) - sum(each.p is not None for each in of_funder))
+        for of_funder, asked in zip(kept, compared, strict=True)
     ]
 
 

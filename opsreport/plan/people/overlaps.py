@@ -73,7 +73,8 @@ class Overlaps:
         import numpy as np
 
         held = self.ledger.roll.sessions
-        return np.array([[s.session in of for s in held] for of in self.sessions], bool).reshape(len(self.sessions), -1)
+        inside = [[session.session in of for session in held] for of in self.sessions]
+        return np.array(inside, bool).reshape(len(self.sessions), len(held))
 
     @cached_property
     def parts(self) -> tuple[Part, ...]:

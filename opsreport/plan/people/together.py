@@ -52,11 +52,10 @@ class Together:
         chosen = set(hidden)
         while told := self.told(chosen, self.all_secrets(chosen)):
             closed = [figure for figure, terms in self.figures.items() if figure not in chosen and self.value(terms)]
-            near = [figure for figure in closed if any(self.figures[figure].keys() & each.keys() for each in told)]
             if not closed:
                 break
             chosen |= min(
-                ({figure, *self.with_it.get(figure, ())} for figure in near or closed),
+                ({figure, *self.with_it.get(figure, ())} for figure in closed),
                 key=lambda more: (
                     len(self.told(chosen | more, told)), not all(figure in self.cheap for figure in more),
                     sum(self.value(self.figures[figure]) for figure in more), sorted(map(str, more)),

@@ -26,10 +26,10 @@ _MEASURES: Final[Mapping[str, str]] = {
     "completers": "Completers",
     "contact_hours": "Contact hours",
     "kits": "Kits given out",
-    "cost": "Food cost",
+    "cost": "Food cost, delivered and to come",
     "cost_held": "Food cost of sessions delivered",
-    "cost_to_come": "Food cost of sessions to come, ordered or planned",
-    "in_kind": "In-kind value of donated food, sessions to come",
+    "cost_to_come": "Food cost of sessions to come",
+    "in_kind": "In-kind value, sessions to come",
 }
 
 
@@ -41,6 +41,7 @@ def funder_document(programme: Programme, report: FunderReport, path: str) -> Do
         title="What changed for people, before and after",
         empty=_no_outcomes(report),
         hiding=True,
+        tested=len(report.outcomes) + report.hidden_outcomes,
     )
     said = [part for part in outcomes if isinstance(part, Picture) or part.sheet == "Outcomes in words"]
     parts: list[Part] = [
