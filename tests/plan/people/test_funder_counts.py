@@ -114,3 +114,16 @@ def test_kits_are_hidden_with_the_households() -> None:
     """28 kits at four sessions would tell 7 households."""
     found = several({"F": "A"}, {"A": "7*PPPP"})["F"]
     assert (found["households"], found["kits"]) == ("1–10", "hidden")
+
+
+@pytest.mark.parametrize(("minutes", "shown_"), [(60, True), (90, False)])
+def test_hours_would_tell_a_short_list(minutes: int, shown_: bool) -> None:
+    """105 contacts in 105 hours say nothing; in 107.5 hours they say 5 contacts of an hour and a half."""
+    sessions = [session("A1", "A", 1), session("A2", "A", 8), session("B1", "B", 1, minutes=minutes)]
+    people = [member(f"a{at}", "A") for at in range(50)] + [member(f"b{at}", "B") for at in range(5)]
+    grid = (
+        *marks({f"a{at}": "PP" for at in range(50)}, ["A1", "A2"]), *marks({f"b{at}": "P" for at in range(5)}, ["B1"])
+    )  # fmt: skip
+    groups = [group(name, funders=(("F", Fraction(1)),)) for name in "AB"]
+    (report,) = plan_people(programme(groups, people, sessions, grid, funders=[funder("F")]), {}).funders
+    assert (shown(report)["contacts"] == "105", shown(report)["contact_hours"] == "105") == (shown_, shown_)
