@@ -285,7 +285,6 @@ def test_tables_that_name_one_sheet_stand_on_it_each_on_a_printed_page_of_its_ow
     assert (sheet.freeze_panes, sheet.print_title_rows) == (None, None)
 
 
-<<<<<<< HEAD
 @pytest.mark.parametrize(("value", "charts"), [(3.5, 1), ("hidden", 0)])
 def test_a_chart_of_the_cells_under_their_headings(value: Value, charts: int) -> None:
     """A heading row is a label without a bar; where no figure is shown, nothing is drawn."""
@@ -302,7 +301,8 @@ def test_a_chart_of_the_cells_under_their_headings(value: Value, charts: int) ->
         assert [series.val.numRef.f for series in chart.series] == [
             f"T!${column}${heading + 1}:${column}${heading + 2}" for column in "BC"
         ]
-=======
+
+
 def test_a_heading_and_its_rows_stay_on_one_printed_page() -> None:
     """Where the page before has no room for all of them they begin the next."""
     rows = tuple(
@@ -320,4 +320,3 @@ def test_a_heading_and_its_rows_stay_on_one_printed_page() -> None:
     for first, last in itertools.pairwise([0, *breaks, sheet.max_row]):
         high = sum(sheet.row_dimensions[row].height or 15 for row in range(first + 1, last + 1))
         assert high * scale <= (11 - 1.5) * 72
->>>>>>> main
