@@ -7,8 +7,8 @@ from fractions import Fraction
 from opsreport.money import Currency, Money
 from opsreport.plan.people.attendance import Attended, planned_sessions
 from opsreport.plan.people.breakdowns import BreakdownColumn
-from opsreport.plan.people.counts import count
-from opsreport.plan.people.funder_counts import Shown, Told, show_all, smalls
+from opsreport.plan.people.counts import Told, count
+from opsreport.plan.people.funder_counts import Shown, show_all, smalls
 from opsreport.plan.people.hiding import HIDDEN
 from opsreport.plan.people.outcomes import Answers
 from opsreport.plan.people.outcomes_together import told_together
