@@ -7,7 +7,7 @@ in whole numbers.
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
@@ -22,18 +22,21 @@ Sort = tuple[int, ...]
 """The documents that count somebody."""
 _MOST_ANSWERS: Final = 8
 """Answers that are tried: the commonest. Whoever gave another is taken to have given just this one."""
-_MOST_NODES: Final = 300
+_MOST_NODES: Final = 20
 """Of the search for one world; where that does not do, there is taken to be none."""
+_ENOUGH: Final = 3
+"""Sums found the same in every world, after which no more are looked for."""
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
     """A sum that is known: of which sorts of people, what each pair of answers adds, and the least that it is where it
-    is not known exactly."""
+    is not known exactly. name: of the sum, if it has one."""
 
     sorts: frozenset[Sort]
-    weights: Mapping[Pair, int]
+    weights: Mapping[Pair, int] = field(hash=False)
     least: int | None = None
+    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -43,22 +46,26 @@ class Worlds:
     true: Counter[tuple[Sort, Pair]]
     said: Sequence[Said]
 
-    def pinned(self, secrets: Sequence[Said]) -> list[Said]:
-        """Sums that are the same in every world that was found."""
+    def pinned(self, secrets: Sequence[Said]) -> tuple[list[Said], list[Said]]:
+        """Sums that are the same in every world that was found, a few of them at most, and those that are not."""
         rows = [self._terms(secret) for secret in secrets]
         truth = [self._sum(row) for row in rows]
-        waiting = [at for at, row in enumerate(rows) if row]
-        found = {at for at, row in enumerate(rows) if not row}
+        pinned = [at for at, row in enumerate(rows) if not row]
+        open_: set[int] = set()
         solver = self._solver
-        for at in waiting:
-            if at in found:
+        for at, row in enumerate(rows):
+            if len(pinned) >= _ENOUGH:
+                break
+            if at in open_ or not row:
                 continue
             for low, high in ((truth[at] + 1, solver.inf), (-solver.inf, truth[at] - 1)):
-                world = self._world(rows[at], low, high)
+                world = self._world(row, low, high)
                 if world is not None:
-                    found |= {o for o in waiting if sum(f * world[c] for c, f in rows[o].items()) != truth[o]}
+                    open_ |= {o for o, its in enumerate(rows) if sum(f * world[c] for c, f in its.items()) != truth[o]}
                     break
-        return [secret for at, secret in enumerate(secrets) if at not in found or not rows[at]]
+            else:
+                pinned.append(at)
+        return [secrets[at] for at in pinned], [secrets[at] for at in sorted(open_)]
 
     @cached_property
     def _answers(self) -> frozenset[int]:

@@ -83,17 +83,20 @@ class _Question:
         return [at for at in kept if at not in gone]
 
     def _held_together(self, safe: dict[int, Outcome]) -> dict[int, Outcome]:
-        """The same with more hidden, until other answers could stand behind all that is told together: always by the
-        step that leaves the least told, in the smallest document of such."""
-        pinned = self._pinned(safe)
-        while pinned:
-            tries = []
-            for at in safe:
-                if any(at in sort for secret in pinned for sort in secret.sorts):
-                    less = self._with_less(safe, at)
-                    left = self._pinned(less)
-                    tries.append((len(left), self.outcomes[at].n, at, less, left))
-            *_, safe, pinned = min(tries, key=lambda each: each[:3])
+        """The same with more hidden, until other answers could stand behind all that is told together: always one step
+        in the document that most of what is told is about, the smallest of such."""
+        open_: set[Said] = set()
+        while pinned := self._pinned(safe, open_):
+            at = min(
+                (at for at in safe if any(at in sort for secret in pinned for sort in secret.sorts)),
+                key=lambda at: (
+                    -sum(any(at in sort for sort in secret.sorts) for secret in pinned), self.outcomes[at].n, at
+                ),
+            )  # fmt: skip
+            fewer = self._with_less(safe, at)
+            if fewer.keys() != safe.keys():
+                open_ = set()
+            safe = fewer
         return safe
 
     def _with_less(self, safe: Mapping[int, Outcome], at: int) -> dict[int, Outcome]:
@@ -111,8 +114,12 @@ class _Question:
             del fewer[at]
         return fewer
 
-    def _pinned(self, safe: Mapping[int, Outcome]) -> list[Said]:
-        """Numbers that are to be secret and can be worked out."""
+    def _pinned(self, safe: Mapping[int, Outcome], open_: set[Said]) -> list[Said]:
+        """Numbers that are to be secret and can be worked out, a few of them at most.
+
+        Args:
+            open_: those that could not be worked out from more, so neither from this; others of them are added.
+        """
         if not safe:
             return []
         true = Counter((of, self._whole[who]) for who, of in _seen_in(self.pairs, safe).items())
@@ -120,17 +127,19 @@ class _Question:
         inside = {at: frozenset(of for of in sorts if at in of) for at in safe}
         said = [each for at, outcome in safe.items() for each in self._said(outcome, inside[at])]
         secrets = [
-            Said(inside[at], self._sums[side])
+            Said(inside[at], self._sums[side], name=side)
             for at, outcome in safe.items()
             for side in _SIDES
             if getattr(outcome, side) is None and getattr(self.outcomes[at], side)
         ]
         for rest in _rests(sorts, list(safe)):
-            for weights in self._sums.values():
+            for name, weights in self._sums.items():
                 few = sum(many * weights.get(pair, 0) for (of, pair), many in true.items() if of in rest)
                 if 1 <= few <= self.most:
-                    secrets.append(Said(frozenset(rest), weights))
-        return Worlds(true, said).pinned(secrets)
+                    secrets.append(Said(frozenset(rest), weights, name=name))
+        pinned, others = Worlds(true, said).pinned([each for each in dict.fromkeys(secrets) if each not in open_])
+        open_ |= set(others)
+        return pinned
 
     def _said(self, outcome: Outcome, inside: frozenset[Sort]) -> Iterator[Said]:
         """All that one document says of its pairs."""
