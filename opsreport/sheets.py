@@ -202,7 +202,7 @@ class Settings:
     stations: int = column(
         "Stations",
         kinds.whole,
-        "Packing stations, one of them for cold food and one for allergens.",
+        "Packing stations: cold food has some of its own, allergens have one.",
         default=6,
         least=1,
     )

@@ -6,8 +6,8 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
-from opsreport.kinds.base import CellValue, How, Kind, Unreadable, meant, mixed_or_decimal, text_of
-from opsreport.kinds.numbers import numeral, refuse
+from opsreport.kinds.base import CellValue, How, Kind, Unreadable, mixed_or_decimal, text_of
+from opsreport.kinds.numbers import meant, numeral, refuse
 from opsreport.measures.numerals import NUMBER, ascii_numerals, number_or_range
 from opsreport.measures.units import DIMENSION, MeasureSet, Quantity, factors, mixed, plural, unit_named, unit_spellings
 from opsreport.measures.usual_amounts import usual_amount

@@ -127,17 +127,3 @@ def entries_of(cell: CellValue, how: How) -> list[str]:
 
 def either(options: list[str]) -> str:
     return ", ".join(options[:-1]) + f" or {options[-1]}" if len(options) > 1 else options[0]
-
-
-LARGEST: Final = 10**9
-"""Of any number: more is a slip, and would fill papers and days that nobody has."""
-_SMALLEST: Final = Fraction(1, 10**6)
-
-
-def meant(value: Fraction, largest: int = LARGEST) -> Fraction:
-    """The value, unless nobody can have meant so large or so small a number."""
-    if abs(value) > largest:
-        raise Unreadable("number-outside", large="large", range=f"up to {largest:,}")
-    if 0 < abs(value) < _SMALLEST:
-        raise Unreadable("number-outside", large="small", range=f"from {mixed_or_decimal(_SMALLEST)} up")
-    return value

@@ -169,9 +169,9 @@ def _minutes_shown(minutes: Fraction) -> str:
 time_text: Final = Kind[str]("time", "A time of day.", "17:30", _read_time, number_format="hh:mm")
 
 
-def weekday_words(days: Iterable[int]) -> str:
+def weekday_words(days_: Iterable[int]) -> str:
     """Days of the week as a cell has them: `Mon; Wed; Fri`."""
-    return "; ".join(WEEKDAYS[day][:3] for day in days)
+    return "; ".join(WEEKDAYS[day][:3] for day in days_)
 
 
 def _read_weekdays(cell: CellValue, how: How) -> tuple[int, ...]:

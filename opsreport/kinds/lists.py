@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from opsreport.kinds.base import CellValue, How, Kind, Unreadable, entries_of, meant
+from opsreport.kinds.base import CellValue, How, Kind, Unreadable, entries_of
+from opsreport.kinds.numbers import meant
 from opsreport.kinds.words import read_id
 from opsreport.measures.numerals import NUMBER, ascii_numerals
 from opsreport.measures.numerals import number as one_number

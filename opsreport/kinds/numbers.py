@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, NoReturn
 
-from opsreport.kinds.base import LARGEST, CellValue, How, Kind, Unreadable, meant, mixed_or_decimal
+from opsreport.kinds.base import CellValue, How, Kind, Unreadable, mixed_or_decimal
 from opsreport.measures.numerals import NUMBER, Numeral, ascii_numerals, exact, number_or_range
 from opsreport.measures.numerals import number as one_number
 from opsreport.money import Money, known_currencies
@@ -48,13 +48,26 @@ def numeral(cell: CellValue, how: How) -> Numeral | None:
     return found
 
 
+LARGEST: Final = 10**9
+"""Of any number: more is a slip, and would fill papers and days that nobody has."""
+_LARGEST_SUM: Final = 10**12
+_SMALLEST: Final = Fraction(1, 10**6)
+_MOST_DAYS: Final = 36_500
+"""A hundred years: longer than food keeps."""
+
+
+def meant(value: Fraction, largest: int = LARGEST) -> Fraction:
+    """The value, unless nobody can have meant so large or so small a number."""
+    if abs(value) > largest:
+        raise Unreadable("number-outside", large="large", range=f"up to {largest:,}")
+    if 0 < abs(value) < _SMALLEST:
+        raise Unreadable("number-outside", large="small", range=f"from {mixed_or_decimal(_SMALLEST)} up")
+    return value
+
+
 def _read_number(cell: CellValue, how: How) -> Fraction:
     found = numeral(cell, how)
     return refuse(cell, how) if found is None else meant(found.value)
-
-
-_MOST_DAYS: Final = 36_500
-"""A hundred years: longer than food keeps."""
 
 
 def _whole_up_to(largest: int) -> Callable[[CellValue, How], int]:
@@ -126,7 +139,6 @@ def _read_share(cell: CellValue, how: How) -> Share:
 percent: Final = Kind[Fraction]("percent", "A percentage.", "75%", _read_percent, number_format="0%")
 share_or_number: Final = Kind[Share]("percent or number", "A percentage, or a whole number.", "5%", _read_share)
 
-_LARGEST_SUM: Final = 10**12
 _MONEY_SIGNS: Final = "$€£¥₹₩₪₦₱฿₺₴₫"
 
 

@@ -5,8 +5,8 @@ from collections.abc import Collection, Sequence
 
 from opsreport.money import Money
 from opsreport.plan.buying.market import price_holds
+from opsreport.plan.buying.open_deliveries import OpenDeliveries, open_deliveries
 from opsreport.plan.buying.orders import BuyingPlan
-from opsreport.plan.buying.placed import Placed, placed_orders
 from opsreport.plan.buying.topping_up import order_fee
 from opsreport.plan.model import Addition, FoodPlan, Forward, Order, Purchase
 from opsreport.programme import Programme
@@ -36,7 +36,7 @@ def _free(number: str, taken: Collection[str]) -> str:
 
 def additions(programme: Programme, orders: Sequence[Order]) -> tuple[Addition, ...]:
     """Orders for a delivery for which something is ordered already and still to come."""
-    placed = placed_orders(programme)
+    placed = open_deliveries(programme)
     found = []
     for order in orders:
         delivery = order.supplier, order.arrives
@@ -54,11 +54,11 @@ def forwards(programme: Programme, plan: FoodPlan) -> tuple[Forward, ...]:
     Whole rows of the next order only, at a price that holds for this one, and only what then still keeps to the last
     session that it is for.
     """
-    placed = placed_orders(programme)
+    placed = open_deliveries(programme)
     return tuple(_forward(programme, plan, placed, order) for order in plan.orders if order.below_minimum)
 
 
-def _forward(programme: Programme, plan: FoodPlan, placed: Placed, order: Order) -> Forward:
+def _forward(programme: Programme, plan: FoodPlan, placed: OpenDeliveries, order: Order) -> Forward:
     later = [each for each in plan.orders if each.supplier == order.supplier and each.arrives > order.arrives]
     if not later:
         return Forward(order.order)

@@ -14,8 +14,13 @@ from opsreport.plan.buying.effort import USUAL, Effort
 from opsreport.plan.buying.food_buying import FoodBuying, order_id
 from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
+from opsreport.plan.buying.open_deliveries import (
+    OpenDeliveries,
+    open_deliveries,
+    supplier_of,
+    with_deliveries_apart,
+)
 from opsreport.plan.buying.options import FoodOptions
-from opsreport.plan.buying.placed import Placed, placed_orders, supplier_of, with_deliveries_apart
 from opsreport.plan.dates import order_by
 from opsreport.plan.model import Buying, KitLine, NeedOf, Order, PlannedSession, Purchase, Shortage, ToShop
 from opsreport.programme import Programme
@@ -39,7 +44,7 @@ def buy(
     by_food: dict[str, list[Open]] = defaultdict(list)
     for lacking in still_open:
         by_food[lacking.need.food].append(lacking)
-    placed = placed_orders(programme)
+    placed = open_deliveries(programme)
     apart = with_deliveries_apart(programme, placed)
     market = Market(apart, {lacking.need.packing_day for lacking in still_open})
     foods = {food: FoodOptions(market, food, by_food[food]) for food in sorted(by_food)}
@@ -103,7 +108,7 @@ def _of_supplier(row: Purchase) -> Purchase:
     return dataclasses.replace(row, supplier=name, order=order_id(name, row.arrives))
 
 
-def _orders(programme: Programme, purchases: Iterable[Purchase], placed: Placed) -> list[Order]:
+def _orders(programme: Programme, purchases: Iterable[Purchase], placed: OpenDeliveries) -> list[Order]:
     """One order a supplier and delivery day, the urgent ones first, then by order-by day."""
     goods_of: dict[tuple[str, dt.date], int] = defaultdict(int)
     for row in purchases:

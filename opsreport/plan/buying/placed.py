@@ -1,37 +1,50 @@
-"""Deliveries for which something is ordered already: what is added to one pays no second fee, and both count together
-towards the minimum order."""
+"""What stands in Orders: what each row costs, what of it came, and which sessions it is for, to the cent."""
 
-import dataclasses
 import datetime as dt
-from collections import defaultdict
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Final
 
-from opsreport.money import Money, half_up
-from opsreport.plan.buying.market import Delivery
+from opsreport.money import Money, half_up, split
 from opsreport.plan.buying.topping_up import order_fee
+from opsreport.plan.dates import packing_day
+from opsreport.plan.model import StockUse
+from opsreport.plan.needs.amounts import needs_of, plan_sessions
+from opsreport.plan.needs.kits import Meeting, kits_of_meetings, members_on
 from opsreport.programme import OnOrder, Programme, Supplier
-
-_APART: Final = "\0"
-"""Between a supplier's name and the day of one delivery; in no cell."""
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
-    """By delivery: the numbers on the Orders sheet, and the goods of those orders, received or not."""
+class PlacedRow:
+    """A row of Orders with what of it came, and what is still to come, costs; fee and tax with it."""
 
-    numbers: Mapping[Delivery, tuple[str, ...]]
-    goods: Mapping[Delivery, Money]
+    row: OnOrder
+    came: Money
+    coming: Money
 
-    def fee(self, supplier: Supplier, arrives: dt.date, goods: int) -> Money:
-        """What `goods` more are charged for delivery; nothing where the order placed pays it."""
-        return Money(0) if (supplier.supplier, arrives) in self.goods else order_fee(supplier, goods)
 
-    def is_enough(self, supplier: Supplier, arrives: dt.date, goods: int) -> bool:
-        """Whether the delivery reaches the supplier's minimum order with `goods` more."""
-        return goods + self.goods.get((supplier.supplier, arrives), 0) >= supplier.minimum_order
+@dataclass(frozen=True, slots=True)
+class PlacedCosts:
+    """What Orders' rows cost by session. received: of the packs that came; coming: of the others.
+
+    unassigned: of packs that no session takes. With it they add up to all that stands in Orders. unpriced: rows of
+    which nobody says what a pack costs.
+    """
+
+    received: Mapping[str, Money] = field(default_factory=dict)
+    coming: Mapping[str, Money] = field(default_factory=dict)
+    unassigned: Money = Money(0)
+    unpriced: int = 0
+
+
+@dataclass(slots=True)
+class _Take:
+    """What a session takes of a food that came. packed: the packing day of a session held already."""
+
+    session: str
+    left: Fraction
+    packed: dt.date | None = None
 
 
 def price_of(programme: Programme, row: OnOrder) -> Money | None:
@@ -46,46 +59,111 @@ def price_of(programme: Programme, row: OnOrder) -> Money | None:
     return prices[0] if prices else None
 
 
-def placed_orders(programme: Programme) -> Placed:
-    """The deliveries of the Orders sheet of which something is still to come."""
-    numbers: dict[Delivery, set[str]] = defaultdict(set)
+def placed_orders(programme: Programme) -> list[tuple[PlacedRow, ...]]:
+    """Each delivery of the Orders sheet that costs anything, with its rows: orders of one supplier that come on a day.
+
+    The fee and the tax are the supplier's for the whole delivery, split over what came and what is coming, then over
+    the rows, in proportion to goods.
+    """
+    rows_of: dict[tuple[str, str], list[OnOrder]] = defaultdict(list)
     for row in programme.on_order:
-        if row.packs > 0 and row.supplier in programme.suppliers:
-            numbers[row.supplier, row.due].add(row.order)
-    goods: dict[Delivery, Fraction] = {}
-    for (supplier, due), its in numbers.items():
-        goods[supplier, due] = sum(
-            (
-                (price_of(programme, row) or 0) * (max(row.packs, Fraction(0)) + row.received)
-                for row in programme.on_order
-                if row.supplier == supplier and row.order in its
-            ),
-            Fraction(0),
-        )
-    return Placed(
-        {delivery: tuple(sorted(its)) for delivery, its in numbers.items()},
-        {delivery: half_up(its) for delivery, its in goods.items()},
+        rows_of[row.order, row.supplier].append(row)
+    deliveries: dict[tuple[str, dt.date], list[OnOrder]] = defaultdict(list)
+    for (_, name), its_rows in rows_of.items():
+        deliveries[name, max(row.due for row in its_rows)] += its_rows
+    found = []
+    for (name, _), rows in deliveries.items():
+        prices = [price_of(programme, row) or 0 for row in rows]
+        came = [price * row.received for price, row in zip(prices, rows, strict=True)]
+        coming = [price * max(row.packs, Fraction(0)) for price, row in zip(prices, rows, strict=True)]
+        goods = sum(came, Fraction(0)) + sum(coming, Fraction(0))
+        if not goods:
+            continue
+        supplier = programme.suppliers.get(name) or Supplier(name)  # one that is only in Orders has no terms
+        total = Money(half_up(goods) + order_fee(supplier, half_up(goods)) + half_up(goods * supplier.tax))
+        of_came, of_coming = split(total, [sum(came, Fraction(0)), sum(coming, Fraction(0))])
+        parts = zip(rows, split(of_came, came), split(of_coming, coming), strict=True)
+        found.append(tuple(PlacedRow(*part) for part in parts))
+    return found
+
+
+def charge_placed(programme: Programme, uses: Sequence[StockUse]) -> PlacedCosts:
+    """What Orders' rows cost, charged to the sessions that take their food, in proportion to what they take.
+
+    Of packs still to come a session takes what the plan gives it. From which packs a session held already was packed is
+    not written down: of packs that came, the sessions held since their Due take what they need of the food by their
+    recipes and kits, the earliest first, as far as the packs reach; then sessions to come take what the plan gives them
+    of bought food on the shelf. What is left over goes with them; what nobody takes falls to no session.
+    """
+    rows = [row for order in placed_orders(programme) for row in order]
+    takes = _takes(programme, [each.row for each in rows if each.came], uses)
+    of_open: dict[int, Counter[str]] = defaultdict(Counter)
+    for use in uses:
+        if use.source == "ordered":
+            of_open[use.row][use.session] += use.amount  # type: ignore[assignment]
+    received: Counter[str] = Counter()
+    coming: Counter[str] = Counter()
+    for each in sorted(rows, key=lambda each: (each.row.due, each.row.place.row)):
+        _charge(programme, coming, each.coming, of_open[each.row.place.row])
+        if each.came:
+            _charge(programme, received, each.came, _taken(takes[each.row.food], each.row))
+    charged = sum(received.values()) + sum(coming.values())
+    return PlacedCosts(
+        _by_date(programme, received),
+        _by_date(programme, coming),
+        Money(sum(each.came + each.coming for each in rows) - charged),
+        sum(price_of(programme, row) is None for row in programme.on_order),
     )
 
 
-def with_deliveries_apart(programme: Programme, placed: Placed) -> Programme:
-    """The programme in which each of these deliveries is a supplier's of its own, that asks no fee and only for the
-    rest of the minimum order; so a choice between deliveries sees what each really costs."""
-    suppliers = dict(programme.suppliers)
-    offers = list(programme.offers)
-    for (name, day), goods in placed.goods.items():
-        own = suppliers[name]
-        suppliers[name] = dataclasses.replace(own, not_on=own.not_on | {day})
-        apart = f"{name}{_APART}{day}"
-        minimum = Money(max(own.minimum_order - goods, 0))
-        suppliers[apart] = dataclasses.replace(
-            programme.suppliers[name], supplier=apart, only_on=day, minimum_order=minimum, delivery_fee=Money(0),
-            free_from=None,
-        )  # fmt: skip
-        offers += [dataclasses.replace(offer, supplier=apart) for offer in programme.offers if offer.supplier == name]
-    return dataclasses.replace(programme, suppliers=suppliers, offers=tuple(offers))
+def _charge(
+    programme: Programme, sums: Counter[str], money: Money, amounts: Mapping[str, Fraction | int]
+) -> None:  # fmt: skip
+    """Add a sum to the sessions that take the food; ties of the cent by session date, then id."""
+    takers = sorted(amounts, key=lambda name: (programme.sessions[name].day, name))
+    if takers:
+        for name, part in zip(takers, split(money, [amounts[name] for name in takers]), strict=True):
+            sums[name] += part
 
 
-def supplier_of(name: str) -> str:
-    """The supplier behind a name, be it one of those made for one delivery."""
-    return name.partition(_APART)[0]
+def _taken(takes: Sequence[_Take], row: OnOrder) -> dict[str, Fraction]:
+    """What each session takes of the packs of a row that came; what it took is not taken again."""
+    left = row.received * row.base
+    found: dict[str, Fraction] = {}
+    for take in takes:
+        if take.packed is not None and take.packed < row.due:
+            continue
+        amount = min(left, take.left)
+        if amount:
+            take.left -= amount
+            left -= amount
+            found[take.session] = found.get(take.session, Fraction(0)) + amount
+    return found
+
+
+def _takes(programme: Programme, came: Sequence[OnOrder], uses: Sequence[StockUse]) -> dict[str, list[_Take]]:
+    """By food that came: what sessions take of it, those held first, each part in order of use."""
+    takes: dict[str, list[_Take]] = defaultdict(list)
+    if not came:
+        return takes
+    foods, first = {row.food for row in came}, min(row.due for row in came)
+    held = [
+        Meeting(session, group, packed, members)
+        for session in programme.sessions.values()
+        if session.status == "delivered"
+        and (packed := packing_day(session, (group := programme.groups[session.group]), programme.calendar)) >= first
+        and (members := members_on(programme, session))
+    ]
+    held.sort(key=lambda meeting: (meeting.packing_day, meeting.session.day, meeting.session.session))
+    for need in needs_of(programme, plan_sessions(programme, kits_of_meetings(programme, held))):
+        if need.food in foods:
+            takes[need.food].append(_Take(need.session, need.amount, need.packing_day))
+    donated = {lot.place.row for lot in programme.lots if lot.donated}
+    for use in uses:
+        if use.source == "stock" and use.food in foods and use.row not in donated:
+            takes[use.food].append(_Take(use.session, use.amount))
+    return takes
+
+
+def _by_date(programme: Programme, sums: Mapping[str, int]) -> dict[str, Money]:
+    return {name: Money(sums[name]) for name in sorted(sums, key=lambda name: (programme.sessions[name].day, name))}
