@@ -1,0 +1,109 @@
+"""Branch and price beside two other ways to the optimum: trying every plan, and a plain programme for HiGHS."""
+
+import datetime as dt
+import random
+from collections import defaultdict
+from fractions import Fraction
+from itertools import product
+
+import numpy as np
+import pytest
+from scipy.optimize import Bounds, LinearConstraint, milp
+from support import read, term
+
+from opsreport.plan.buying.effort import EFFORTS, USUAL, Effort
+from opsreport.plan.buying.market import Market
+from opsreport.plan.buying.netting import Open
+from opsreport.plan.buying.options import FoodOptions
+from opsreport.plan.buying.orders import BuyingPlan, buy
+from opsreport.plan.model import NeedOf
+from opsreport.programme import Programme, build_programme
+
+MONDAY = dt.date(2027, 1, 4)
+
+
+def drawn(seed: int, foods: int, weeks: int, *, minimums: bool) -> tuple[Programme, list[Open]]:
+    """A term with two suppliers, fees, free delivery, and minimum orders where asked for."""
+    r = random.Random(seed)
+    packs, ingredients, needs = [], [], []
+    for number in range(foods):
+        food = f"food {number}"
+        ingredients.append(f"{food} | dry | {r.choice(['', '', 9, 16])}")
+        for supplier in r.sample("ab", r.choice([1, 2])):
+            size = r.choice([200, 300, 500])
+            cents = size * r.randint(60, 140) // 100
+            packs.append(f"{supplier} | {food} | {number}{supplier} | {size} | g | {cents / 100:.2f}")
+        for week in range(1, weeks + 1):
+            if r.random() < 0.7:
+                day = MONDAY + dt.timedelta(weeks=week, days=r.choice([1, 3]))
+                grams = Fraction(r.randint(80, 500))
+                needs.append(NeedOf(food, f"s{week}", day, day + dt.timedelta(days=2), grams, "g"))
+    low, high = (r.randint(2, 6), r.randint(4, 9)) if minimums else (0, 0)
+    rows, _ = read(
+        term(
+            {
+                "Ingredients": "\n".join(["Ingredient | State | Keeps", *ingredients]),
+                "Suppliers": "Supplier | Lead days | Delivery days | Delivery fee | Free delivery from | Minimum order"
+                f"\na | 1 | Mon | {r.randint(1, 4)} | {r.choice(['', r.randint(6, 14)])} | {low}"
+                f"\nb | 1 | Wed | {r.randint(1, 3)} | {r.choice(['', r.randint(5, 12)])} | {high}",
+                "Packs": "\n".join(["Supplier | Ingredient | Item | Pack amount | Pack unit | Price", *packs]),
+                "Sessions": "\n".join(
+                    ["Session | Group | Date | Recipes"]
+                    + [f"s{week} | g1 | @{MONDAY + dt.timedelta(weeks=week, days=4)} | soup" for week in range(1, 5)]
+                ),
+            }
+        ),
+        MONDAY,
+    )
+    return build_programme(rows, MONDAY), [Open(need, need.amount) for need in needs]
+
+
+def options_of(programme: Programme, still_open: list[Open]) -> list[FoodOptions]:
+    by_food: dict[str, list[Open]] = defaultdict(list)
+    for each in still_open:
+        by_food[each.need.food].append(each)
+    market = Market(programme, {each.need.packing_day for each in still_open})
+    return [FoodOptions(market, food, its) for food, its in sorted(by_food.items())]
+
+
+def tried(programme: Programme, still_open: list[Open]) -> int | None:
+    """The least cost of all plans in which every order reaches its minimum and no pack could be left out."""
+    ways = []
+    for food in options_of(programme, still_open):
+        most = [-(-sum(d.amount for d in food.demands) // option.offer.base) for option in food.options]
+        covering = [
+            counts
+            for counts in product(*(range(each + 1) for each in most))
+            if food.covers(tuple((n, c) for n, c in enumerate(counts) if c))
+        ]
+        least = set(covering)
+        goods = []
+        for counts in covering:
+            fewer = (tuple(c - (n == m) for n, c in enumerate(counts)) for m, its in enumerate(counts) if its)
+            if not any(less in least for less in fewer):
+                its = defaultdict(int)
+                for option, count in zip(food.options, counts, strict=True):
+                    if count:
+                        its[option.delivery] += count * option.offer.price
+                goods.append(dict(its))
+        ways.append(goods)
+    best = None
+    for plan in product(*ways):
+        total: dict[tuple[str, dt.date], int] = defaultdict(int)
+        for its in plan:
+            for delivery, cost in its.items():
+                total[delivery] += cost
+        cost = 0
+        for (name, _), its in total.items():
+            supplier = programme.suppliers[name]
+            if its < supplier.minimum_order:
+                break
+            cost += its + (supplier.delivery_fee if supplier.free_from is None or its < supplier.free_from else 0)
+        else:
+            best = cost if best is None else min(best, cost)
+    return best
+
+
+def bought(seed: int, foods: int, weeks: int, effort: Effort, *, minimums: bool) -> tuple[BuyingPlan, int | None]:
+    programme, still_open = drawn(seed, foods, weeks, minimums=minimums)
+    return buy(programme, [], still_open, effort), tried(programme, still_open)
