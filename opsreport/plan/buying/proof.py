@@ -18,14 +18,17 @@ from opsreport.plan.buying.market import Delivery
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Way
 from opsreport.plan.buying.packs import NEVER
 from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_in_parts
-from opsreport.plan.buying.topping_up import whole_cost
+from opsreport.plan.buying.topping_up import least_fills, whole_cost
 from opsreport.programme import Supplier
 
 _MOST_STEPS: Final = 3_000
 """States opened in listing one food's ways."""
 
-_MOST_PLANS: Final = 40_000
+_MOST_PLANS: Final = 30_000
 """Plans put together, food by food, before the proof is given up."""
+
+_PLANS_IN_A_STEP: Final = 10
+"""Plans put together in the time of a state opened."""
 
 _MOST_JUDGED: Final = 100
 """Plans worked out to the last pack."""
@@ -59,13 +62,14 @@ class _Plan(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class _Terms:
-    """What a delivery may be and cost [minor units]. watched: up to how much its goods are told apart; 0: not at
-    all, as they decide nothing."""
+    """What a delivery may be and cost [minor units]. fills: by what goods lack to free delivery, what packs cost that
+    reach it. watched: up to how much its goods are told apart; 0: not at all, as they decide nothing."""
 
     states: State
     fee: int
     free_from: int | None
     minimum: int
+    fills: Sequence[int]
     watched: int
 
     def least(self, goods: int) -> int | None:
@@ -77,7 +81,9 @@ class _Terms:
             if State.PAID in self.states:
                 costs.append(self.fee)
             if State.FREE in self.states and self.free_from is not None:
-                costs.append(max(self.free_from - goods, 0))
+                lacking = max(self.free_from - goods, 0)
+                if lacking < len(self.fills) and self.fills[lacking] < max(self.fee, 1):
+                    costs.append(self.fills[lacking])
         return min(costs, default=None)
 
 
@@ -175,7 +181,8 @@ def prove(
         states: what deliveries may be in the plans meant; the rest is as it comes.
         cost: of the best plan known, goods and fees [minor units].
         most_steps: work after which it is given up.
-        strictly: whether goods are told apart wherever there is a threshold, so that less is left open by more work.
+        strictly: whether goods are told apart wherever there is a threshold, and ways with a pack to spare left out,
+            so that more work leaves less open.
     Returns:
         What is proven (None: given up), and the steps taken.
     """
@@ -183,7 +190,9 @@ def prove(
     closed = frozenset(delivery for delivery, its in states.items() if its == State.UNUSED)
     every = sorted({option.delivery for options in foods.values() for option in options.options} - closed)
     terms = {
-        each: _terms(suppliers[each[0]], states.get(each, ANY), prices.grant.get(each, 0), strictly=strictly)
+        each: _terms(
+            each, suppliers[each[0]], foods, states.get(each, ANY), prices.grant.get(each, 0), strictly=strictly
+        )
         for each in every
     }
     watched = {each: its.watched for each, its in terms.items() if its.watched}
@@ -192,7 +201,9 @@ def prove(
     for food, options in foods.items():
         least = cheapest[food].bound
         most = least + (cost - 1) * WHOLE - bound
-        found = options.every_way(prices.of(food), most, min(_MOST_STEPS, most_steps - steps), closed, watched)
+        found = options.every_way(
+            prices.of(food), most, min(_MOST_STEPS, most_steps - steps), closed, watched, spare=not strictly
+        )
         if found is None:
             return None, steps + _MOST_STEPS
         steps += found[1]
@@ -200,22 +211,26 @@ def prove(
     listed.sort(key=lambda each: len(each[1]))
     proof = _Proof(suppliers, foods, terms, bound, cost)
     plans = proof.together([ways for _, ways in listed])
-    steps += proof.begun
+    steps += proof.begun // _PLANS_IN_A_STEP
     if plans is None:
         return None, steps
     left = proof.judge(plans, [food for food, _ in listed])
     return Proven(left, proof.ways), steps
 
 
-def _terms(supplier: Supplier, states: State, grant: int, *, strictly: bool) -> _Terms:
+def _terms(
+    delivery: Delivery, supplier: Supplier, foods: Mapping[str, FoodOptions], states: State, grant: int, *,
+    strictly: bool,
+) -> _Terms:  # fmt: skip
     """Where the state is known and nothing is granted, goods decide only whether the state can be: unless told to
     look strictly, they are let be, so that more plans are meant than there are, and what is proven of them holds."""
-    free_from, minimum = supplier.free_from, int(supplier.minimum_order)
+    free_from, minimum, fee = supplier.free_from, int(supplier.minimum_order), int(supplier.delivery_fee)
     if free_from is None:
         states &= ~State.FREE
     watched = max(free_from or 0, minimum, 1)
     if grant:
         watched = NEVER
-    elif (states in (State.PAID, State.FREE) and not strictly) or not (supplier.delivery_fee or minimum):
+    elif (states in (State.PAID, State.FREE) and not strictly) or not (fee or minimum):
         watched = 0
-    return _Terms(states, int(supplier.delivery_fee), free_from, minimum, watched)
+    fills = least_fills(delivery, fee, foods) if watched and State.FREE in states else ()
+    return _Terms(states, fee, free_from, minimum, fills, watched)
