@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
@@ -10,7 +10,7 @@ from opsreport.plan.dates import on_order_good_through
 from opsreport.plan.model import Purchase
 from opsreport.programme import OnOrder
 from opsreport.shown import short_day
-from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
+from opsreport.tables.packing.cautions import cold_caution
 from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import PackingDay, counted
 from opsreport.tables.packing.words import there_words, to_fetch_words, to_take_words
@@ -23,15 +23,15 @@ _PLACES: Final = {
     "freeze": ("Freezer", "From the freezer (last)"),
 }
 _COLUMNS: Final = (
-    Column("Food", width=20),
-    Column("Lot or order", width=20),
+    Column("Food", width=19),
+    Column("Lot or order", width=24),
     Column("Where", "code", 12),
-    Column("Take", width=22),
-    Column("As bought", "amount", 9),
+    Column("Take", width=24),
+    Column("As bought", "amount", 8),
     Column("Unit", width=4),
-    Column("Should remain", width=24),
+    Column("Should remain", width=23),
     Column("Counted", "write-in", 8),
-    Column("Taken", "boxes", 5),
+    Column("Taken", "boxes", 4),
 )
 
 
@@ -51,6 +51,8 @@ class _Pull:
 def pull_list(day: PackingDay) -> Document:
     """What leaves which shelf on a packing day, lots in the order in which they must be used.
 
+    A table's first heading says the storage place, so that every page of it does.
+
     What is taken, what is short and what is still to be shopped for add up to the day's needs.
     """
     pulls = [*_from_stock(day), *_from_open_orders(day), *_from_purchases(day), *_not_here(day)]
@@ -60,12 +62,12 @@ def pull_list(day: PackingDay) -> Document:
         there = [pull for pull in pulls if kept[pull.food] == place]
         if not there:
             continue
-        cold = (f"{COLD} {COLD_SOURCE}",) if place in ("chill", "freeze") else ()
+        cold = (cold_caution(day.programme),) if place in ("chill", "freeze") else ()
         parts.append(
             Table(
                 sheet,
                 title,
-                _COLUMNS,
+                (replace(_COLUMNS[0], heading=f"Food, {sheet.lower()}"), *_COLUMNS[1:]),
                 tuple(_rows(day, there)),
                 intro=(
                     "Take the lots of one food in the order printed: first out of date goes first. Dates are the last "
@@ -76,6 +78,7 @@ def pull_list(day: PackingDay) -> Document:
                     "Amounts are as bought and include the packing loss. Count what remains; "
                     "where it differs, write what you counted and tell the coordinator.",
                 ),
+                page_break=True,
             )
         )
     if not pulls:
@@ -130,7 +133,7 @@ def _from_open_orders(day: PackingDay) -> Iterable[_Pull]:
             yield _Pull(food, "already ordered", "delivery", amount, None)
             continue
         source, where, left = (
-            f"order {order.order}",
+            order.order,
             _where(day, order.due),
             order.packs * order.base - used,
         )
@@ -161,7 +164,7 @@ def _from_purchases(day: PackingDay) -> Iterable[_Pull]:
         amount = _used(purchase, day.session_ids)
         if amount:
             left = purchase.base - _used(purchase, day.up_to_here)
-            source, where = f"order {purchase.order}", _where(day, purchase.arrives)
+            source, where = purchase.order, _where(day, purchase.arrives)
             shelved = Shelved(purchase.food, purchase.order, where, purchase.good_through, left + amount)
             yield _Pull(purchase.food, source, where, amount, left, shelved=shelved)
 

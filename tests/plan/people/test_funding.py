@@ -78,6 +78,8 @@ def test_figures_against_targets() -> None:
         ("contact_hours", None, "36", "36"),
         ("kits", 8, 24, "24"),  # A1 recorded, the packed ones of three sessions without a record
         ("cost", "500.00", "5.01", "$5.01"),
+        ("cost_held", None, "5.01", "$5.01"),
+        ("cost_to_come", None, "0.00", "$0.00"),
         ("in_kind", None, "0.00", "$0.00"),
     ]
     # of G too: 24 people and 18 households, a0 of both groups once; 5.00 + 3.00 of the cost
@@ -88,6 +90,11 @@ def test_figures_against_targets() -> None:
     assert [words.format(many) in found[name].notes for name, many in (("F", 3), ("G", 6))] == [True, True]
     assert values(found["G"])["completion"] == 0.5
     assert found["F"].groups == (("A", HALF),)
+
+
+def test_a_budget_of_nothing_is_no_target() -> None:
+    report = reports(two_groups(funders=[funder("F", budget=cents(0))]), {"A1": cents(1001)})["F"]
+    assert (measures(report)["cost"].target, measures(report)["cost"].share) == ("0.00", None)
 
 
 def test_period_is_inclusive_and_completers_are_held_to_it() -> None:
