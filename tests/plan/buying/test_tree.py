@@ -12,13 +12,14 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.buying.effort import USUAL
 from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
 from opsreport.plan.buying.options import FoodOptions
 from opsreport.plan.buying.orders import buy
 from opsreport.plan.model import NeedOf
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 
 MONDAY = dt.date(2027, 1, 4)
 
