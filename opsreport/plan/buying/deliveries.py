@@ -40,11 +40,13 @@ Score = tuple[int, int, Fraction, int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """ways: by food. bound: what no plan costs less than [minor units]. extra: packs beyond need, by food."""
+    """ways: by food. bound: what no plan costs less than [minor units]. extra: packs beyond need, by food. steps: the
+    work that it took."""
 
     ways: Mapping[str, Way]
     bound: int
     extra: Mapping[str, Packs]
+    steps: int = 0
 
 
 def choose_deliveries(
@@ -87,7 +89,7 @@ def choose_deliveries(
         search.bound = sum(way.bound for way in alone.values())
         search.ask_at_prices(minimums=False)
     extra, _ = topped_up(search.suppliers, search.foods, search.ways)
-    return Chosen(search.ways, search.bound, extra)
+    return Chosen(search.ways, search.bound, extra, search.steps)
 
 
 class _Search:
