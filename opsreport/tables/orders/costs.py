@@ -93,7 +93,13 @@ def _how_good(food: FoodPlan) -> Table:
                 "own deliveries, nothing carried over from one session to the next",
             )
         ),
-        Row(("Saved by planning the sessions together", saving, "")),
+        Row(
+            (
+                "Saved by planning the sessions together",
+                saving,
+                "on their own they would leave orders below a minimum that these reach" if saving < 0 else "",
+            )
+        ),
     )
     columns = (Column("What", width=36), Column("Amount", "money", 13), Column("How it is counted", width=40))
     return Table(
