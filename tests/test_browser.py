@@ -25,6 +25,13 @@ DEMO = Path(__file__).resolve().parent.parent / "workbooks" / "fennelbridge-spri
 HEAVIEST = 400_000
 """A page may weigh this much [bytes]."""
 
+TOO_WIDE = """
+    [...document.querySelectorAll('html, body, body *')]
+        .filter(each => each.clientWidth > 1 && each.scrollWidth > each.clientWidth && !each.closest('svg'))
+        .map(each => `${each.tagName} ${each.innerText.slice(0, 40)}: ${each.scrollWidth} of ${each.clientWidth} px`)
+"""
+"""Elements whose content runs out of them, in words; what is only for who cannot see is 1 px wide."""
+
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
 
 
@@ -76,13 +83,12 @@ def on_the_way(page: Page, files: list[Path]) -> tuple[list[str], dict[Path, set
     page.on("request", lambda asked: None if asked.url.startswith("file:") else told.append(asked.url))
     for file in files:
         page.goto(file.as_uri())
-        wide, room, heads, title, known, leading = page.evaluate(
-            "[document.documentElement.scrollWidth, document.documentElement.clientWidth,"
-            " document.querySelectorAll('h1').length, document.title,"
+        page.evaluate("document.querySelectorAll('details').forEach(each => each.open = true)")
+        too_wide, heads, title, known, leading = page.evaluate(
+            f"[{TOO_WIDE}, document.querySelectorAll('h1').length, document.title,"
             " [...document.querySelectorAll('[id]')].map(each => each.id), [...document.links].map(each => each.href)]"
         )
-        if wide > room:
-            told.append(f"{file.name} is {wide} px wide on a screen of {room} px")
+        told += [f"{file.name}: {element}" for element in too_wide[:3]]
         if not title or heads != 1:
             told.append(f"{file.name} has no title, or not one head line")
         ids[file] = set(known)

@@ -5,9 +5,11 @@ import io
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any, Final
 
 from opsreport.findings import column_letters
+from opsreport.places import templates_folder
 from opsreport.shown import day_words
 from opsreport.tables.table import (
     NUMBERS,
@@ -23,9 +25,9 @@ from opsreport.tables.table import (
     Table,
     Total,
 )
-from opsreport.write import clean, cut
+from opsreport.write import boxes, clean, cut
 from opsreport.write.sheet_looks import EMPHASIS, FRAMES, LOOKS, MARKS, Formats, Look
-from opsreport.write.sheet_page import LINE, Page, boxes, lines_in
+from opsreport.write.sheet_page import LINE, Page, lines_in
 
 MOST_ROWS: Final = 1_048_576
 LONGEST_NAME: Final = 31
@@ -52,6 +54,7 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
 
     file = io.BytesIO()
     workbook = xlsxwriter.Workbook(file, {"in_memory": True})
+    workbook.use_custom_theme(io.StringIO(_theme()))
     workbook.set_properties(
         {
             "title": cut(clean(document.title), _LONGEST_HEADER),
@@ -69,6 +72,12 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
     _link(sections, pages)
     workbook.close()
     return file.getvalue()
+
+
+@cache
+def _theme() -> str:
+    """Our tokens as the colours and fonts that a spreadsheet offers."""
+    return (templates_folder() / "theme.xml").read_text("utf-8")
 
 
 def sheet_names(wanted: Iterable[str]) -> list[str]:
