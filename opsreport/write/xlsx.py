@@ -35,8 +35,9 @@ _LONGEST_HEADER: Final = 200
 """Of 255 units, the rest being left to the codes around the text."""
 
 _PAPERS: Final = {"Letter": 1, "A4": 9}
-_WIDEST_UPRIGHT: Final = 150
-"""A wider sheet lies on its side in print, whatever the document does [characters]."""
+_WIDEST_UPRIGHT: Final = {True: 103, False: 150}
+"""A wider sheet lies on its side in print, for documents that lie and for those that stand [characters]: one that fits
+an upright page at its full size is never laid on its side, one that would shrink below two thirds always."""
 _CHART_ROWS: Final = 19
 """Rows that a chart covers."""
 _GREYS: Final = ("#262626", "#8C8C8C", "#BFBFBF")
@@ -433,7 +434,7 @@ def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
     """Paper, one page wide, repeated heading row, head and page numbers on every page."""
     sheet = page.sheet
     sheet.set_paper(_PAPERS[paper.size])
-    if document.landscape or page.width > _WIDEST_UPRIGHT:
+    if page.width > _WIDEST_UPRIGHT[document.landscape]:
         sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
     sheet.set_h_pagebreaks(page.breaks)

@@ -204,7 +204,7 @@ def _placed(since: Changes) -> list[Table]:
         )
         for (what, order), lines in sorted(gone.items(), key=lambda each: each[0][0] == "placed")
     )  # fmt: skip
-    return [Table("Placed since", "Orders placed or past since then", columns, rows)]
+    return [Table("Placed", "Orders placed or past since then", columns, rows)]
 
 
 def _pack(told: str) -> str:
@@ -249,7 +249,7 @@ def _surplus(programme: Programme, food: FoodPlan) -> Table:
         for row in food.surplus
     )  # fmt: skip
     return Table(
-        "Placed, not needed",
+        "Placed",
         "Placed before and not needed now",
         columns,
         rows,
