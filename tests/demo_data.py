@@ -455,8 +455,8 @@ Marrowby | M-1112 | canned white beans | 6 | can | $6.30 | | | | | | 2027-01-04 
 Marrowby | M-1114 | canned pinto beans | 6 | can | $6.10 | | | | | | 2027-01-04 |
 Marrowby | M-1120 | canned coconut milk | 12 | can | $21.60 | | | | | | 2027-01-04 |
 Marrowby | M-1124 | canned tuna in water | 12 | can | $13.20 | | | | | | 2027-01-04 |
-Marrowby | M-1130 | vegetable broth | 6 | each | $11.40 | | | | | | 2027-01-04 |
-Marrowby | M-1131 | vegetable broth | 12 | each | $20.90 | | | | | | 2027-01-04 |
+Marrowby | M-1130 | vegetable broth | 6 | carton | $11.40 | | | | | | 2027-01-04 |
+Marrowby | M-1131 | vegetable broth | 12 | carton | $20.90 | | | | | | 2027-01-04 |
 Marrowby | M-1140 | peanut butter | 5 | lb | $11.90 | | | | | | 2027-01-04 |
 Marrowby | M-1142 | sunflower seed butter | 16 | oz | $5.60 | | | | | | 2027-01-04 |
 Marrowby | M-1150 | honey | 5 | lb | $17.90 | | | | | | 2027-01-04 |
@@ -577,7 +577,7 @@ Tamsin Row | t50 | raisins | 20 | oz | $4.30 | | | | | | 2027-02-05 |
 Tamsin Row | t51 | brown sugar | 2 | lb | $3.10 | | | | | | 2027-02-05 |
 Tamsin Row | t53 | vanilla extract | 2 | fl oz | $5.20 | | | | | | 2027-02-05 |
 Tamsin Row | t54 | frozen peas | 1 | lb | $1.90 | | | | | | 2027-02-05 |
-Tamsin Row | t55 | vegetable broth | 1 | each | $2.35 | | | | | | 2027-02-05 |
+Tamsin Row | t55 | vegetable broth | 1 | carton | $2.35 | | | | | | 2027-02-05 |
 Tamsin Row | t56 | dried thyme | 1 | oz | $2.60 | | | | | | 2027-02-05 |
 Tamsin Row | t58 | garlic powder | 3 | oz | $2.20 | | | | | | 2027-02-05 |
 Tamsin Row | t59 | ground cinnamon | 2.5 | oz | $2.40 | | | | | | 2027-02-05 |
@@ -596,7 +596,7 @@ shelf 2 | canned tomatoes | 30 | can | C-40 | 2028-03-01 | | 2027-02-05 | bought
 shelf 2 | canned kidney beans | 9 | can | C-12 | 2027-01-31 | | 2027-02-05 | donated | $9.00 | | past its date
 shelf 2 | canned kidney beans | 12 | can | C-41 | 2028-05-01 | | 2027-02-05 | bought | | |
 shelf 2 | canned chickpeas | 17 | can | C-38 | 2028-01-15 | | 2027-02-05 | bought | | |
-shelf 2 | vegetable broth | 26 | each | B-9 | 2027-10-10 | | 2027-02-05 | bought | | |
+shelf 2 | vegetable broth | 26 | carton | B-9 | 2027-10-10 | | 2027-02-05 | bought | | |
 shelf 3 | peanut butter | 5 | lb | PB-2 | 2027-07-01 | | 2027-02-05 | bought | | yes | recall notice, waiting for the all-clear
 shelf 3 | soy sauce | 40 | fl oz | S-3 | 2028-01-01 | 2027-01-20 | 2027-02-05 | bought | | |
 shelf 3 | honey | 2 | lb | H-5 | | | 2027-02-05 | donated | $11.00 | | no date on the jar

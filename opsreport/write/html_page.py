@@ -14,6 +14,7 @@ from opsreport.tables.table import Document, Labels, Paper, Part, Picture, Row, 
 from opsreport.write import clean
 from opsreport.write.html_table import class_names, head_line, row_groups, row_lines, totals
 from opsreport.write.label_sheets import label_sheets, stock_style
+from opsreport.write.one_page import MARGINS, PAPER, print_sizes
 from opsreport.write.page_style import Shapes, css_text, page_style, shape, shapes_of
 from opsreport.write.svg import svg
 
@@ -53,6 +54,7 @@ def _render(template: str, document: Document, paper: Paper) -> bytes:
         folds=folds,
         lines=lines,
         shapes=shapes_of(part for part in document.parts if isinstance(part, Table)),
+        sizes=print_sizes(document, paper),
         tables=_contents(document),
     )  # fmt: skip
     return clean(page).encode("utf-8")
@@ -152,7 +154,7 @@ def _way(row: Row, folds: Mapping[tuple[str, str], str], document: Document) -> 
 
 def _density(table: Table, document: Document, paper: Paper) -> str:
     """Smaller print for a table wider than the paper: '', `dense` or `denser`."""
-    inches = {"Letter": (8.5, 11.0), "A4": (8.27, 11.69)}[paper.size][document.landscape] - 1
+    inches = PAPER[paper.size][document.landscape] - MARGINS[0]
     wanted = sum(max(column.width, 3) + 2 for column in table.columns)
     ratio = wanted / (inches * 15)
     return "" if ratio <= 1 else "dense" if ratio <= 1.3 else "denser"

@@ -7,7 +7,7 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from functools import cache
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from opsreport.money import Currency, Money
 from opsreport.shown import day_words, decimal_words, share_words, usual_places
@@ -73,11 +73,13 @@ def row_groups(table: Table) -> Iterator[list[Row]]:
         yield group
 
 
-def head_line(columns: Iterable[Column]) -> "Markup":
-    """The headings."""
+def head_line(columns: Iterable[Column], fitted: float | Literal[""] = "") -> "Markup":
+    """The headings. fitted: the type's size where the table keeps to a page [points]; each then says how wide its
+    column asks to be."""
     from markupsafe import Markup, escape
 
-    return Markup(f"<tr>{''.join(f'<th>{escape(column.heading)}' for column in columns)}")
+    cells = (f"<th{f' class=w{column.width}' if fitted else ''}>{escape(column.heading)}" for column in columns)
+    return Markup(f"<tr>{''.join(cells)}")
 
 
 def row_lines(

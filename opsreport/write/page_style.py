@@ -23,7 +23,7 @@ _OF_STYLES: Final[dict[Style, tuple[str, str, str]]] = {
     "date": _UNBROKEN,
     "code": _UNBROKEN,
     "write-in": ("", "td:nth-child({})", "border:1px solid var(--ink);min-width:4rem;height:2rem"),
-    "boxes": ("", "td:nth-child({})", "font-size:1.25em;line-height:1"),
+    "boxes": ("", "td:nth-child({})", "font-size:1.1em;line-height:1.2"),
 }
 """What a table says once of a column instead of at each of its cells: on what condition, of which cells, what."""
 
@@ -85,9 +85,12 @@ def size_class(points: float) -> str:
 
 
 def _sizes(found: set[str]) -> str:
-    """The type sizes of a page's labels."""
-    sizes = sorted(int(name[2:]) for name in found if re.fullmatch(r"\.h\d+", name))
-    return "".join(f".h{size}{{font-size:{size / 2}pt}}" for size in sizes)
+    """The type sizes of a page's labels, and how wide the columns of its fitted tables ask to be [characters]."""
+    numbers = sorted((name[1], int(name[2:])) for name in found if re.fullmatch(r"\.[hw]\d+", name))
+    return "".join(
+        f".h{number}{{font-size:{number / 2}pt}}" if letter == "h" else f".w{number}{{--w:{number}}}"
+        for letter, number in numbers
+    )
 
 
 def _column_rules(shapes: Shapes) -> Iterator[str]:

@@ -159,7 +159,7 @@ def label_table(labels: Labels) -> Table:
     rows = tuple(
         Row(
             (
-                label.head,
+                " · ".join((label.head, *label.marks)),
                 *label.lines,
                 *[""] * (lines - len(label.lines)),
                 label.contains,

@@ -413,10 +413,13 @@ def test_every_pack_is_followed_to_its_sessions() -> None:
 
 def test_lots_that_need_a_hand_stand_in_their_own_tables() -> None:
     stock = documents()["stock"]
-    assert columns(table(stock, "Out of date: remove"), "Ingredient", "Good through", "Amount") == [("spinach", day("0201"), 300)]
+    removed = table(stock, "Out of date: remove")
+    assert columns(removed, "Ingredient", "Good through", "Amount") == [("spinach", day("0201"), 300)]
     assert columns(table(stock, "On hold: not used"), "Ingredient", "Lot") == [("red lentils", "L2")]
-    assert columns(table(stock, "Chilled and without a date: not used"), "Ingredient", "Good through") == [("milk", "no date")]
-    assert columns(table(stock, "Goes out of date with something left"), "Ingredient", "Lot", "Left") == [("rice", "R1", 1250)]
+    undated = table(stock, "Chilled and without a date: not used")
+    assert columns(undated, "Ingredient", "Good through") == [("milk", "no date")]
+    left = table(stock, "Goes out of date with something left")
+    assert columns(left, "Ingredient", "Lot", "Left") == [("rice", "R1", 1250)]
     assert prose_titles(stock) == [""]
 
 

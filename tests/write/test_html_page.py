@@ -226,7 +226,7 @@ def test_long_labels_are_set_smaller_and_say_all() -> None:
     )
     tree = page_of(Labels("L", "L", (short, long)))
     sizes = [int(found[1]) / 2 for div in tree.all("div") if (found := re.match(r"label h(\d+)", str(div["class"])))]
-    assert sizes[0] == 11
+    assert sizes[0] == 12
     assert 5.5 <= sizes[1] < 9
     assert long.contains.strip() in tree.text("p")
 

@@ -3,7 +3,7 @@
 import dataclasses
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from opsreport.plan.buying.netting import holdings_of, in_order_of_use
@@ -58,6 +58,20 @@ class Replay:
         return Holding(
             f"{number:06d}", row.arrives + self._lead, through, self._keeps_open, size, Fraction(row.packs - fewer)
         )  # fmt: skip
+
+
+def most_that(fits: Callable[[int], bool], most: int) -> int:
+    """The largest number up to `most` that fits, by halving; 0 is taken to fit, and what is less than one that does."""
+    if most <= 0 or fits(most):
+        return max(most, 0)
+    low, high = 0, most
+    while high - low > 1:
+        middle = (low + high) // 2
+        if fits(middle):
+            low = middle
+        else:
+            high = middle
+    return low
 
 
 def replays(programme: Programme, plan: FoodPlan) -> dict[str, Replay]:

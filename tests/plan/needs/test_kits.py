@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 from support import read, term
 
 from opsreport.findings import Finding
+from opsreport.joining import build_programme
 from opsreport.kinds import Share
 from opsreport.plan.needs.kits import SessionKits, batches_for, delivered_kits, kits_of_sessions, meetings, spare_kits
-from opsreport.programme import Group, Programme, build_programme
+from opsreport.programme import Group, Programme
 
 F = Fraction
 MONDAY = dt.date(2027, 1, 4)
@@ -350,7 +351,7 @@ def test_the_finding_stands_at_the_member_whose_need_it_is() -> None:
 def test_a_food_nobody_knows_is_no_safe_food() -> None:
     recipes = SOUP + "\nsoup | | mystery mix | 1 | oz"
     assert codes(kits(Enrolment=ONE_NEED.format("no soy"), Recipes=recipes)[1]) == [
-        ("Enrolment!D2", "unknown-food-for-need")
+        ("Recipes!C4", "unknown-food-for-need")
     ]
     assert kits(Enrolment=ONE_NEED.format("none"), Recipes=recipes)[1] == []
 
