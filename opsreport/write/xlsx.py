@@ -26,7 +26,7 @@ from opsreport.tables.table import (
     Total,
 )
 from opsreport.write import boxes, clean, cut
-from opsreport.write.sheet_looks import EMPHASIS, FRAMES, LOOKS, MARKS, Formats, Look
+from opsreport.write.sheet_looks import EMPHASIS, FRAMES, INK, LOOKS, MARKS, RULE, Formats, Look
 from opsreport.write.sheet_page import LINE, Page, lines_in
 
 MOST_ROWS: Final = 1_048_576
@@ -40,7 +40,7 @@ _WIDEST_UPRIGHT: Final = {True: 103, False: 150}
 an upright page at its full size is never laid on its side, one that would shrink below two thirds always."""
 _CHART_ROWS: Final = 19
 """Rows that a chart covers."""
-_GREYS: Final = ("#262626", "#8C8C8C", "#BFBFBF")
+_GREYS: Final = (INK, RULE, "#BFBFBF")
 _TALLEST_FROZEN: Final = 260.0
 """Above a heading lower than this nothing is frozen, or a small screen could not scroll [points]."""
 
@@ -294,7 +294,7 @@ def _put_chart(page: Page, table: Table, chart: Chart, first: int, last: int) ->
         )
     drawn.set_title({"name": cut(clean(chart.title), _LONGEST_HEADER), "name_font": {"size": 12}})
     values: dict[str, Any] = {"name": chart.axis, "min": 0} | ({"num_format": "0%", "max": 1} if shares else {})
-    values |= {"major_gridlines": {"visible": True, "line": {"color": "#D9D9D9"}}}
+    values |= {"major_gridlines": {"visible": True, "line": {"color": RULE, "width": 0.5}}}
     drawn.set_x_axis(values if chart.kind == "bar" else {})
     drawn.set_y_axis({"reverse": True, "major_gridlines": {"visible": False}} if chart.kind == "bar" else values)
     drawn.set_legend({"position": "bottom"} if len(chart.values) > 1 else {"none": True})
