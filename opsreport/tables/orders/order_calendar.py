@@ -17,7 +17,6 @@ from opsreport.tables.table import Column, Document, Row, Table, Total, money_ce
 def order_calendar(programme: Programme, food: FoodPlan) -> Document:
     """The coordinator's list of orders and deliveries, urgent orders first."""
     orders = _urgent_first(food)
-    paths = order_paths(food.orders)
     return Document(
         "orders/order-calendar",
         "Order calendar",
@@ -30,7 +29,6 @@ def order_calendar(programme: Programme, food: FoodPlan) -> Document:
         ),
         head_line(programme),
         landscape=True,
-        links=tuple((f"Purchase order {order.order}", f"{paths[order.order]}.html") for order in orders),
     )
 
 
@@ -44,8 +42,8 @@ def _urgent_first(food: FoodPlan) -> list[Order]:
 def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Table:
     columns = (
         Column("Order by", "date", 16),
-        Column("Before", width=8),
-        Column("Order", "code", 22),
+        Column("Before", "code", 8),
+        Column("Order", width=22),
         Column("Supplier", width=22),
         Column("Arrives", "date", 16),
         Column("Lines", "count", 6),
@@ -56,6 +54,7 @@ def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Tabl
         Column("Look out", width=40),
     )
     rows = []
+    paths = order_paths(food.orders)
     for order in orders:
         supplier = programme.suppliers[order.supplier]
         remarks = order_remarks(programme, food, order)
@@ -75,6 +74,7 @@ def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Tabl
                     "; ".join(remarks),
                 ),
                 "warning" if remarks else "",
+                links_to=f"{paths[order.order]}.html",
             )
         )
     totals = (
