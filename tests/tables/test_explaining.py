@@ -165,7 +165,7 @@ def test_more_of_a_food_is_an_order_to_raise_with_its_cost() -> None:
     assert row.cells[6:9] == (1, 2, 200)
     assert "All orders, placed and to place: $6.00, before $4.00: $2.00 more" in words(page)
     assert "Of these still to place: $6.00, before $4.00: $2.00 more" in words(page)
-    assert [row.cells[3] for row in table(page, "Needs").rows] == [160]
+    assert [row.cells[3] for row in table(page, "Needs of the sessions not yet packed").rows] == [160]
 
 
 def test_orders_placed_since_take_a_line_each_below_what_is_to_be_done() -> None:
