@@ -422,7 +422,7 @@ paper muffin cup | muffin liner | whole | shelf | | | | none | | | | whole | | |
 SUPPLIERS = """
 Supplier | Name | Order to | Account | Lead days | Order days | Delivery days | Cut-off | Minimum order | Delivery fee | Free delivery from | Tax | Notes
 Marrowby | Marrowby Wholesale | orders@marrowby.example | FFK-2207 | 3 | Mon; Tue; Wed; Thu; Fri | Tue; Fri | 14:00 | $120.00 | $18.00 | $350.00 | 0% | bring the pallet jack
-Ostlerfield | Ostlerfield Produce | 555-0162 | 30418 A | 1 | Mon; Tue; Wed; Thu; Fri | Mon; Tue; Wed; Thu; Fri | 11:00 | $30.00 | $6.00 | $110.00 | 0% | side gate before nine
+Ostlerfield | Ostlerfield Produce | 555-0162 | 30418 A | 1 | Mon; Tue; Wed; Thu; Fri | Mon; Tue; Wed; Thu; Fri | 11:00 | $30.00 | $6.00 | | 0% | side gate before nine
 Tamsin Row | Tamsin Row Grocers | 12 Tamsin Row, Fennelbridge | | 1 | Mon; Tue; Wed; Thu; Fri; Sat | Mon; Tue; Wed; Thu; Fri | 16:00 | $0.00 | $4.50 | $60.00 | 2% | keeps things behind the counter for us
 """
 
