@@ -22,8 +22,6 @@ CHROMIUM = next(
     (found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None
 )
 DEMO = Path(__file__).resolve().parent.parent / "workbooks" / "fennelbridge-spring-2027.xlsx"
-HEAVIEST = 400_000
-"""A page may weigh this much [bytes]."""
 
 TOO_WIDE = """
     [...document.querySelectorAll('html, body, body *')]
@@ -113,10 +111,6 @@ def test_every_page_shows_whole_fetches_nothing_and_every_link_leads_somewhere(f
 def test_every_kind_of_page_fits_a_phone(folder: Path, phone: Page) -> None:
     told, _, _ = on_the_way(phone, list(kinds(folder).values()))
     assert told == []
-
-
-def test_no_page_is_heavy(folder: Path) -> None:
-    assert [file.name for file in folder.rglob("*.html") if file.stat().st_size > HEAVIEST] == []
 
 
 def test_the_keyboard_goes_through_a_page_in_its_order(folder: Path, desk: Page) -> None:

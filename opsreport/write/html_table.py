@@ -7,16 +7,15 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from functools import cache
-from typing import TYPE_CHECKING, Final, Literal
+from typing import Final, Literal
+
+from markupsafe import Markup, escape
 
 from opsreport.money import Currency, Money
 from opsreport.shown import day_words, decimal_words, share_words, usual_places
 from opsreport.tables.table import NAMING, NUMBERS, Column, Row, Style, Table, Value
 from opsreport.write import boxes
 from opsreport.write.xlsx import total_lines
-
-if TYPE_CHECKING:
-    from markupsafe import Markup
 
 _MARKS: Final = {"P": " mark-p", "A": " mark-a", "E": " mark-e", "V": " mark-v"}
 
@@ -53,10 +52,8 @@ def _statistic(value: float) -> str:
     return f"{value:,.{places}f}".replace("-", "−")
 
 
-def class_names(names: Iterable[str]) -> "Markup":
+def class_names(names: Iterable[str]) -> Markup:
     """A class attribute; nothing where there is no name. names: plain words."""
-    from markupsafe import Markup
-
     joined = " ".join(filter(None, names))
     return Markup(f' class="{joined}"' if " " in joined else f" class={joined}" if joined else "")
 
@@ -73,27 +70,21 @@ def row_groups(table: Table) -> Iterator[list[Row]]:
         yield group
 
 
-def head_line(columns: Iterable[Column], fitted: float | Literal[""] = "") -> "Markup":
+def head_line(columns: Iterable[Column], fitted: float | Literal[""] = "") -> Markup:
     """The headings. fitted: the type's size where the table keeps to a page [points]; each then says how wide its
     column asks to be."""
-    from markupsafe import Markup, escape
-
     cells = (f"<th{f' class=w{column.width}' if fitted else ''}>{escape(column.heading)}" for column in columns)
     return Markup(f"<tr>{''.join(cells)}")
 
 
 def row_lines(
     rows: Iterable[Row], columns: tuple[Column, ...], currency: Currency, way: Callable[[Row], str]
-) -> "Markup":
+) -> Markup:
     """Rows, a line each. way: the address to which a row's first words lead; '' for none."""
-    from markupsafe import Markup
-
     return Markup("\n".join(_line(row, columns, currency, way(row)) for row in rows))  # every text is escaped in it
 
 
 def _line(row: Row, columns: tuple[Column, ...], currency: Currency, address: str) -> str:
-    from markupsafe import escape
-
     opening = f"<tr class={row.emphasis}>" if row.emphasis else "<tr>"
     if row.emphasis == "heading" and all(value in (None, "") for value in row.cells[1:]):
         words = escape(show(row.cells[0], columns[0].style, currency))
@@ -110,29 +101,23 @@ def _line(row: Row, columns: tuple[Column, ...], currency: Currency, address: st
 
 def _cell(value: Value, style: Style, currency: Currency) -> tuple[str, str]:
     """A cell's opening tag, and what stands in it."""
-    from markupsafe import Markup, escape
-
     tag = f'<td class="mark{_MARKS.get(str(value), "")}">' if style == "mark" else "<td>"
     words = escape(show(value, style, currency))
     return tag, words.replace("\n", Markup("<br>")) if "\n" in words else words
 
 
-def totals(table: Table, currency: Currency) -> "Markup":
+def totals(table: Table, currency: Currency) -> Markup:
     """The lines under a table: each total in its column, its label over those before it."""
-    from markupsafe import Markup
-
     return Markup("\n".join(_total_line(table, currency)))
 
 
 @cache
-def _right(style: Style) -> "Markup":
+def _right(style: Style) -> Markup:
     """The class attribute of a total, which may stand in no column of its own."""
     return class_names(["right"] if style in NUMBERS else [])
 
 
 def _total_line(table: Table, currency: Currency) -> Iterator[str]:
-    from markupsafe import escape
-
     places = {column.heading: index for index, column in enumerate(table.columns)}
     for line in total_lines(table.totals):
         under = {places[total.under]: total for total in line}
