@@ -17,6 +17,8 @@ from opsreport.tables.table import NAMING, NUMBERS, Column, Row, Style, Table, V
 from opsreport.write import boxes
 from opsreport.write.xlsx import total_lines
 
+_SENTENCES: Final = 30
+"""A column so wide holds sentences [characters]."""
 _MARKS: Final = {"P": " mark-p", "A": " mark-a", "E": " mark-e", "V": " mark-v"}
 
 
@@ -71,9 +73,14 @@ def row_groups(table: Table) -> Iterator[list[Row]]:
 
 
 def head_line(columns: Iterable[Column], fitted: float | Literal[""] = "") -> Markup:
-    """The headings. fitted: the type's size where the table keeps to a page [points]; each then says how wide its
-    column asks to be."""
-    cells = (f"<th{f' class=w{column.width}' if fitted else ''}>{escape(column.heading)}" for column in columns)
+    """The headings; those of columns of sentences say how wide they ask to be, and all where the table keeps to a page.
+
+    fitted: the type's size where it does [points].
+    """
+    cells = (
+        f"<th{f' class=w{column.width}' if fitted or column.width >= _SENTENCES else ''}>{escape(column.heading)}"
+        for column in columns
+    )
     return Markup(f"<tr>{''.join(cells)}")
 
 

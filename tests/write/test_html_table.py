@@ -66,6 +66,12 @@ def test_text_is_escaped_and_its_line_breaks_stay() -> None:
     assert head_line([Column("<i>")]) == "<tr><th>&lt;i&gt;"
 
 
+def test_a_column_of_sentences_says_how_wide_it_asks_to_be() -> None:
+    columns = (Column("Kit", width=8), Column("What is in it", width=40))
+    assert head_line(columns) == "<tr><th>Kit<th class=w40>What is in it"
+    assert head_line(columns, 9.5) == "<tr><th class=w8>Kit<th class=w40>What is in it"
+
+
 def test_the_first_words_of_a_row_lead_on() -> None:
     columns = (Column("By", "date"), Column("What"))
     (line,) = str(row_lines([Row((None, "Go"), links_to='a"b')], columns, USD, lambda row: row.links_to)).split("\n")
