@@ -51,7 +51,11 @@ def shape(table: Table, shapes: Shapes) -> str:
 
 
 def _shape(table: Table) -> tuple[tuple[str, Style], ...]:
-    return tuple((column.heading, column.style) for column in table.columns)
+    """Headings and styles; the heading over the cells that name their rows is in no rule."""
+    return tuple(
+        ("" if number == 0 and column.style in NAMING else column.heading, column.style)
+        for number, column in enumerate(table.columns)
+    )
 
 
 def page_style(body: str, shapes: Shapes) -> str:

@@ -53,7 +53,8 @@ def test_a_column_s_style_is_said_once(style: Style, rule: str) -> None:
 
 
 def test_tables_with_the_same_columns_share_their_rules() -> None:
-    other = Table("U", "U", (Column("Kit", width=3), *KITS.columns[1:]), ())
+    """Whatever stands over the cells that name their rows."""
+    other = Table("U", "U", (Column("Kit of Monday", width=3), *KITS.columns[1:]), ())
     shapes = shapes_of([KITS, other, Table("V", "V", KITS.columns[:1], ())])
     assert [shape(table, shapes) for table in (KITS, other)] == ["t1", "t1"]
     assert list(shapes.values()) == ["t1", "t2"]
