@@ -103,7 +103,8 @@ def _line(row: Row, columns: tuple[Column, ...], currency: Currency, address: st
         first = next((at for at, column in enumerate(columns) if row.leads_to or column.style == "text"), None)
         if first is not None:
             cells[first] = (cells[first][0], f'<a href="{escape(address)}">{cells[first][1]}</a>')
-    return f"{opening}{''.join(f'{tag}{words}' for tag, words in cells)}"
+    closing = "" if cells[-1][1] else "</tr>"  # or the line's end would stand in a cell that is to be empty
+    return f"{opening}{''.join(f'{tag}{words}' for tag, words in cells)}{closing}"
 
 
 def _cell(value: Value, style: Style, currency: Currency) -> tuple[str, str]:

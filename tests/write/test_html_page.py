@@ -80,7 +80,8 @@ class Tree(HTMLParser):
             self.open.append(tag)
 
     def handle_endtag(self, tag: str) -> None:
-        self._end_before(tag)
+        while self.open[-1] != tag and tag in ENDED_BY.get(self.open[-1], ()):
+            self.open.pop()
         assert self.open.pop() == tag
 
     def _end_before(self, tag: str) -> None:

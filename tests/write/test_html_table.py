@@ -50,14 +50,14 @@ def test_a_line_a_row_and_its_first_cell_names_it() -> None:
     ]
 
 
-def test_an_empty_first_cell_names_nothing() -> None:
-    assert lines(Row(("", 1, 1, ""))) == ['<tr><td><td>1<td>☐<td class="mark">']
+def test_an_empty_first_cell_names_nothing_and_an_empty_last_one_stays_empty() -> None:
+    assert lines(Row(("", 1, 1, ""))) == ['<tr><td><td>1<td>☐<td class="mark"></tr>']
 
 
 def test_a_heading_alone_runs_over_the_table() -> None:
     assert lines(Row(("s1", None, "", None), "heading"), Row(("s2", 3, None, None), "heading")) == [
         "<tr class=heading><th scope=rowgroup colspan=4>s1",
-        '<tr class=heading><th>s2<td>3<td><td class="mark">',
+        '<tr class=heading><th>s2<td>3<td><td class="mark"></tr>',
     ]
 
 
