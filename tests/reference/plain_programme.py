@@ -278,9 +278,8 @@ def _amounts(
 def _delivery(
     term: Term, made: _Programme, shop: Shop, day: dt.date, its: list[tuple[Pack, int]], minimums: bool
 ) -> None:  # fmt: skip
-    """Fee once where anything comes, none from a sum on or where an order placed pays it; the minimum order."""
-    placed = term.placed.get((shop.name, day))
-    asked = made.variable(0 if placed is not None else shop.fee, most=1, whole=1)
+    """Fee once where anything comes, none from a sum on; the minimum order. Orders placed are orders of their own."""
+    asked = made.variable(shop.fee, most=1, whole=1)
     much = sum(term.needs.values())
     goods = {column: float(pack.cents * pack.sold_by) for pack, column in its}
     for pack, column in its:
@@ -293,8 +292,8 @@ def _delivery(
             made.row({column: 1.0, some: -float(most)}, high=0)
             made.row({column: float(pack.sold_by), some: -float(pack.least)}, low=0)
     if minimums:
-        made.row({**goods, asked: -float(max(shop.minimum - (placed or 0), 0))}, low=0)
-    if shop.free_from is not None and placed is None:
+        made.row({**goods, asked: -float(shop.minimum)}, low=0)
+    if shop.free_from is not None:
         free = made.variable(-shop.fee, most=1, whole=1)
         made.row({free: 1.0, asked: -1.0}, high=0)
         made.row({**goods, free: -float(shop.free_from)}, low=0)

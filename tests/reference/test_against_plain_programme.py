@@ -92,7 +92,7 @@ def shuffled(sheets: dict[str, list[tuple]], seed: int) -> dict[str, list[tuple]
 def told(value: object) -> object:
     """A part of plan.json without cells and without the order of its lists."""
     if isinstance(value, dict):
-        return {key: told(its) for key, its in value.items() if key not in ("cell", "cells", "row")}
+        return {key: told(its) for key, its in value.items() if key not in ("cell", "price_cells", "cells", "row")}
     if isinstance(value, list):
         return sorted((told(each) for each in value), key=lambda each: json.dumps(each, sort_keys=True))
     return value

@@ -254,7 +254,7 @@ def test_an_order_for_a_delivery_already_ordered_for_says_so_everywhere() -> Non
     assert order.title == "Purchase order Marrowby-20270223, in addition to PO-7"
     assert prose_titles(order)[0] == "ADDITION to order PO-7"
     assert column(table(found["order-calendar"], "To order"), "Look out")[2] == (
-        "IN ADDITION to PO-7, placed before: one delivery charge for both is counted on; that saves $5.00"
+        "IN ADDITION to PO-7, placed before: ask for one delivery charge, which would save $5.00"
     )
 
 

@@ -1,6 +1,5 @@
 """Which packs to buy, from whom and when: every need covered in time by food that is still good."""
 
-import dataclasses
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -14,13 +13,8 @@ from opsreport.plan.buying.effort import USUAL, Effort
 from opsreport.plan.buying.food_buying import FoodBuying, order_id
 from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
-from opsreport.plan.buying.open_deliveries import (
-    OpenDeliveries,
-    open_deliveries,
-    supplier_of,
-    with_deliveries_apart,
-)
 from opsreport.plan.buying.options import FoodOptions
+from opsreport.plan.buying.topping_up import order_fee
 from opsreport.plan.dates import order_by
 from opsreport.plan.model import Buying, KitLine, NeedOf, Order, PlannedSession, Purchase, Shortage, ToShop
 from opsreport.programme import Programme
@@ -45,21 +39,19 @@ def buy(
     by_food: dict[str, list[Open]] = defaultdict(list)
     for lacking in still_open:
         by_food[lacking.need.food].append(lacking)
-    placed = open_deliveries(programme)
-    apart = with_deliveries_apart(programme, placed)
-    market = Market(apart, {lacking.need.packing_day for lacking in still_open})
+    market = Market(programme, {lacking.need.packing_day for lacking in still_open})
     foods = {food: FoodOptions(market, food, by_food[food]) for food in sorted(by_food)}
     each_alone = {food: alone_way(options) for food, options in foods.items()}
-    alone, deliveries_alone = session_by_session(apart, still_open)
+    alone, deliveries_alone = session_by_session(programme, still_open)
     chosen = choose_deliveries(market, foods, each_alone, deliveries_alone, effort)
     purchases = [
-        _of_supplier(row)
+        row
         for food, options in foods.items()
         for row in FoodBuying(options, chosen.ways[food], chosen.extra.get(food, ())).purchases()
     ]
     shopping = [ToShop(food, o.need.session, o.amount, o.need.unit) for food, b in foods.items() for o in b.unoffered]
     shortages = [_shortage(programme, sessions, o) for options in foods.values() for o in options.uncovered]
-    orders = _orders(programme, purchases, placed)
+    orders = _orders(programme, purchases)
     goods_and_fees = sum(order.goods + order.fee for order in orders)
     return BuyingPlan(
         tuple(sorted(purchases, key=lambda row: (row.arrives, row.supplier, row.food, row.item, row.size.amount))),
@@ -104,13 +96,7 @@ def _inflated(line: KitLine, loss: Fraction) -> Fraction:
     return line.base if line.whole else line.base * loss
 
 
-def _of_supplier(row: Purchase) -> Purchase:
-    """A row under the name that the workbook knows."""
-    name = supplier_of(row.supplier)
-    return dataclasses.replace(row, supplier=name, order=order_id(name, row.arrives))
-
-
-def _orders(programme: Programme, purchases: Iterable[Purchase], placed: OpenDeliveries) -> list[Order]:
+def _orders(programme: Programme, purchases: Iterable[Purchase]) -> list[Order]:
     """One order a supplier and delivery day, the urgent ones first, then by order-by day."""
     goods_of: dict[tuple[str, dt.date], int] = defaultdict(int)
     for row in purchases:
@@ -119,7 +105,7 @@ def _orders(programme: Programme, purchases: Iterable[Purchase], placed: OpenDel
     for (name, arrives), goods in goods_of.items():
         supplier = programme.suppliers[name]
         by = order_by(arrives, supplier, programme.calendar)
-        fee = placed.fee(supplier, arrives, goods)
+        fee = order_fee(supplier, goods)
         tax = half_up(goods * supplier.tax)
         orders.append(
             Order(
@@ -132,7 +118,7 @@ def _orders(programme: Programme, purchases: Iterable[Purchase], placed: OpenDel
                 fee=fee,
                 tax=tax,
                 total=Money(goods + fee + tax),
-                below_minimum=not placed.is_enough(supplier, arrives, goods),
+                below_minimum=goods < supplier.minimum_order,
             )
         )
     return sorted(orders, key=lambda order: (not order.urgent, order.order_by, order.arrives, order.supplier))

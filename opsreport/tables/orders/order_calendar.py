@@ -103,11 +103,11 @@ def order_remarks(programme: Programme, food: FoodPlan, order: Order) -> list[st
         said.append(f"URGENT: telephone today, send it only when they agree to {day_words(order.arrives)}")
     for each in food.additions:
         if each.order == order.order:
-            once = f"; that saves {shown(each.fee_saved)}" if each.fee_saved > 0 else ""
-            said.append(
-                f"IN ADDITION to {listed(each.to)}, placed before: one delivery charge for both is counted on{once}"
-            )
-    if order.below_minimum:
+            once = f", which would save {shown(each.fee_saved)}" if each.fee_saved > 0 else ""
+            less = "; below the minimum order even together" if each.below_minimum else ""
+            said.append(f"IN ADDITION to {listed(each.to)}, placed before: ask for one delivery charge{once}{less}")
+    together = any(each.order == order.order and not each.below_minimum for each in food.additions)
+    if order.below_minimum and not together:
         minimum = shown(programme.suppliers[order.supplier].minimum_order)
         mends = [forward_words(each, programme) for each in food.forwards if each.order == order.order]
         said.append("; ".join([f"below the minimum order of {minimum}: ask whether it will be taken", *mends]))
