@@ -66,7 +66,7 @@ def _asked(asked: argparse.Namespace) -> "Asked":
 
 def _start(asked: argparse.Namespace) -> int:
     from opsreport.reading.workbook import Unusable
-    from opsreport.starter import write_starter
+    from opsreport.starter.starter import write_starter
     from opsreport.write.folder import Unwritable
 
     try:

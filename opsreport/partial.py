@@ -12,11 +12,12 @@ from typing import Any, Final
 
 from opsreport.findings import Finding, gathered
 from opsreport.foods import Foods, build_foods, name_key
+from opsreport.joining import build_programme
 from opsreport.kinds import How, Unreadable, id_text
 from opsreport.plan.food_plan import unsafe_kits
 from opsreport.plan.model import LeftOut
-from opsreport.programme import Programme, build_programme
-from opsreport.reading.read import shown
+from opsreport.programme import Programme
+from opsreport.reading.cell_reader import shown
 from opsreport.reading.shapes import Table, blank, find_table
 from opsreport.reading.workbook import Cell, Faulty, Workbook
 from opsreport.rules import FOOD, PEOPLE, Family

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from opsreport.beside import Beside
 from opsreport.findings import Finding, gathered, stopped
+from opsreport.joining import build_programme
 from opsreport.many import NothingUsed, Several, folder_names, page_of_all, refuse_twice, side_by_side, tell
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
@@ -18,7 +19,7 @@ from opsreport.plan.buying.pooling import Joined, Place, join, part_of, split_by
 from opsreport.plan.explaining.notices import notices
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 from opsreport.reading.workbook import Unusable
 from opsreport.rules import FOOD, PEOPLE
 from opsreport.run import Asked, make_kits, read_and_check, tell_nobody

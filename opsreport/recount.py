@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from opsreport.findings import Finding, in_order, stopped
+from opsreport.joining import build_programme, quantity_of
 from opsreport.measures.units import NoBridge, Quantity
 from opsreport.plan.dates import lot_good_through
 from opsreport.plan.model import PlannedSession
@@ -16,7 +17,7 @@ from opsreport.plan.needs.amounts import plan_sessions
 from opsreport.plan.needs.kits import SessionKits, kits_of_sessions
 from opsreport.plan.packing.recount import Counted, Recount, recount
 from opsreport.plan.packing.stopgaps import Stopgap, stopgaps
-from opsreport.programme import Lot, Programme, build_programme, quantity_of
+from opsreport.programme import Lot, Programme
 from opsreport.reading.read import read_counts
 from opsreport.reading.workbook import Unusable, open_workbook
 from opsreport.rules import FOOD, Severity

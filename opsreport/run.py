@@ -9,6 +9,7 @@ from opsreport.beside import Beside, Later
 from opsreport.checking.check import check_rows
 from opsreport.earlier import read_earlier
 from opsreport.findings import Finding, gathered, stopped
+from opsreport.joining import build_programme
 from opsreport.look_back import Since, earlier_run
 from opsreport.partial import Part, food_part, people_part, together
 from opsreport.plan.buying.effort import USUAL, Effort
@@ -18,7 +19,7 @@ from opsreport.plan.food_plan import plan_kits, plan_orders, unsafe_kits
 from opsreport.plan.model import Changes, FoodPlan, Plan
 from opsreport.plan.people_model import PeoplePlan
 from opsreport.plan.people_plan import beside_earlier, uncharged_people, with_food_costs
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 from opsreport.reading.read import read_rows
 from opsreport.reading.workbook import open_workbook
 from opsreport.rules import FOOD, PEOPLE, Severity

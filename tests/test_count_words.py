@@ -12,7 +12,7 @@ from plan.food_support import planned
 from support import CORE, read, term
 
 from opsreport.foods import build_foods, catalogue_entry
-from opsreport.programme import build_programme
+from opsreport.joining import build_programme
 from opsreport.rules import Severity
 
 F = Fraction

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from support import CORE, read, term, written
 
+from opsreport.joining import build_programme
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan
-from opsreport.programme import build_programme
 from opsreport.run import Asked, build
 
 MONDAY = dt.date(2027, 1, 4)

@@ -11,6 +11,7 @@ from opsreport import kinds
 from opsreport.kinds import Amount, Dish, FunderShare, How, Mark, NeedAnswer, Share, Unreadable
 from opsreport.measures.units import DIMENSION, mixed, plural
 from opsreport.money import Currency
+from opsreport.words import clean
 
 D = dt.date
 F = Fraction
@@ -320,7 +321,7 @@ def test_a_range_is_its_upper_end_whatever_the_words(low: F, high: F, unit: str)
         typed = f"{kinds.mixed_or_decimal(low)}{between}{kinds.mixed_or_decimal(high)} {unit}"
         if low < high:
             how = How()
-            assert kinds.amount.read(typed, how) == Amount(high, unit, kinds.clean(typed))
+            assert kinds.amount.read(typed, how) == Amount(high, unit, clean(typed))
             assert how.notes
 
 

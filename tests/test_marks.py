@@ -5,10 +5,10 @@ import dataclasses
 import pytest
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.kinds import Mark
 from opsreport.marks import LongMarks, Marks, WideMarks, in_columns
 from opsreport.plan.people.ledger import keep_ledger
-from opsreport.programme import build_programme
 
 SESSIONS = (
     "Session | Group | Date | Recipes | Status\n"

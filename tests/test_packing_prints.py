@@ -13,9 +13,9 @@ import pytest
 from support import read, term
 from tables.test_packing import AS_OF, SHEETS
 
+from opsreport.joining import build_programme
 from opsreport.money import Currency
 from opsreport.plan.food_plan import plan_food
-from opsreport.programme import build_programme
 from opsreport.tables.label_stock import STOCKS
 from opsreport.tables.packing import packing_documents
 from opsreport.tables.table import Paper

@@ -15,8 +15,8 @@ from support import CORE, written
 
 from opsreport.cli import main
 from opsreport.run import Asked, build
-from opsreport.starter import starter_bytes
-from opsreport.starter_example import EXAMPLE
+from opsreport.starter.example import EXAMPLE
+from opsreport.starter.starter import starter_bytes
 from opsreport.tables.stamp import INCOMPLETE
 
 ASKED = Asked(dt.date(2027, 2, 8), partial=True)

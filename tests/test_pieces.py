@@ -8,10 +8,10 @@ import pytest
 from plan.food_support import programme_of
 from support import opened, read, term, written
 
+from opsreport.joining import build_programme
 from opsreport.pieces import Piece
 from opsreport.plan.needs.amounts import plan_sessions
 from opsreport.plan.needs.kits import kits_of_sessions
-from opsreport.programme import build_programme
 from opsreport.reading.read import read_counts
 from opsreport.recount import _improbable, counted_foods
 from opsreport.tables.packing.words import rounded_words, there_words, to_fetch_words, to_take_words

@@ -8,9 +8,9 @@ from openpyxl import load_workbook
 from support import CORE, opened, read, term, written
 
 from opsreport.cli import main
+from opsreport.joining import build_programme
 from opsreport.money import Currency
 from opsreport.plan.food_plan import plan_food
-from opsreport.programme import build_programme
 from opsreport.reading.read import read_counts
 from opsreport.recount import counted_foods
 from opsreport.tables.packing import packing_documents

@@ -7,10 +7,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.packing.recount import Counted, recount
 from opsreport.plan.packing.stopgaps import stopgaps
-from opsreport.programme import build_programme
 from opsreport.rules import Severity
 from opsreport.tables.packing.day import packing_days
 from opsreport.tables.packing.labels import labels

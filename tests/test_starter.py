@@ -21,17 +21,10 @@ from opsreport.reading.workbook import Sheet, Unusable, Workbook, open_workbook
 from opsreport.rules import Severity
 from opsreport.run import Asked, build
 from opsreport.sheets import GUIDE, ROWS_OF, SHEETS, Rows
-from opsreport.starter import (
-    CLEARED,
-    KEPT,
-    carried_over,
-    columns_of,
-    note_of,
-    starter_bytes,
-    tabs,
-    write_starter,
-)
-from opsreport.starter_example import EXAMPLE
+from opsreport.starter.columns import columns_of, note_of, tabs
+from opsreport.starter.contents import CLEARED, KEPT, carried_over
+from opsreport.starter.example import EXAMPLE
+from opsreport.starter.starter import starter_bytes, write_starter
 from opsreport.words import heading_key
 from opsreport.write.folder import Unwritable
 

@@ -15,11 +15,11 @@ from opsreport.checking.needs_check import NEEDS_CHECKS, food_names
 from opsreport.checking.second_look import LOOKS, LOOKS_ON_A_DAY
 from opsreport.findings import NOWHERE, Finding, in_order
 from opsreport.foods import Foods, build_foods, catalogue_entry, name_key
+from opsreport.joining import base_unit, quantity_of, uses_of
 from opsreport.kinds import day_shown, mixed_or_decimal
 from opsreport.marks import LongMarks, Marks, WideMarks
 from opsreport.measures.numerals import ascii_numerals, number
 from opsreport.measures.units import Bridge, NoBridge, Quantity, mixed
-from opsreport.programme import base_unit, quantity_of, uses_of
 from opsreport.reading.saying import did_you_mean, maybe, said_at
 from opsreport.sheets import AttendanceRow, EnrolmentRow, GroupRow, QuestionRow, Rows, SessionRow
 from opsreport.shown import decimal_words

@@ -12,9 +12,9 @@ from typing import Final
 
 from opsreport.findings import Finding
 from opsreport.foods import Foods
+from opsreport.joining import quantity_of
 from opsreport.kinds import mixed_or_decimal
 from opsreport.measures.units import BASE_OF, NoBridge
-from opsreport.programme import quantity_of
 from opsreport.reading.saying import did_you_mean, said_at
 from opsreport.sheets import EnrolmentRow, PackRow, Rows, SessionRow
 from opsreport.words import fold

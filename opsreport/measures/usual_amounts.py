@@ -1,6 +1,6 @@
 """The usual ways of writing an amount, read in one step: `2`, `0.5`, `1 1/2 cups`, `¾ tsp`, `400g`.
 
-A short cut and nothing else: what it reads, the longer way of `kinds.py` reads alike (a test holds the two together),
+A short cut and nothing else: what it reads, the longer way of `kinds/` reads alike (a test holds the two together),
 and what it does not know, or would have to judge, it leaves to that.
 """
 

@@ -4,18 +4,15 @@ Every cell is judged by itself, so that one bad cell never hides the next; a row
 record, but its id still counts as known.
 """
 
-import dataclasses
-import datetime as dt
 import re
-from array import array
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.findings import NOWHERE, Finding, Place, column_letters, in_order
-from opsreport.kinds import CellValue, How, Kind, Mark, Unreadable, id_text, mixed_or_decimal
-from opsreport.marks import NOT_TOLD, LongMarks, Marks, SessionMarks, WideMarks, numbered
+from opsreport.kinds import How, Unreadable, id_text, mixed_or_decimal
+from opsreport.reading.cell_reader import BAD, Known, Reader, column_values, cut, say_unread, shown
+from opsreport.reading.people_sheets import answers, long_marks, wide_marks
 from opsreport.reading.saying import maybe
 from opsreport.reading.shapes import (
     HEADING_ROWS,
@@ -29,7 +26,6 @@ from opsreport.reading.shapes import (
     starred,
 )
 from opsreport.reading.workbook import Cell, Faulty, Sheet, Workbook
-from opsreport.rules import Family
 from opsreport.sheets import (
     APART,
     FINDINGS,
@@ -45,112 +41,8 @@ from opsreport.sheets import (
 )
 from opsreport.words import clean, fold, heading_key, nearest
 
-_LONGEST_SEEN: Final = 200
 _COPY: Final = re.compile(r"\s*\(\d+\)$")
 _EXTRA: Final = "extra"
-
-
-class _Bad:
-    """Stands for the value of a cell that has its finding already."""
-
-
-BAD: Final = _Bad()
-
-
-def shown(cell: Cell) -> str:
-    """A cell as the person sees it, for a finding."""
-    if isinstance(cell, Faulty):
-        return _cut(cell.text)
-    if isinstance(cell, str):
-        return _cut(cell.strip())
-    if isinstance(cell, bool):
-        return "TRUE" if cell else "FALSE"
-    if isinstance(cell, float):
-        return format(cell, ".15g")
-    if isinstance(cell, dt.datetime):
-        return cell.isoformat(" ", "minutes") if cell.time() != dt.time() else cell.date().isoformat()
-    if isinstance(cell, dt.date):
-        return cell.isoformat()
-    return "" if cell is None else str(cell)
-
-
-def _cut(text: str) -> str:
-    return text if len(text) <= _LONGEST_SEEN else text[: _LONGEST_SEEN - 1] + "…"
-
-
-@dataclass
-class _Known:
-    """What has been read so far: the ids of each sheet, by their folded form, and those of bad rows."""
-
-    ids: dict[str, dict[str, str]] = field(default_factory=dict)
-    spoiled: dict[str, set[str]] = field(default_factory=dict)
-
-
-class _Reader:
-    """Reads the cells of one sheet and keeps what is wrong with them."""
-
-    def __init__(self, sheet: Sheet, families: frozenset[Family], how: How) -> None:
-        self.sheet = sheet
-        self.families = families
-        self.how = dataclasses.replace(how, number_format=self._number_format, notes=[])
-        self.findings: list[Finding] = []
-        self.row = self.column = 0
-
-    def _number_format(self) -> str:
-        return self.sheet.number_format(self.row, self.column)
-
-    def say(self, row: int, column: int, code: str, seen: str, **details: str) -> None:
-        place = Place(self.sheet.order, self.sheet.name, row, column)
-        self.findings.append(Finding(place, code, seen, details, self.families))
-
-    def read(self, cell: Cell, kind: Kind[Any], row: int, column: int) -> Any:
-        """The value of a cell that is not blank, or BAD once its finding stands."""
-        if isinstance(cell, Faulty):
-            code = "cell-error" if cell.kind == "error" else "cell-unsaved"
-            self.say(row, column, code, shown(cell))
-            return BAD
-        self.row, self.column = row, column
-        try:
-            value = kind.read(cell, self.how)
-        except Unreadable as fault:
-            self.how.notes.clear()
-            self.say(row, column, fault.code, shown(cell), **fault.details)
-            return BAD
-        if self.how.notes:
-            for code, details in self.how.notes:
-                self.say(row, column, code, **{"seen": shown(cell), **details})
-            self.how.notes.clear()
-        return value
-
-    def ranged(self, value: Any, cell: Cell, column: Column, row: int, at: int) -> Any:
-        """The value, or BAD where it is outside the column's range."""
-        if not isinstance(value, int | Fraction) or isinstance(value, bool):
-            return value
-        below = column.least is not None and value < column.least
-        if below or (column.above is not None and value <= column.above):
-            fits = False
-        else:
-            fits = column.most is None or value <= column.most
-        if fits:
-            return value
-        self.say(row, at, "out-of-range", shown(cell), heading=column.heading, range=_range_words(column))
-        return BAD
-
-
-def _range_words(column: Column) -> str:
-    part = column.kind.name == "percent"
-
-    def bound(value: Fraction) -> str:
-        return f"{mixed_or_decimal(value * 100)}%" if part else mixed_or_decimal(value)
-
-    words = []
-    if column.above is not None:
-        words.append(f"above {bound(column.above)}")
-    if column.least is not None:
-        words.append(f"{bound(column.least)} or more")
-    if column.most is not None:
-        words.append(f"{bound(column.most)} or less")
-    return " and ".join(words)
 
 
 def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
@@ -172,7 +64,7 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
     settings, unread = _read_settings(tables.get("Settings"))
     findings += unread
     how = _how(settings)
-    known = _Known()
+    known = Known()
     records: dict[str, Any] = {}
     for name, spec in SHEETS.items():
         if name in tables and spec.shape != "settings":
@@ -219,7 +111,7 @@ def read_counts(workbook: Workbook, settings: Settings) -> tuple[tuple[CountRow,
         details = {"missing": ", ".join(table), "near": _near_headings(found[0], table)}
         place = Place(found[0].order, found[0].name)
         return (), [Finding(place, "headings-missing", found[0].name, details, spec.families)]
-    rows, findings = _read_table(table, _how(settings), _Known())
+    rows, findings = _read_table(table, _how(settings), Known())
     return tuple(rows), in_order([*_heading_findings(table), *findings])
 
 
@@ -275,7 +167,7 @@ def _near_headings(sheet: Sheet, missing: Sequence[str]) -> str:
 
 def _heading_findings(table: Table) -> list[Finding]:
     """Headings that stand twice or nearly say another, columns without one, one note of columns not read."""
-    reader = _Reader(table.sheet, table.spec.families, How())
+    reader = Reader(table.sheet, table.spec.families, How())
     twice = set()
     for column, first in repeated_headings(table):
         twice.add(column)
@@ -290,13 +182,13 @@ def _heading_findings(table: Table) -> list[Finding]:
             meant[column] = near
             reader.say(table.heading_row, column, "heading-near", shown(cell), near=near)
     unread = {} if table.spec.extra or table.wide else table.others
-    _say_unread(reader, table, [column for column in unread if column not in twice and column not in meant])
+    say_unread(reader, table, [column for column in unread if column not in twice and column not in meant])
     if table.spec.shape != "settings":  # a line beside a setting says what it is
         _say_nameless(reader, table)
     return reader.findings
 
 
-def _say_nameless(reader: _Reader, table: Table) -> None:
+def _say_nameless(reader: Reader, table: Table) -> None:
     """One note of the cells that stand under no heading: beside the table, or under a merged heading's second half."""
     headed = {*table.columns.values(), *table.others}
     widest = max(map(len, table.sheet.rows))
@@ -310,13 +202,7 @@ def _say_nameless(reader: _Reader, table: Table) -> None:
     if seen:
         first = min(seen)
         named = ", ".join(column_letters(column) for column in sorted(seen))
-        reader.say(seen[first][0], first, "column-nameless", shown(seen[first][1]), columns=_cut(named))
-
-
-def _say_unread(reader: _Reader, table: Table, columns: Sequence[int]) -> None:
-    if columns:
-        named = ", ".join(shown(table.cell(table.heading_row, column)) for column in columns)
-        reader.say(table.heading_row, columns[0], "columns-unknown", _cut(named))
+        reader.say(seen[first][0], first, "column-nameless", shown(seen[first][1]), columns=cut(named))
 
 
 # --- settings ---
@@ -331,7 +217,7 @@ def _read_settings(table: Table | None) -> tuple[Settings, list[Finding]]:
     if table is None:
         return Settings(place=RowPlace(0, "Settings", 0, {}), **values), []
     sheet = table.sheet
-    reader = _Reader(sheet, spec.families, How())
+    reader = Reader(sheet, spec.families, How())
     by_key = {heading_key(name): column for column in spec.columns for name in (column.heading, *column.also)}
     name_column, value_column = table.columns["Setting"], table.columns["Value"]
     rows: dict[str, int] = {}
@@ -373,29 +259,23 @@ def _read_settings(table: Table | None) -> tuple[Settings, list[Finding]]:
 # --- sheets of one record a row, and those made so ---
 
 
-def _read_table(table: Table, how: How, known: _Known) -> tuple[Sequence[Any], list[Finding]]:
+def _read_table(table: Table, how: How, known: Known) -> tuple[Sequence[Any], list[Finding]]:
     """One sheet's records and findings; its ids are entered as known."""
-    reader = _Reader(table.sheet, table.spec.families, how)
+    reader = Reader(table.sheet, table.spec.families, how)
     rows = _record_rows(table, reader)
     if table.spec.shape == "attendance":
-        marks, repeats = _wide_marks(table, reader, rows, known) if table.wide else _long_marks(table, reader, rows)
+        marks, repeats = wide_marks(table, reader, rows, known) if table.wide else long_marks(table, reader, rows)
         if not repeats:
             return marks, reader.findings
         records = list(marks)
     elif table.spec.shape == "surveys":
-        records = _answers(table, reader, rows, known)
+        records = answers(table, reader, rows, known)
     else:
         records = _plain(table, reader, rows, known)
     return tuple(_without_repeats(table.spec, reader, records)), reader.findings
 
 
-def _repeats(names: Sequence[str | None]) -> bool:
-    """Whether a name stands twice, without case."""
-    folded = [fold(name) for name in names if name is not None]
-    return len(set(folded)) < len(folded)
-
-
-def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
+def _record_rows(table: Table, reader: Reader) -> list[tuple[int, bool]]:
     """Rows that are records, each with whether a skipped row stands between it and the one before."""
     rows: list[tuple[int, bool]] = []
     broken = False
@@ -407,7 +287,7 @@ def _record_rows(table: Table, reader: _Reader) -> list[tuple[int, bool]]:
         titled = alone and alone <= table.first and width > 1 and not _complete_alone(table, cells[alone - 1])
         if is_total(first) or titled or _is_headings(headings, cells):
             quoted = "; ".join(shown(cell) for cell in cells if not blank(cell))
-            reader.say(row, alone or table.first, "row-skipped", _cut(quoted))
+            reader.say(row, alone or table.first, "row-skipped", cut(quoted))
             broken = True
             continue
         rows.append((row, broken))
@@ -446,45 +326,10 @@ def _complete_alone(table: Table, cell: Cell) -> bool:
     return kind.name == "date"
 
 
-def _column_values(table: Table, reader: _Reader, column: Column, rows: Sequence[tuple[int, bool]]) -> list[Any]:
-    """One column's values, a row each: read, in range, filled down; BAD where a finding stands."""
-    at = table.columns.get(column.heading, 0)
-    if not at:
-        return [column.default] * len(rows)
-    bounded = any(bound is not None for bound in (column.above, column.least, column.most))
-    values: list[Any] = []
-    above: Any = None
-    read: dict[str, Any] = {}  # texts that were read without a word; texts are read alike wherever they stand
-    for row, broken in rows:
-        cells = table.sheet.rows[row - 1]
-        cell = cells[at - 1] if at <= len(cells) else None
-        if broken:
-            above = None
-        if type(cell) is str and cell in read:
-            value = read[cell]
-        elif not blank(cell):
-            said = len(reader.findings)
-            value = reader.read(cell, column.kind, row, at)
-            if value is not BAD and bounded:
-                value = reader.ranged(value, cell, column, row, at)
-            if type(cell) is str and len(reader.findings) == said:
-                read[cell] = value
-        elif column.fill_down and above is not None:
-            value = above
-        elif column.required:
-            reader.say(row, at, "cell-missing", "blank", heading=column.heading, example=column.kind.example)
-            value = BAD
-        else:
-            value = column.default
-        above = value
-        values.append(value)
-    return values
-
-
-def _plain(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> list[Any]:
+def _plain(table: Table, reader: Reader, rows: Sequence[tuple[int, bool]], known: Known) -> list[Any]:
     """Records of a sheet that is one record a row."""
     spec = table.spec
-    by_name = {column.name: _column_values(table, reader, column, rows) for column in spec.columns}
+    by_name = {column.name: column_values(table, reader, column, rows) for column in spec.columns}
     identity = _identity(spec)
     columns = table.columns
     extras = table.others if spec.extra else {}
@@ -518,7 +363,7 @@ def _identity(spec: SheetSpec) -> Column | None:
     return next((column for column in spec.columns if column.unique or column.heading == wanted), None)
 
 
-def _without_repeats(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -> Iterable[Any]:
+def _without_repeats(spec: SheetSpec, reader: Reader, records: Iterable[Any]) -> Iterable[Any]:
     """Records whose key stands for the first time; a finding for each further one."""
     names = [column.name for column in spec.columns if column.heading in spec.key]
     if not names:
@@ -551,7 +396,7 @@ def _without_repeats(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -
             reader.say(place.row, place.column, "row-twice", typed, first=str(first.row))
 
 
-def _repeated_rows(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -> Iterable[Any]:
+def _repeated_rows(spec: SheetSpec, reader: Reader, records: Iterable[Any]) -> Iterable[Any]:
     """Every record; a warning for each whose cells all stand in an earlier one, since it may be pasted twice."""
     seen: dict[tuple[object, ...], int] = {}
     for record in records:
@@ -566,218 +411,3 @@ def _repeated_rows(spec: SheetSpec, reader: _Reader, records: Iterable[Any]) -> 
 
 def _key_words(value: object) -> str:
     return mixed_or_decimal(value) if isinstance(value, Fraction) else str(value)
-
-
-# --- attendance and surveys ---
-
-
-def _long_marks(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]]) -> tuple[Marks, bool]:
-    """Attendance, one mark a row, and whether anyone has two of one session; a row without a mark and without a kit
-    says nothing."""
-    named: dict[str, list[Any]] = {}
-    for column in table.spec.columns:
-        may_lack = dataclasses.replace(column, required=column.required and column.heading != "Mark")
-        named[column.name] = _column_values(table, reader, may_lack, rows)
-    sessions, participants, marks, kits = (named[name] for name in ("session", "participant", "mark", "kit"))
-    kept = [
-        at for at, (session, person, mark, kit) in enumerate(zip(sessions, participants, marks, kits, strict=True))
-        if session is not BAD and person is not BAD and mark is not BAD and kit is not BAD
-        and (mark is not None or kit is not None)
-    ]  # fmt: skip
-    if len(kept) < len(rows):
-        sessions, participants, marks, kits = (
-            [values[at] for at in kept] for values in (sessions, participants, marks, kits)
-        )
-    held, session = numbered(sessions)
-    people, person = numbered(participants)
-    kinds, mark = numbered(marks)
-    told = b"" if "Kit" not in table.columns else bytes(NOT_TOLD if kit is None else kit for kit in kits)
-    at_row = array("i", (rows[at][0] for at in kept))
-    found = LongMarks(
-        table.sheet.order, table.sheet.name, (held, people, kinds), (session, person, bytes(iter(mark)), told), at_row,
-        table.columns,
-    )  # fmt: skip
-    same_session, same_person = (numbered([fold(name) for name in names])[1] for names in (held, people))
-    pairs = {same_session[a] * len(people) + same_person[b] for a, b in zip(session, person, strict=True)}
-    return found, len(pairs) < len(kept)
-
-
-@dataclass
-class _WideColumn:
-    """One column of a wide sheet: where, and the id in its heading."""
-
-    at: int
-    named: str
-    columns: Mapping[str, int]
-    rows: Mapping[str, int]
-
-
-def _wide_columns(
-    table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], heading: str, ids: Mapping[str, str],
-    kind: Kind[Any], value: str,
-) -> list[_WideColumn]:  # fmt: skip
-    """The columns that are about a session or question; the others are mentioned in one note.
-
-    A heading that is no known id is taken for one where it is near to one, or where most of what stands
-    below reads as `kind`; what follows is that the id is said to be unknown.
-    """
-    found = []
-    unread = []
-    twice = {column for column, _ in repeated_headings(table)}
-    for at, cell in table.others.items():
-        if at in twice:
-            continue
-        named = _heading_id(reader, cell, table.heading_row, at)
-        if fold(named) not in ids:
-            filled = [below for row, _ in rows if not blank(below := table.cell(row, at))]
-            fits = sum(_fits(below, kind, reader.how) for below in filled)
-            near = nearest(named, ids, 80) if ids else ""
-            if not filled or not (near or (fits * 2 > len(filled) and kind is not _ANY)):
-                unread.append(at)
-                continue
-        columns = {"Participant": table.columns["Participant"], heading: at, value: at}
-        if "When" in table.columns:
-            columns["When"] = table.columns["When"]
-        found.append(_WideColumn(at, named, columns, {heading: table.heading_row}))
-    _say_unread(reader, table, unread)
-    return found
-
-
-def _heading_id(reader: _Reader, cell: Cell, row: int, column: int) -> str:
-    reader.row, reader.column = row, column
-    try:
-        return str(id_text.read(cell, reader.how)) if not isinstance(cell, Faulty) else ""
-    except Unreadable:
-        return shown(cell)
-
-
-def _fits(cell: Cell, kind: Kind[Any], how: How) -> bool:
-    if isinstance(cell, Faulty):
-        return True
-    try:
-        kind.read(cell, how)
-    except Unreadable:
-        return False
-    finally:
-        how.notes.clear()
-    return True
-
-
-def _read_survey_word(cell: CellValue, how: How) -> str:
-    """Whatever looks like an answer: a number, yes or no."""
-    word = fold(shown(cell))
-    if re.fullmatch(r"-?[0-9]+([.,][0-9]+)?", word) or word in ("yes", "no", "y", "n"):
-        return word
-    raise Unreadable("answer-unreadable")
-
-
-_ANY: Final = Kind[Any]("", "", "", lambda cell, how: cell)
-_ANSWER: Final = Kind[str]("answer", "", "", _read_survey_word)
-
-
-def _wide_marks(
-    table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known
-) -> tuple[Marks, bool]:  # fmt: skip
-    """Attendance, one row a participant and one column a session, and whether either stands twice: filled marks only.
-
-    A cell that is read like others before it is only looked up: its number is that of its mark.
-    """
-    of = {column.name: column for column in table.spec.columns}
-    named = _column_values(table, reader, of["participant"], rows)
-    participants = [None if value is BAD else value for value in named]
-    plain = _PlainMarks(of["mark"].kind, reader.how)
-    wide = max((len(table.sheet.rows[row - 1]) for row, _ in rows), default=0)
-    lines = (table.sheet.rows[row - 1] for row, _ in rows)
-    numbers = b"".join([bytes(map(plain.__getitem__, cells)).ljust(wide, b"\0") for cells in lines])
-    sessions = []
-    some_bad = None in participants
-    for column in _wide_columns(
-        table, reader, rows, "Session", known.ids.get("Sessions", {}), of["mark"].kind, "Mark"
-    ):  # fmt: skip
-        marks = numbers[column.at - 1 :: wide] if column.at <= wide else bytes(len(rows))
-        if _ODD in marks:
-            marks = bytes(
-                _odd_mark(table.cell(row, column.at), reader, plain, row, column.at) if number == _ODD else number
-                for number, (row, _) in zip(marks, rows, strict=True)
-            )
-        if some_bad:
-            marks = bytes(0 if person is None else number for number, person in zip(marks, participants, strict=True))
-        sessions.append(SessionMarks(column.named, marks, column.columns, column.rows))
-    found = WideMarks(
-        table.sheet.order, table.sheet.name, participants, [row for row, _ in rows], sessions, plain.kinds
-    )
-    return found, _repeats(participants) or _repeats([column.session for column in sessions])
-
-
-_ODD: Final = 255
-"""The number of a cell whose mark has to be read where it stands."""
-
-
-class _PlainMarks(dict[Cell, int]):
-    """The number of the mark that a text is, 0 for none; `_ODD` where it is no text, or reading it has to say
-    something. kinds: the mark of each number."""
-
-    def __init__(self, kind: Kind[Any], how: How) -> None:
-        super().__init__({"": 0, None: 0})
-        self.kind = kind
-        self.how = dataclasses.replace(how, notes=[])
-        self.kinds: list[Mark | None] = [None]
-
-    def __missing__(self, cell: Cell) -> int:
-        number = _ODD
-        if isinstance(cell, str):
-            if blank(cell):
-                number = 0
-            elif _fits(cell, self.kind, self.how):
-                mark = self.kind.read(cell, self.how)
-                number = _ODD if self.how.notes else self.number(mark)
-                self.how.notes.clear()
-            self[cell] = number
-        return number
-
-    def number(self, mark: Mark) -> int:
-        if mark not in self.kinds:
-            self.kinds.append(mark)
-        return self.kinds.index(mark)
-
-
-def _odd_mark(cell: Cell, reader: _Reader, plain: _PlainMarks, row: int, at: int) -> int:
-    """The number of a mark that is no plain text, or has a finding."""
-    mark = None if blank(cell) else reader.read(cell, plain.kind, row, at)
-    return 0 if mark is BAD or mark is None else plain.number(mark)
-
-
-def _answers(table: Table, reader: _Reader, rows: Sequence[tuple[int, bool]], known: _Known) -> list[Any]:
-    """Surveys, wide or long, as one answer a record."""
-    spec = table.spec
-    of = {column.name: column for column in spec.columns}
-    sheet = table.sheet
-    participants = _column_values(table, reader, of["participant"], rows)
-    records: list[Any] = []
-
-    def enter(place: RowPlace, participant: Any, question: Any, when: Any, at: int) -> None:
-        cell = table.cell(place.row, at)
-        if blank(cell):
-            return
-        answer = reader.read(cell, of["answer"].kind, place.row, at)
-        if not any(value is BAD for value in (participant, question, when, answer)):
-            records.append(
-                spec.record(place=place, participant=participant, question=question, when=when, answer=answer)
-            )
-
-    if not table.wide:
-        questions = _column_values(table, reader, of["question"], rows)
-        for when in ("before", "after"):
-            at = table.columns.get(when.capitalize(), 0)
-            columns = {**table.columns, "Answer": at, "When": at}
-            for (row, _), participant, question in zip(rows, participants, questions, strict=True):
-                if at:
-                    enter(RowPlace(sheet.order, sheet.name, row, columns), participant, question, when, at)
-        return records
-    times = _column_values(table, reader, of["when"], rows)
-    questions_known = known.ids.get("Questions", {})
-    for column in _wide_columns(table, reader, rows, "Question", questions_known, _ANSWER, "Answer"):
-        for (row, _), participant, when in zip(rows, participants, times, strict=True):
-            place = ElsewherePlace(sheet.order, sheet.name, row, column.columns, column.rows)
-            enter(place, participant, column.named, when, column.at)
-    return records

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from opsreport.kinds import Amount, Notes, Unreadable, _amount_typed, _amount_typed_otherwise
+from opsreport.kinds import Amount, Notes, Unreadable
+from opsreport.kinds.amounts import amount_typed, amount_typed_otherwise
 from opsreport.measures.units import unit_spellings
 from opsreport.measures.usual_amounts import _VULGAR, usual_amount
 
@@ -30,7 +31,7 @@ AMOUNTS = st.one_of(
 def otherwise(cell: str, decimal_comma: bool) -> tuple[Amount, Notes] | None:
     """The long way's answer; None where it refuses."""
     try:
-        return _amount_typed_otherwise(cell, decimal_comma, "US")
+        return amount_typed_otherwise(cell, decimal_comma, "US")
     except Unreadable:
         return None
 
@@ -43,7 +44,7 @@ def otherwise(cell: str, decimal_comma: bool) -> tuple[Amount, Notes] | None:
 def test_what_the_short_cut_reads_the_long_way_reads_alike(cell: str, decimal_comma: bool) -> None:
     usual = usual_amount(cell, decimal_comma)
     if usual is not None:
-        assert _amount_typed(cell, decimal_comma, "US") == otherwise(cell, decimal_comma)
+        assert amount_typed(cell, decimal_comma, "US") == otherwise(cell, decimal_comma)
 
 
 @pytest.mark.parametrize(

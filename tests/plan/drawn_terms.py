@@ -6,9 +6,10 @@ from fractions import Fraction
 
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.buying.netting import Open
 from opsreport.plan.model import NeedOf
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 
 FIRST = dt.date(2027, 1, 4)
 

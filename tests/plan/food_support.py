@@ -6,9 +6,10 @@ from typing import Final
 
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 from opsreport.rules import Severity
 
 MONDAY: Final = dt.date(2027, 1, 4)

@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from support import read, term
 
 from opsreport.findings import Finding
+from opsreport.joining import build_programme
 from opsreport.kinds import CellValue
 from opsreport.plan.food_plan import plan_food, unsafe_kits
 from opsreport.plan.model import FoodPlan
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 from opsreport.reading.workbook import Sheet, Workbook
 from opsreport.rules import Severity
 

@@ -18,8 +18,8 @@ from reference.reference import Reference, key
 
 from opsreport.beside import Beside
 from opsreport.findings import in_order
+from opsreport.joining import build_programme
 from opsreport.plan.model import Plan
-from opsreport.programme import build_programme
 from opsreport.run import (
     Asked,
     begin_people_plan,

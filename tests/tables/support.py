@@ -39,17 +39,7 @@ from opsreport.plan.model import (
     TraceNeed,
     Variant,
 )
-from opsreport.programme import (
-    Calendar,
-    Group,
-    Lot,
-    Member,
-    Offer,
-    OnOrder,
-    Programme,
-    Session,
-    Supplier,
-)
+from opsreport.programme import Calendar, Group, Lot, Member, Offer, OnOrder, Programme, Session, Supplier
 from opsreport.sheets import FunderRow, RowPlace, Settings, spec_of
 
 AS_OF = dt.date(2027, 2, 8)

@@ -7,8 +7,8 @@ import datetime as dt
 
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.food_plan import plan_food
-from opsreport.programme import build_programme
 from opsreport.tables.orders.figures import MARK, figures
 
 MONDAY = dt.date(2027, 1, 4)

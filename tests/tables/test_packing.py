@@ -16,11 +16,12 @@ from support import read, term
 from tables import support as by_hand
 
 from opsreport.foods import Food
+from opsreport.joining import build_programme
 from opsreport.measures.units import Quantity
 from opsreport.money import Currency
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan, KitLine, Scoop, ScoopPlan
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.packing import packing_documents
 from opsreport.tables.packing.counts import SHEET as COUNT_SHEET

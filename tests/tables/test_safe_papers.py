@@ -8,8 +8,8 @@ from support import term
 
 from opsreport.checking.check import check_rows
 from opsreport.findings import Finding
+from opsreport.joining import build_programme
 from opsreport.plan.food_plan import plan_food
-from opsreport.programme import build_programme
 from opsreport.reading.read import read_rows
 from opsreport.tables.packing import kit_documents
 from opsreport.tables.table import Document, Facts, Labels, Prose, Table

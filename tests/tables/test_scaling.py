@@ -10,8 +10,9 @@ import pytest
 from support import read, term
 
 from opsreport.foods import catalogue_entry
+from opsreport.joining import build_programme
 from opsreport.plan.food_plan import plan_food
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 from opsreport.tables.packing import packing_documents, scaling
 from opsreport.tables.packing.scaling import scaling_notes
 from opsreport.tables.table import Table

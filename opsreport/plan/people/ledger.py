@@ -255,7 +255,8 @@ def gives_each(programme: Programme, roll: Roll) -> "Flags":
     """By group: whether each participant gets a kit, not each household."""
     import numpy as np
 
-    return np.array([name in programme.groups and programme.groups[name].kit_for_participant for name in roll.groups])
+    each = (name in programme.groups and programme.groups[name].kit_for_participant for name in roll.groups)
+    return np.fromiter(each, bool, len(roll.groups))
 
 
 def by_mark(numbers: "Integers", codes: "Integers", size: int) -> "Integers":

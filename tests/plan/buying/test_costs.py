@@ -9,11 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.measures.units import Quantity
 from opsreport.money import Money
 from opsreport.plan.buying.costs import NOBODY, funder_parts, share_costs
 from opsreport.plan.model import Costs, Order, Purchase
-from opsreport.programme import Programme, build_programme
+from opsreport.programme import Programme
 
 F = Fraction
 DAY = dt.date(2027, 1, 11)

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from support import book, read
 
+from opsreport.joining import build_programme
 from opsreport.plan.buying.effort import EFFORTS, USUAL, Effort
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan
-from opsreport.programme import build_programme
 
 FIRST = dt.date(2027, 1, 6)
 """A Wednesday, and the planning date."""

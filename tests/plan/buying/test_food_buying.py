@@ -6,12 +6,12 @@ from fractions import Fraction
 import pytest
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.buying.food_buying import FoodBuying, order_id
 from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
 from opsreport.plan.buying.options import FoodOptions
 from opsreport.plan.model import NeedOf
-from opsreport.programme import build_programme
 
 F = Fraction
 MONDAY = dt.date(2027, 1, 4)

@@ -4,8 +4,8 @@ import datetime as dt
 
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.buying.market import Market
-from opsreport.programme import build_programme
 
 MONDAY = dt.date(2027, 1, 4)
 D = dt.date.fromisoformat

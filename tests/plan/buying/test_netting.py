@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 from support import read, term, written
 
+from opsreport.joining import build_programme
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan
-from opsreport.programme import build_programme
 from opsreport.rules import Severity
 from opsreport.run import Asked, build
 

@@ -6,11 +6,11 @@ from itertools import product
 
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Prices
 from opsreport.plan.model import NeedOf
-from opsreport.programme import build_programme
 
 MONDAY = dt.date(2027, 1, 4)
 D = dt.date.fromisoformat

@@ -9,11 +9,11 @@ from fractions import Fraction
 import pytest
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.measures.units import factors
 from opsreport.plan.buying.orders import order_id
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan
-from opsreport.programme import build_programme
 from opsreport.rules import Severity
 
 F = Fraction

@@ -5,13 +5,13 @@ from fractions import Fraction
 
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.netting import net
 from opsreport.plan.buying.orders import buy
 from opsreport.plan.buying.pooling import Joined, Place, join, part_of, split_by_place
 from opsreport.plan.food_plan import plan_kits
 from opsreport.plan.model import FoodPlan
-from opsreport.programme import build_programme
 
 MONDAY = dt.date(2027, 2, 8)
 SHEETS = {

@@ -5,8 +5,8 @@ import datetime as dt
 import pytest
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.food_plan import plan_food
-from opsreport.programme import build_programme
 from opsreport.rules import Severity
 
 AS_OF = dt.date(2027, 3, 1)

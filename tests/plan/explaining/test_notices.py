@@ -7,9 +7,9 @@ import pytest
 from support import read, term
 
 from opsreport.findings import Finding
+from opsreport.joining import build_programme
 from opsreport.plan.explaining.notices import notices
 from opsreport.plan.food_plan import plan_food
-from opsreport.programme import build_programme
 from opsreport.rules import Severity
 
 MONDAY = dt.date(2027, 1, 4)

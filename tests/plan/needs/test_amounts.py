@@ -12,11 +12,11 @@ import pytest
 from support import read, term
 
 from opsreport.foods import catalogue_entry
+from opsreport.joining import build_programme
 from opsreport.measures.units import factors
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan, KitLine
 from opsreport.plan.needs.amounts import letter_of
-from opsreport.programme import build_programme
 from opsreport.rules import Severity
 
 F = Fraction

@@ -9,9 +9,9 @@ from fractions import Fraction
 
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FigureUsed
-from opsreport.programme import build_programme
 
 F = Fraction
 MONDAY = dt.date(2027, 1, 4)

@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 from support import read, term
 
 from opsreport.findings import Finding
+from opsreport.joining import build_programme
 from opsreport.kinds import Share
 from opsreport.plan.needs.kits import SessionKits, batches_for, delivered_kits, kits_of_sessions, meetings, spare_kits
-from opsreport.programme import Group, Programme, build_programme
+from opsreport.programme import Group, Programme
 
 F = Fraction
 MONDAY = dt.date(2027, 1, 4)

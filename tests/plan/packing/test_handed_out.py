@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.packing.handed_out import HandedOut, Returned, handed_out
-from opsreport.programme import build_programme
 
 AS_OF = dt.date(2027, 3, 10)
 SHEETS = {

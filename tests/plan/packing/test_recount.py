@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.needs.amounts import plan_sessions
 from opsreport.plan.needs.kits import kits_of_sessions
 from opsreport.plan.packing.recount import Claim, Counted, KitSort, Recount, allocated, limits_of, recount
-from opsreport.programme import build_programme
 
 DAY = dt.date(2027, 3, 3)
 FOODS = ("flour", "milk", "beans")

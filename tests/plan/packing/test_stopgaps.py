@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import read, term
 
+from opsreport.joining import build_programme
 from opsreport.plan.needs.amounts import plan_sessions
 from opsreport.plan.needs.kits import kits_of_sessions
 from opsreport.plan.packing.recount import Counted, recount
 from opsreport.plan.packing.stopgaps import Stopgap, stopgaps
-from opsreport.programme import build_programme
 
 AS_OF, DAY = dt.date(2027, 3, 1), dt.date(2027, 3, 3)
 SHEETS = {

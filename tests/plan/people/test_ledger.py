@@ -42,6 +42,12 @@ def test_nothing_at_all() -> None:
     assert ledger.roll.member_of(np.array([0]), np.array([0])).tolist() == [-1]
 
 
+def test_kits_of_no_group() -> None:
+    """Where no group is left to read, a kit that stands in Attendance is nobody's."""
+    ledger = keep_ledger(programme(attendance=[mark("a", "p", "P", kit=True)]))
+    assert len(ledger.handed) == 0
+
+
 @pytest.mark.parametrize("seed", range(5))
 def test_different_things(seed: int) -> None:
     rng = np.random.default_rng(seed)

@@ -1,0 +1,169 @@
+"""The cells of one sheet read by its declared columns, each by itself, and what is wrong with them."""
+
+import dataclasses
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any, Final
+
+from opsreport.findings import Finding, Place
+from opsreport.kinds import How, Kind, Unreadable, mixed_or_decimal
+from opsreport.reading.shapes import Table, blank
+from opsreport.reading.workbook import Cell, Faulty, Sheet
+from opsreport.rules import Family
+from opsreport.sheets import Column
+from opsreport.words import fold
+
+_LONGEST_SEEN: Final = 200
+
+
+class _Bad:
+    """Stands for the value of a cell that has its finding already."""
+
+
+BAD: Final = _Bad()
+
+
+def shown(cell: Cell) -> str:
+    """A cell as the person sees it, for a finding."""
+    if isinstance(cell, Faulty):
+        return cut(cell.text)
+    if isinstance(cell, str):
+        return cut(cell.strip())
+    if isinstance(cell, bool):
+        return "TRUE" if cell else "FALSE"
+    if isinstance(cell, float):
+        return format(cell, ".15g")
+    if isinstance(cell, dt.datetime):
+        return cell.isoformat(" ", "minutes") if cell.time() != dt.time() else cell.date().isoformat()
+    if isinstance(cell, dt.date):
+        return cell.isoformat()
+    return "" if cell is None else str(cell)
+
+
+def cut(text: str) -> str:
+    """A text at the length at which a finding quotes it."""
+    return text if len(text) <= _LONGEST_SEEN else text[: _LONGEST_SEEN - 1] + "…"
+
+
+@dataclass
+class Known:
+    """What has been read so far: the ids of each sheet, by their folded form, and those of bad rows."""
+
+    ids: dict[str, dict[str, str]] = field(default_factory=dict)
+    spoiled: dict[str, set[str]] = field(default_factory=dict)
+
+
+class Reader:
+    """Reads the cells of one sheet and keeps what is wrong with them."""
+
+    def __init__(self, sheet: Sheet, families: frozenset[Family], how: How) -> None:
+        self.sheet = sheet
+        self.families = families
+        self.how = dataclasses.replace(how, number_format=self._number_format, notes=[])
+        self.findings: list[Finding] = []
+        self.row = self.column = 0
+
+    def _number_format(self) -> str:
+        return self.sheet.number_format(self.row, self.column)
+
+    def say(self, row: int, column: int, code: str, seen: str, **details: str) -> None:
+        place = Place(self.sheet.order, self.sheet.name, row, column)
+        self.findings.append(Finding(place, code, seen, details, self.families))
+
+    def read(self, cell: Cell, kind: Kind[Any], row: int, column: int) -> Any:
+        """The value of a cell that is not blank, or BAD once its finding stands."""
+        if isinstance(cell, Faulty):
+            code = "cell-error" if cell.kind == "error" else "cell-unsaved"
+            self.say(row, column, code, shown(cell))
+            return BAD
+        self.row, self.column = row, column
+        try:
+            value = kind.read(cell, self.how)
+        except Unreadable as fault:
+            self.how.notes.clear()
+            self.say(row, column, fault.code, shown(cell), **fault.details)
+            return BAD
+        if self.how.notes:
+            for code, details in self.how.notes:
+                self.say(row, column, code, **{"seen": shown(cell), **details})
+            self.how.notes.clear()
+        return value
+
+    def ranged(self, value: Any, cell: Cell, column: Column, row: int, at: int) -> Any:
+        """The value, or BAD where it is outside the column's range."""
+        if not isinstance(value, int | Fraction) or isinstance(value, bool):
+            return value
+        below = column.least is not None and value < column.least
+        if below or (column.above is not None and value <= column.above):
+            fits = False
+        else:
+            fits = column.most is None or value <= column.most
+        if fits:
+            return value
+        self.say(row, at, "out-of-range", shown(cell), heading=column.heading, range=_range_words(column))
+        return BAD
+
+
+def _range_words(column: Column) -> str:
+    part = column.kind.name == "percent"
+
+    def bound(value: Fraction) -> str:
+        return f"{mixed_or_decimal(value * 100)}%" if part else mixed_or_decimal(value)
+
+    words = []
+    if column.above is not None:
+        words.append(f"above {bound(column.above)}")
+    if column.least is not None:
+        words.append(f"{bound(column.least)} or more")
+    if column.most is not None:
+        words.append(f"{bound(column.most)} or less")
+    return " and ".join(words)
+
+
+def column_values(table: Table, reader: Reader, column: Column, rows: Sequence[tuple[int, bool]]) -> list[Any]:
+    """One column's values, a row each: read, in range, filled down; BAD where a finding stands."""
+    at = table.columns.get(column.heading, 0)
+    if not at:
+        return [column.default] * len(rows)
+    bounded = any(bound is not None for bound in (column.above, column.least, column.most))
+    values: list[Any] = []
+    above: Any = None
+    read: dict[str, Any] = {}  # texts that were read without a word; texts are read alike wherever they stand
+    for row, broken in rows:
+        cells = table.sheet.rows[row - 1]
+        cell = cells[at - 1] if at <= len(cells) else None
+        if broken:
+            above = None
+        if type(cell) is str and cell in read:
+            value = read[cell]
+        elif not blank(cell):
+            said = len(reader.findings)
+            value = reader.read(cell, column.kind, row, at)
+            if value is not BAD and bounded:
+                value = reader.ranged(value, cell, column, row, at)
+            if type(cell) is str and len(reader.findings) == said:
+                read[cell] = value
+        elif column.fill_down and above is not None:
+            value = above
+        elif column.required:
+            reader.say(row, at, "cell-missing", "blank", heading=column.heading, example=column.kind.example)
+            value = BAD
+        else:
+            value = column.default
+        above = value
+        values.append(value)
+    return values
+
+
+def repeats(names: Sequence[str | None]) -> bool:
+    """Whether a name stands twice, without case."""
+    folded = [fold(name) for name in names if name is not None]
+    return len(set(folded)) < len(folded)
+
+
+def say_unread(reader: Reader, table: Table, columns: Sequence[int]) -> None:
+    if columns:
+        named = ", ".join(shown(table.cell(table.heading_row, column)) for column in columns)
+        reader.say(table.heading_row, columns[0], "columns-unknown", cut(named))
