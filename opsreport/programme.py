@@ -294,6 +294,14 @@ class Programme:
     narratives: tuple[NarrativeRow, ...] = ()
 
     @cached_property
+    def members_by_group(self) -> Mapping[str, tuple[Member, ...]]:
+        """Members by group id, in the order first written; no group without one."""
+        found: dict[str, list[Member]] = defaultdict(list)
+        for member in self.members:
+            found[member.group].append(member)
+        return {group: tuple(members) for group, members in found.items()}
+
+    @cached_property
     def pieces(self) -> Mapping[str, Piece]:
         """What people count a food in, by food; without those that are only weighed or poured."""
         held: dict[str, list[Quantity]] = defaultdict(list)
