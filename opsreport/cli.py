@@ -1,7 +1,7 @@
 """The command line: words to a run, a short summary, and the exit status.
 
 0: all written. 1: errors in the workbook (findings written, and those families that rest on none of
-them). 2: the command or the file could not be used; nothing written.
+them). 2: the command or the file could not be used, nothing written; or the answer could not be printed.
 """
 
 import argparse
@@ -27,26 +27,35 @@ if TYPE_CHECKING:
 _MOST_PROCESSES = 4
 
 
+class _Unsaid(Exception):  # noqa: N818 - said on the other channel as it stands
+    """Standard output does not take what is said."""
+
+
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
-    asked = parser().parse_args(words)
+    try:
+        return _run(parser().parse_args(words))
+    except KeyboardInterrupt:
+        return _refuse("stopped; nothing is left half-written.")
+
+
+def _run(asked: argparse.Namespace) -> int:
     gc.set_threshold(100_000, 50, 50)  # much is made and kept, little of it in cycles
     try:
-        status = COMMANDS[asked.command](asked)
-    except KeyboardInterrupt:
-        print("opsreport: stopped; nothing was written.", file=sys.stderr)
-        return 2
+        return COMMANDS[asked.command](asked)
     except BrokenPipeError:
         sys.stderr.close()
         return 2
+    except _Unsaid as fault:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is still held is not tried again
+        return _refuse(f"what there is to say cannot be printed ({fault}); files are written as without it.")
     except Exception as mistake:
         if asked.debug:
             raise
         return _refuse(
-            f"a mistake of opsreport's own ({type(mistake).__name__}: {mistake}); nothing was written. "
+            f"a mistake of opsreport's own ({type(mistake).__name__}: {mistake}); nothing is left half-written. "
             "Please report it, with what the same words and --debug print."
         )
-    return status
 
 
 def _asked(asked: argparse.Namespace) -> "Asked":
@@ -211,11 +220,9 @@ def _catalogue(asked: argparse.Namespace) -> int:
     entries = answer_catalogue(asked.words)
     if asked.json:
         _say([json.dumps(catalogue_dicts(entries), ensure_ascii=False, indent=1)])
-    elif not entries:
-        return _refuse(nothing_found(asked.words))
     else:
         _say(catalogue_lines(entries))
-    return 0
+    return 0 if entries else _refuse(nothing_found(asked.words))
 
 
 def _why(asked: argparse.Namespace) -> int:
@@ -233,13 +240,23 @@ def _why(asked: argparse.Namespace) -> int:
 def _completion(asked: argparse.Namespace) -> int:
     from opsreport.command.completion import completion_script
 
-    print(completion_script(parser(), asked.shell), end="")
+    _say(completion_script(parser(), asked.shell).splitlines())
     return 0
 
 
 def _say(lines: Iterable[str]) -> None:
-    for line in lines:
-        print(line)
+    """Print lines.
+
+    Raises:
+        _Unsaid: standard output refuses, as a full disk does.
+    """
+    text = "".join(f"{line}\n" for line in lines)
+    try:
+        print(text, end="", flush=True)
+    except BrokenPipeError:
+        raise
+    except OSError as fault:
+        raise _Unsaid(fault.strerror) from None
 
 
 def _refuse(sentence: str) -> int:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from opsreport.foods import catalogue
-from opsreport.kinds import WEEKDAYS, Amount, NeedAnswer, Share
+from opsreport.kinds import Amount, NeedAnswer, Share, weekday_words
 from opsreport.money import Currency
 from opsreport.rules import ALL_FAMILIES, RULES, Rule, Severity
 from opsreport.sheets import SHEETS, Column, SheetSpec
@@ -142,7 +142,7 @@ def _value(value: object, percent: bool = False) -> str:
     if isinstance(value, NeedAnswer):
         return "not asked"
     if isinstance(value, tuple) and value and all(isinstance(entry, int) for entry in value):
-        return "; ".join(WEEKDAYS[day][:3] for day in value)
+        return weekday_words(value)
     if value is None or value == () or isinstance(value, Amount):
         return ""
     return str(value)

@@ -5,11 +5,12 @@ import json
 from collections.abc import Mapping
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from opsreport.plan.people_model import EarlierTerm
 from opsreport.reading.workbook import Unusable
 
+PLAN_FILE: Final = "plan.json"
 _FIGURES = (
     "sessions_planned", "sessions_delivered", "people", "households", "completers", "contacts", "contact_hours",
     "kits_distributed",
@@ -17,14 +18,29 @@ _FIGURES = (
 _SUMS = ("present", "absent", "excused")
 
 
+def plan_file(path: Path) -> Path:
+    """The plan.json of a run, given as that file or as its folder.
+
+    Raises:
+        Unusable: there is none.
+    """
+    file = path / PLAN_FILE if path.is_dir() else path
+    if not file.is_file():
+        raise Unusable(f"There is no earlier plan {path}; give a run's {PLAN_FILE} or its folder.")
+    return file
+
+
 def read_earlier(path: Path) -> EarlierTerm:
     """What a plan.json says of its term. Figures that an older one lacks are left out.
 
+    Args:
+        path: the file, or the run's folder.
     Raises:
-        Unusable: the file is no plan.json that can be read.
+        Unusable: it is no plan.json that can be read.
     """
+    file = plan_file(path)
     try:
-        written: Any = json.loads(path.read_bytes())
+        written: Any = json.loads(file.read_bytes())
         attendance = written["attendance"]
         groups, totals = attendance.get("groups", {}), attendance.get("totals", {})
         figures = {name: Fraction(str(totals[name])) for name in _FIGURES if name in totals}
@@ -36,8 +52,10 @@ def read_earlier(path: Path) -> EarlierTerm:
             written["buying"]["cost"] if written.get("buying") else None,
             str(written["currency"]),
         )
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, ZeroDivisionError) as fault:
-        raise Unusable(f"{path} is no plan.json of an earlier run ({type(fault).__name__}: {fault}).") from None
+    except OSError as fault:
+        raise Unusable(f"{path} cannot be read: {fault.strerror}.") from None
+    except (ValueError, KeyError, TypeError, AttributeError, ZeroDivisionError):
+        raise Unusable(f"{path} is no {PLAN_FILE} of an earlier run; give a run's {PLAN_FILE} or its folder.") from None
 
 
 def _outcome(each: Mapping[str, Any]) -> tuple[int, float | None, float | None, float | None]:

@@ -125,9 +125,18 @@ class Finding:
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
-    """Findings in the order of the workbook's sheets, rows and columns, each once."""
-    unique = {(f.place, f.code, f.message): f for f in findings}
-    return [unique[key] for key in sorted(unique)]
+    """Findings in the order of the workbook's sheets, rows and columns, each once, none beside one that says more."""
+    given = list(findings)
+    graver = {(f.place, f.rule.instead_of) for f in given if f.rule.instead_of}
+    milder = {(f.place, f.code): f.details for f in given if (f.place, f.code) in graver}
+    unique = {(f.place, f.code, f.message): f for f in given if (f.place, f.code) not in graver}
+    return [_with_near(unique[key], milder) for key in sorted(unique)]
+
+
+def _with_near(finding: Finding, milder: Mapping[tuple[Place, str], Mapping[str, str]]) -> Finding:
+    """A finding with what the one whose place it takes would have suggested."""
+    near = milder.get((finding.place, finding.rule.instead_of))
+    return finding if near is None else dataclasses.replace(finding, details={**finding.details, **near})
 
 
 def gathered(findings: Iterable[Finding]) -> list[Finding]:

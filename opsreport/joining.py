@@ -278,6 +278,7 @@ def _recipes(rows: Rows, foods: Foods, recipe_id: _Spellings) -> dict[str, Recip
                 mix=row.mix,
                 as_bought=None if not row.measured else row.measured == "as bought",
                 place=row.place.at("Amount"),
+                named=row.place.at("Ingredient"),
             )
         )
     # where nobody says how many it feeds, nothing is ordered, but what is in it may still harm somebody

@@ -10,14 +10,13 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
+from opsreport.earlier import PLAN_FILE, plan_file
 from opsreport.plan.explaining.earlier import EarlierPlan, earlier_plan
 from opsreport.plan.model import Plan
 from opsreport.reading.workbook import Unusable
 from opsreport.write.json_file import food_figures
-
-PLAN_FILE: Final = "plan.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +55,7 @@ def earlier_run(since: Since, folder: Path, stem: str, plan: Plan, sessions: fro
 
 
 def _asked_for(path: Path) -> EarlierPlan:
-    file = path / PLAN_FILE if path.is_dir() else path
-    if not file.is_file():
-        raise Unusable(f"There is no earlier plan {path}; give a run's {PLAN_FILE}, its folder, or none.")
-    earlier = earlier_plan(_read(file))
+    earlier = earlier_plan(_read(plan_file(path)))
     if earlier is None:
         raise Unusable(f"{path} is no {PLAN_FILE} with orders in it, so nothing can be compared with it.")
     return earlier

@@ -88,6 +88,7 @@ class Line:
     """One line of a recipe; quantity None: listed, not bought. words: as typed, where they say more.
 
     as_bought: whether the amount is before trimming; None: weights and volumes are after it, counts before.
+    place, named: the cells of its amount and of its ingredient.
     """
 
     food: str
@@ -99,6 +100,7 @@ class Line:
     mix: str
     as_bought: bool | None
     place: Place
+    named: Place
 
     @property
     def is_packed(self) -> bool:

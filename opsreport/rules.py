@@ -44,6 +44,8 @@ class Rule:
     """Which documents rest on it; None: those of the sheet it stands on."""
     varies: tuple[str, ...] = ()
     """Details that name who or where: findings that differ in these only are one mistake."""
+    instead_of: str = ""
+    """A milder rule of which this one says more: at one cell it takes its place, and its `near`."""
 
 
 def _error(
@@ -154,6 +156,7 @@ RULES: Final[Mapping[str, Rule]] = {
         "Format the cell as text, then type {likely} again.",
     ),
     "number-not-whole": _error("{seen} is no whole number.", "Type a whole number."),
+    "number-outside": _error("{seen} is too {large} a number to be meant.", "Type the number that is meant, {range}."),
     "percent-unreadable": _error("{seen} is no percentage.", "Type a percentage such as 75%."),
     "share-unreadable": _error(
         "{seen} is neither a percentage up to 100% nor a number.", "Type 5%, or a whole number."
@@ -203,6 +206,10 @@ RULES: Final[Mapping[str, Rule]] = {
         "If that is meant, type {likely}.",
     ),
     "date-not-real": _error("There is no such day as {seen}.", "Type a date as 2027-03-04."),
+    "date-outside": _error(
+        "{seen} is outside the years {first} to {last}.",
+        "Type the day that is meant; where there is none, leave the cell blank.",
+    ),
     "date-weekday": _error("{seen} names another weekday: {day} is a {weekday}.", "Correct the weekday or the date."),
     "date-ambiguous": _error(
         "{seen} may be {first} or {second}.", "Type {proposed} or {other}, or set Date order in Settings."
@@ -233,6 +240,11 @@ RULES: Final[Mapping[str, Rule]] = {
     "supplier-unknown": _warning(
         "Supplier {seen} is not in Suppliers; defaults are used.", "Correct it, or add it to Suppliers.{near}"
     ),
+    "supplier-never-taken-in": _warning(
+        "Supplier {supplier} delivers on {seen} only, and none of that is among the Open days ({open}): nothing of "
+        "theirs can be taken in.",
+        "Correct Delivery days, or add a day to Open days in Settings.",
+    ),
     "recipe-unknown": _error("Recipe {seen} is not in Recipes.", "Correct it, or add it to Recipes.{near}", FOOD),
     "session-unknown": _error("Session {seen} is not in Sessions.", "Correct it, or add it to Sessions.{near}"),
     "participant-unknown": _error("Participant {seen} is not in Enrolment.", "Correct it, or enrol them.{near}"),
@@ -244,7 +256,8 @@ RULES: Final[Mapping[str, Rule]] = {
         "Correct it, or add it to Ingredients with its Contains.{near}",
     ),
     "need-unknown": _error(
-        "The need {seen} matches no allergen, ingredient or tag, so it would protect nobody.",
+        "The need {seen} is neither an allergen or a diet, nor no and an ingredient or a tag, so it would protect "
+        "nobody.",
         "Type no and an allergen, an ingredient or a tag of Ingredients; vegetarian; vegan; or none.{near}",
         FOOD,
     ),
@@ -417,12 +430,14 @@ RULES: Final[Mapping[str, Rule]] = {
         FOOD,
         ("household", "recipe", "session"),
     ),
-    "unknown-food-for-need": _error(
-        "Household {household} ({seen}) would be packed {ingredient} in session {session}, recipe {recipe}, and "
-        "neither the catalogue nor Ingredients says what is in it.",
-        "Add a row to Ingredients for {ingredient} with its Contains (`none` where its label shows no allergen).",
+    "unknown-food-for-need": Rule(
+        Severity.ERROR,
+        "{seen} is neither in Ingredients nor in the built-in catalogue, so nobody knows what is in it, and kits made "
+        "for needs would hold it: household {household}, session {session}, recipe {recipe}.",
+        "Correct it, or add it to Ingredients with its Contains (none where its label shows no allergen).{near}",
         FOOD,
         ("household", "recipe", "session"),
+        instead_of="ingredient-unknown",
     ),
     "housemate-need-not-met": _warning(
         "Household {household} carries home {foods}, which {person} must not get ({seen}): {why}.",

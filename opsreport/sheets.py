@@ -123,6 +123,8 @@ def column(
 
 MOST_KITS: Final = 5_000
 """Of one session: more than a kitchen packs in a day is a slip."""
+_MOST_LEAD: Final = 366
+"""Days between a day and what is done for it: more than a year is a slip."""
 SHEETS: Final[dict[str, SheetSpec]] = {}
 """Every sheet by its name, in the contract's order; filled by the classes below."""
 APART: Final[dict[str, SheetSpec]] = {}
@@ -183,9 +185,16 @@ class Settings:
     term_from: dt.date | None = column("Term from", kinds.date, "First day of the term.", default=None)
     term_until: dt.date | None = column("Term until", kinds.date, "Last day of the term.", default=None)
     as_of: dt.date | None = column("As of", kinds.date, "The planning date; blank is today.", default=None)
-    packing_lead: int = column("Packing lead", kinds.days, "Days from packing to the session.", default=1, least=0)
+    packing_lead: int = column(
+        "Packing lead", kinds.days, "Days from packing to the session.", default=1, least=0, most=_MOST_LEAD
+    )
     receive_lead: int = column(
-        "Receive lead", kinds.days, "Days before packing by which a delivery must be there.", default=0, least=0
+        "Receive lead",
+        kinds.days,
+        "Days before packing by which a delivery must be there.",
+        default=0,
+        least=0,
+        most=_MOST_LEAD,
     )
     open_days: tuple[int, ...] = column(
         "Open days", kinds.weekdays, "Days on which deliveries and packing can be done.", default=(0, 1, 2, 3, 4)
@@ -193,7 +202,7 @@ class Settings:
     stations: int = column(
         "Stations",
         kinds.whole,
-        "Packing stations, one of them for cold food and one for allergens.",
+        "Packing stations: cold food has some of its own, allergens have one.",
         default=6,
         least=1,
     )
@@ -202,13 +211,19 @@ class Settings:
         "Packing loss", kinds.percent, "Added to measured amounts when buying.", default=Fraction(0), least=0, most=1
     )
     keep_margin: int = column(
-        "Keep margin", kinds.days, "Days after the session for which food must still be good.", default=1, least=0
+        "Keep margin",
+        kinds.days,
+        "Days after the session for which food must still be good.",
+        default=1,
+        least=0,
+        most=_MOST_LEAD,
     )
     spare_kits: Share = column(
         "Spare kits",
         kinds.share_or_number,
         "Per session of kits format: a percentage or a number.",
         default=Share(of_all=Fraction(1, 20)),
+        most=MOST_KITS,
     )
     demo_kits: int = column(
         "Demo kits",
@@ -268,13 +283,22 @@ class GroupRow:
         "People per table", kinds.whole, "Needed for table format.", default=None, least=1
     )
     seats: int | None = column("Seats", kinds.whole, "How many people it has room for.", default=None, least=1)
-    spare_kits: Share | None = column("Spare kits", kinds.share_or_number, "Overrides Settings.", default=None)
+    spare_kits: Share | None = column(
+        "Spare kits", kinds.share_or_number, "Overrides Settings.", default=None, most=MOST_KITS
+    )
     demo_kits: int | None = column(
         "Demo kits", kinds.whole, "Overrides Settings.", default=None, least=0, most=MOST_KITS
     )
-    packing_lead: int | None = column("Packing lead", kinds.days, "Overrides Settings.", default=None, least=0)
+    packing_lead: int | None = column(
+        "Packing lead", kinds.days, "Overrides Settings.", default=None, least=0, most=_MOST_LEAD
+    )
     pick_up_lead: int = column(
-        "Pick-up lead", kinds.days, "Days before the session on which kits are handed out.", default=0, least=0
+        "Pick-up lead",
+        kinds.days,
+        "Days before the session on which kits are handed out.",
+        default=0,
+        least=0,
+        most=_MOST_LEAD,
     )
     pick_up_place: str = column("Pick-up place", kinds.text, "Where kits are handed out.", default="")
     pick_up_time: str = column("Pick-up time", kinds.time_text, "When kits are handed out.", default="")
@@ -434,7 +458,9 @@ class SupplierRow:
     name: str = column("Name", kinds.text, "As printed on the order.", default="")
     order_to: str = column("Order to", kinds.text, "E-mail, phone or address.", default="")
     account: str = column("Account", kinds.text, "Our number with them.", default="")
-    lead_days: int = column("Lead days", kinds.days, "Their working days from order to delivery.", default=2, least=0)
+    lead_days: int = column(
+        "Lead days", kinds.days, "Their working days from order to delivery.", default=2, least=0, most=_MOST_LEAD
+    )
     order_days: tuple[int, ...] = column("Order days", kinds.weekdays, "Their working days.", default=(0, 1, 2, 3, 4))
     delivery_days: tuple[int, ...] | None = column(
         "Delivery days", kinds.weekdays, "Default: the order days.", default=None

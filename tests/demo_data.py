@@ -422,7 +422,7 @@ paper muffin cup | muffin liner | whole | shelf | | | | none | | | | whole | | |
 SUPPLIERS = """
 Supplier | Name | Order to | Account | Lead days | Order days | Delivery days | Cut-off | Minimum order | Delivery fee | Free delivery from | Tax | Notes
 Marrowby | Marrowby Wholesale | orders@marrowby.example | FFK-2207 | 3 | Mon; Tue; Wed; Thu; Fri | Tue; Fri | 14:00 | $120.00 | $18.00 | $350.00 | 0% | bring the pallet jack
-Ostlerfield | Ostlerfield Produce | 555-0162 | 30418 A | 1 | Mon; Tue; Wed; Thu; Fri | Mon; Tue; Wed; Thu; Fri | 11:00 | $30.00 | $6.00 | $110.00 | 0% | side gate before nine
+Ostlerfield | Ostlerfield Produce | 555-0162 | 30418 A | 1 | Mon; Tue; Wed; Thu; Fri | Mon; Tue; Wed; Thu; Fri | 11:00 | $30.00 | $6.00 | | 0% | side gate before nine
 Tamsin Row | Tamsin Row Grocers | 12 Tamsin Row, Fennelbridge | | 1 | Mon; Tue; Wed; Thu; Fri; Sat | Mon; Tue; Wed; Thu; Fri | 16:00 | $0.00 | $4.50 | $60.00 | 2% | keeps things behind the counter for us
 """
 
@@ -455,8 +455,8 @@ Marrowby | M-1112 | canned white beans | 6 | can | $6.30 | | | | | | 2027-01-04 
 Marrowby | M-1114 | canned pinto beans | 6 | can | $6.10 | | | | | | 2027-01-04 |
 Marrowby | M-1120 | canned coconut milk | 12 | can | $21.60 | | | | | | 2027-01-04 |
 Marrowby | M-1124 | canned tuna in water | 12 | can | $13.20 | | | | | | 2027-01-04 |
-Marrowby | M-1130 | vegetable broth | 6 | each | $11.40 | | | | | | 2027-01-04 |
-Marrowby | M-1131 | vegetable broth | 12 | each | $20.90 | | | | | | 2027-01-04 |
+Marrowby | M-1130 | vegetable broth | 6 | carton | $11.40 | | | | | | 2027-01-04 |
+Marrowby | M-1131 | vegetable broth | 12 | carton | $20.90 | | | | | | 2027-01-04 |
 Marrowby | M-1140 | peanut butter | 5 | lb | $11.90 | | | | | | 2027-01-04 |
 Marrowby | M-1142 | sunflower seed butter | 16 | oz | $5.60 | | | | | | 2027-01-04 |
 Marrowby | M-1150 | honey | 5 | lb | $17.90 | | | | | | 2027-01-04 |
@@ -577,7 +577,7 @@ Tamsin Row | t50 | raisins | 20 | oz | $4.30 | | | | | | 2027-02-05 |
 Tamsin Row | t51 | brown sugar | 2 | lb | $3.10 | | | | | | 2027-02-05 |
 Tamsin Row | t53 | vanilla extract | 2 | fl oz | $5.20 | | | | | | 2027-02-05 |
 Tamsin Row | t54 | frozen peas | 1 | lb | $1.90 | | | | | | 2027-02-05 |
-Tamsin Row | t55 | vegetable broth | 1 | each | $2.35 | | | | | | 2027-02-05 |
+Tamsin Row | t55 | vegetable broth | 1 | carton | $2.35 | | | | | | 2027-02-05 |
 Tamsin Row | t56 | dried thyme | 1 | oz | $2.60 | | | | | | 2027-02-05 |
 Tamsin Row | t58 | garlic powder | 3 | oz | $2.20 | | | | | | 2027-02-05 |
 Tamsin Row | t59 | ground cinnamon | 2.5 | oz | $2.40 | | | | | | 2027-02-05 |
@@ -596,7 +596,7 @@ shelf 2 | canned tomatoes | 30 | can | C-40 | 2028-03-01 | | 2027-02-05 | bought
 shelf 2 | canned kidney beans | 9 | can | C-12 | 2027-01-31 | | 2027-02-05 | donated | $9.00 | | past its date
 shelf 2 | canned kidney beans | 12 | can | C-41 | 2028-05-01 | | 2027-02-05 | bought | | |
 shelf 2 | canned chickpeas | 17 | can | C-38 | 2028-01-15 | | 2027-02-05 | bought | | |
-shelf 2 | vegetable broth | 26 | each | B-9 | 2027-10-10 | | 2027-02-05 | bought | | |
+shelf 2 | vegetable broth | 26 | carton | B-9 | 2027-10-10 | | 2027-02-05 | bought | | |
 shelf 3 | peanut butter | 5 | lb | PB-2 | 2027-07-01 | | 2027-02-05 | bought | | yes | recall notice, waiting for the all-clear
 shelf 3 | soy sauce | 40 | fl oz | S-3 | 2028-01-01 | 2027-01-20 | 2027-02-05 | bought | | |
 shelf 3 | honey | 2 | lb | H-5 | | | 2027-02-05 | donated | $11.00 | | no date on the jar

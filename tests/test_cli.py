@@ -114,8 +114,12 @@ def test_an_earlier_term_beside_this_one(workbook: Path, capsys: pytest.CaptureF
     assert main([*words, str(first / "plan.json")]) == 0
     assert "As of Mon 4 Jan 2027" in (second / "reports" / "attendance.html").read_text("utf-8")
     said(capsys)
+    assert main([*words, str(first)]) == 0
+    said(capsys)
     assert main([*words, str(first / "index.html")]) == 2
     assert "no plan.json of an earlier run" in said(capsys)[1]
+    assert main([*words, "nosuch"]) == 2
+    assert said(capsys)[1] == "opsreport: There is no earlier plan nosuch; give a run's plan.json or its folder.\n"
 
 
 def test_the_command_lines_day_wins_over_settings(tmp_path: Path) -> None:
@@ -201,6 +205,45 @@ def test_check_marks_a_copy_beside_and_never_over_anything(tmp_path: Path, capsy
         assert said(capsys)[0].splitlines()[-1] == f"Written: {tmp_path / name}"
     assert path.read_bytes() == before
     assert (tmp_path / "term-marked.xlsx").read_bytes() == (tmp_path / "term-marked-2.xlsx").read_bytes()
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no disk here is always full")
+def test_an_answer_that_cannot_be_printed(workbook: Path) -> None:
+    environment = {**os.environ, "PYTHONPATH": str(TOP)}
+    for words in (["build", str(workbook), "--as-of", "2027-02-08"], ["check", str(workbook)], ["completion", "bash"]):
+        with open("/dev/full", "w") as full:  # noqa: PTH123 - a device
+            done = subprocess.run(
+                [sys.executable, "-m", "opsreport", *words],
+                env=environment, stdout=full, stderr=subprocess.PIPE, text=True, check=False,
+            )  # fmt: skip
+        assert done.returncode == 2
+        assert done.stderr == (
+            "opsreport: what there is to say cannot be printed (No space left on device); "
+            "files are written as without it.\n"
+        )
+    assert (workbook.parent / "term-2027-02-08" / "plan.json").is_file()
+
+
+@pytest.mark.parametrize(
+    ("program", "said"),
+    [
+        ("builtins.__import__ = stop", ""),  # while the package loads
+        ("import opsreport.cli; opsreport.cli.parser = stop", "opsreport: stopped; nothing is left half-written.\n"),
+        ("import opsreport.cli; opsreport.cli.COMMANDS = {'start': stop}",
+         "opsreport: stopped; nothing is left half-written.\n"),
+    ],
+)  # fmt: skip
+def test_stopped_at_any_moment_it_ends_in_peace(program: str, said: str) -> None:
+    driver = (
+        "import builtins, sys\nfrom opsreport.__main__ import main\n"
+        "def stop(*given, **more):\n    raise KeyboardInterrupt\n"
+        f"{program}\nsys.argv = ['opsreport', 'start', 'new.xlsx']\nsys.exit(main())"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", driver],
+        env={**os.environ, "PYTHONPATH": str(TOP)}, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (2, said)
 
 
 def test_check_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,14 +1,17 @@
 """The same mistake in many cells is one finding with its cells; different mistakes stay apart."""
 
+import datetime as dt
 import json
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support import book, read, term
+from support import CORE, book, read, term, written
 
 from opsreport.findings import Finding, Place, cell_ranges, column_letters, gathered
 from opsreport.rules import PEOPLE, RULES
+from opsreport.run import Asked, check
 
 RECIPES = "Recipe | Servings | Ingredient | Amount | Unit"
 
@@ -110,3 +113,24 @@ def test_order_does_not_matter() -> None:
     findings = read(book(Stock="Ingredient | Amount | Unit\nonion | x | jug\nonion | y | jug\nonion | x | jug"))[1]
     assert [each.as_dict() for each in gathered(findings)] == [each.as_dict() for each in gathered(findings[::-1])]
     json.dumps([each.as_dict() for each in gathered(findings)])
+
+
+def test_a_misspelt_food_is_said_once_where_it_is_wrong(tmp_path: Path) -> None:
+    """Not at each household that must not get something, and not a second time as a name that nobody knows."""
+    people = [f"p{number} | g1 | h{number} | no milk" for number in range(5)]
+    sheets = {
+        "Recipes": f"{RECIPES}\nsoup | 4 | buter | 1 | tbsp",
+        "Enrolment": "\n".join(["Participant | Group | Household | Needs", *people]),
+    }
+    path = tmp_path / "term.xlsx"
+    path.write_bytes(written({**CORE, **sheets}))
+    found = check(path, Asked(today=dt.date(2027, 3, 1)))
+    (finding,) = [each for each in found if "buter" in each.message and each.place.cell]
+    assert (finding.code, finding.where, finding.severity) == ("unknown-food-for-need", "Recipes!C2", "error")
+    assert "household h0, h1, h2, h3, h4" in finding.message
+    assert "Did you mean butter?" in finding.fix
+    path.write_bytes(
+        written({**CORE, **sheets, "Enrolment": "Participant | Group | Household | Needs\np0 | g1 | h0 |"})
+    )
+    found = check(path, Asked(today=dt.date(2027, 3, 1)))
+    assert [each.code for each in found if each.where == "Recipes!C2"] == ["ingredient-unknown"]

@@ -107,6 +107,9 @@ TABLE: list[tuple[str, str | Change, Outcome] | tuple[str, str, Outcome, str]] =
     # --- numbers and amounts ---
     ("Stock.Amount", "'12", "12"),  # a number stored as text
     ("Stock.Amount", "' 7 ", "7"),
+    ("Stock.Amount", "5000000000", Refused("Type the number that is meant, up to 1,000,000,000.")),
+    ("Ingredients.Keeps", "1000000000", Refused("Type the number that is meant, up to 36,500.")),
+    ("Stock.Best before", "@9999-12-31", Refused("Type the day that is meant; where there is none, leave the cell blank.")),
     ("Stock.Amount", "1\u00a01/2", "1 1/2"),  # a non-breaking space
     ("Stock.Amount", "１２", "12"),  # full-width digits
     ("Stock.Amount", "½", "1/2"),

@@ -18,7 +18,7 @@ from opsreport.checking.second_look import LOOKS, LOOKS_ON_A_DAY
 from opsreport.findings import NOWHERE, Finding, in_order
 from opsreport.foods import Foods, build_foods, catalogue_entry, name_key
 from opsreport.joining import base_unit, quantity_of, uses_of
-from opsreport.kinds import day_shown, mixed_or_decimal
+from opsreport.kinds import day_shown, mixed_or_decimal, weekday_words
 from opsreport.marks import LongMarks, Marks, WideMarks
 from opsreport.measures.numerals import ascii_numerals, number
 from opsreport.measures.units import Bridge, NoBridge, Quantity, mixed
@@ -75,6 +75,17 @@ def unknown_suppliers(rows: Rows, foods: Foods) -> Iterator[Finding]:
         named: list[tuple[Any, str]] = [(row, row.supplier) for row in rows.packs]
         named += [(row, row.supplier) for row in rows.orders]
         yield from _unknown(rows, "Suppliers", named, "Supplier", "supplier-unknown")
+
+
+def never_taken_in(rows: Rows, foods: Foods) -> Iterator[Finding]:
+    """Suppliers that come on days only on which the kitchen is never open."""
+    opened = rows.settings.open_days
+    for row in rows.suppliers:
+        days = row.order_days if row.delivery_days is None else row.delivery_days
+        if not set(days) & set(opened):
+            heading = "Order days" if row.delivery_days is None else "Delivery days"
+            names = {"supplier": row.supplier, "open": weekday_words(opened)}
+            yield said_at(row, heading, "supplier-never-taken-in", weekday_words(days), **names)
 
 
 def unknown_recipes(rows: Rows, foods: Foods) -> Iterator[Finding]:
@@ -571,6 +582,7 @@ CHECKS: Final[tuple[Callable[[Rows, Foods], Iterable[Finding]], ...]] = (
     nothing_to_plan,
     unknown_groups,
     unknown_suppliers,
+    never_taken_in,
     unknown_recipes,
     unknown_people,
     unknown_funders,

@@ -126,10 +126,15 @@ def _add_as_of(parser: argparse.ArgumentParser) -> None:
 
 
 def _date(text: str) -> dt.date:
+    from opsreport.kinds import YEARS
+
     try:
-        return dt.date.fromisoformat(text)
+        day = dt.date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text!r} is not a date such as 2027-02-08") from None
+    if day.year not in YEARS:
+        raise argparse.ArgumentTypeError(f"{text!r} is not in the years {YEARS[0]} to {YEARS[-1]}")
+    return day
 
 
 def _jobs(text: str) -> int:

@@ -4,6 +4,7 @@ Text of the workbook is never taken for markup, a link or a control code of the 
 """
 
 import contextlib
+import io
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
@@ -28,14 +29,15 @@ def findings_lines(findings: Sequence[Finding], width: int | None = None, colour
     """
     from rich.console import Console
 
+    page = io.StringIO()
     console = Console(
-        width=width or _UNWRAPPED, height=25, force_terminal=colour, color_system="standard" if colour else None,
+        file=page, width=width or _UNWRAPPED, height=25,
+        force_terminal=colour, color_system="standard" if colour else None,
         no_color=not colour, legacy_windows=False, markup=False, emoji=False, highlight=False, _environ={},
     )  # fmt: skip
-    with console.capture() as captured:
-        for part in _parts(findings, width):
-            console.print(part, soft_wrap=width is None)
-    return [line.rstrip() for line in captured.get().rstrip("\n").split("\n")]
+    for part in _parts(findings, width):
+        console.print(part, soft_wrap=width is None)
+    return [line.rstrip() for line in page.getvalue().rstrip("\n").split("\n")]
 
 
 def _parts(findings: Sequence[Finding], width: int | None) -> "Iterator[RenderableType]":

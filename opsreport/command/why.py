@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from opsreport.command.ask import Unanswerable
+from opsreport.earlier import PLAN_FILE
 from opsreport.foods import CatalogueEntry, catalogue_entry, name_key
-from opsreport.look_back import PLAN_FILE
 from opsreport.measures.units import Quantity
 from opsreport.money import Currency, Money
 from opsreport.plan.model import LinePart, Trace, TraceNeed, TracePacks, TraceUse

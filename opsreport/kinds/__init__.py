@@ -17,7 +17,7 @@ from opsreport.kinds.amounts import (
     unit_inside,
 )
 from opsreport.kinds.base import CellValue, DateOrder, How, Kind, Unreadable, mixed_or_decimal
-from opsreport.kinds.days import WEEKDAYS, date, day_shown, time_text, weekdays
+from opsreport.kinds.days import WEEKDAYS, YEARS, date, day_shown, time_text, weekday_words, weekdays
 from opsreport.kinds.lists import (
     Dish,
     FunderShare,
@@ -68,6 +68,7 @@ from opsreport.kinds.words import (
 
 __all__ = [
     "WEEKDAYS",
+    "YEARS",
     "Amount",
     "CellValue",
     "DateOrder",
@@ -130,6 +131,7 @@ __all__ = [
     "unit",
     "unit_inside",
     "warning_or_error",
+    "weekday_words",
     "weekdays",
     "whole",
     "x_means",

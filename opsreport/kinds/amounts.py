@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import Final
 
 from opsreport.kinds.base import CellValue, How, Kind, Unreadable, mixed_or_decimal, text_of
-from opsreport.kinds.numbers import numeral, refuse
+from opsreport.kinds.numbers import meant, numeral, refuse
 from opsreport.measures.numerals import NUMBER, ascii_numerals, number_or_range
 from opsreport.measures.units import DIMENSION, MeasureSet, Quantity, factors, mixed, plural, unit_named, unit_spellings
 from opsreport.measures.usual_amounts import usual_amount
@@ -42,8 +42,10 @@ def _amount(cell: CellValue, how: How) -> Amount:
     """An amount, maybe with its unit, whatever its sign."""
     if not isinstance(cell, str):
         found = numeral(cell, how)
-        return refuse(cell, how, "amount-unreadable") if found is None else Amount(found.value)
+        return refuse(cell, how, "amount-unreadable") if found is None else Amount(meant(found.value))
     typed, notes = amount_typed(cell, how.decimal_comma, how.measures)
+    if typed.value is not None:
+        meant(typed.value)
     how.notes += notes
     return typed
 

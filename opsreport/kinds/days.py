@@ -2,6 +2,7 @@
 
 import datetime as dt
 import re
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Final, NoReturn
 
@@ -29,6 +30,8 @@ _THREE: Final = re.compile(r"([0-9]{1,2}) ?([/.-]) ?([0-9]{1,2}) ?\2 ?([0-9]{4}|
 _DAY_MONTH: Final = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[ -]([A-Za-z]+)\.?,?[ -]([0-9]{4})")
 _MONTH_DAY: Final = re.compile(r"([A-Za-z]+)\.? ([0-9]{1,2})(?:st|nd|rd|th)?,? ([0-9]{4})")
 _SERIALS: Final = range(20000, 80000)  # 1954 to 2119
+YEARS: Final = range(1900, 2200)
+"""In which a day may lie: what is counted on from one still has a date."""
 
 
 def day_shown(day: dt.date) -> str:
@@ -37,6 +40,13 @@ def day_shown(day: dt.date) -> str:
 
 
 def _read_date(cell: CellValue, how: How) -> dt.date:
+    day = _any_date(cell, how)
+    if day.year not in YEARS:
+        raise Unreadable("date-outside", first=str(YEARS[0]), last=str(YEARS[-1]))
+    return day
+
+
+def _any_date(cell: CellValue, how: How) -> dt.date:
     if isinstance(cell, dt.datetime):
         if cell.time() != dt.time():
             how.read_as(cell.date().isoformat())
@@ -159,6 +169,11 @@ def _minutes_shown(minutes: Fraction) -> str:
 time_text: Final = Kind[str]("time", "A time of day.", "17:30", _read_time, number_format="hh:mm")
 
 
+def weekday_words(days_: Iterable[int]) -> str:
+    """Days of the week as a cell has them: `Mon; Wed; Fri`."""
+    return "; ".join(WEEKDAYS[day][:3] for day in days_)
+
+
 def _read_weekdays(cell: CellValue, how: How) -> tuple[int, ...]:
     found: set[int] = set()
     for entry in entries_of(cell, how):
@@ -170,7 +185,7 @@ def _read_weekdays(cell: CellValue, how: How) -> tuple[int, ...]:
         span = range(start, end + 1) if start <= end else (*range(start, 7), *range(end + 1))
         found |= set(span)
         if dash:
-            how.read_as("; ".join(WEEKDAYS[day][:3] for day in span))
+            how.read_as(weekday_words(span))
     return tuple(sorted(found))
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.kinds.base import CellValue, How, Kind, Unreadable, entries_of
+from opsreport.kinds.numbers import meant
 from opsreport.kinds.words import read_id
 from opsreport.measures.numerals import NUMBER, ascii_numerals
 from opsreport.measures.numerals import number as one_number
@@ -53,7 +54,7 @@ def _dish(entry: str, how: How) -> Dish:
     times = one_number(parts[2], how.decimal_comma)
     if times is None or times.value <= 0:
         raise Unreadable("dish-times", entry=entry)
-    return Dish(parts[1], times.value)
+    return Dish(parts[1], meant(times.value))
 
 
 def _read_dishes(cell: CellValue, how: How) -> tuple[Dish, ...]:
@@ -134,7 +135,7 @@ def _read_pieces(cell: CellValue, how: How) -> tuple[tuple[str, Fraction], ...]:
         weight = None if parts is None else one_number(ascii_numerals(parts[2].strip()), how.decimal_comma)
         if word is None or DIMENSION[word] != "count" or weight is None or not weight.plain or weight.value <= 0:
             raise Unreadable("piece-unreadable", entry=entry)
-        found[word] = weight.value
+        found[word] = meant(weight.value)
     return tuple(found.items())
 
 
@@ -163,7 +164,7 @@ def _funder_share(entry: str, how: How) -> FunderShare:
     part = one_number(ascii_numerals(parts[2].strip()), how.decimal_comma)
     if part is None or not part.plain or not parts[1]:
         raise Unreadable("funder-share-unreadable", entry=entry)
-    return FunderShare(parts[1], part.value / 100)
+    return FunderShare(parts[1], meant(part.value) / 100)
 
 
 funder_shares: Final = Kind[tuple[FunderShare, ...]](

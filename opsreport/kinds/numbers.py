@@ -2,6 +2,7 @@
 
 import datetime as dt
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, NoReturn
@@ -47,21 +48,41 @@ def numeral(cell: CellValue, how: How) -> Numeral | None:
     return found
 
 
+LARGEST: Final = 10**9
+"""Of any number: more is a slip, and would fill papers and days that nobody has."""
+_LARGEST_SUM: Final = 10**12
+_SMALLEST: Final = Fraction(1, 10**6)
+_MOST_DAYS: Final = 36_500
+"""A hundred years: longer than food keeps."""
+
+
+def meant(value: Fraction, largest: int = LARGEST) -> Fraction:
+    """The value, unless nobody can have meant so large or so small a number."""
+    if abs(value) > largest:
+        raise Unreadable("number-outside", large="large", range=f"up to {largest:,}")
+    if 0 < abs(value) < _SMALLEST:
+        raise Unreadable("number-outside", large="small", range=f"from {mixed_or_decimal(_SMALLEST)} up")
+    return value
+
+
 def _read_number(cell: CellValue, how: How) -> Fraction:
     found = numeral(cell, how)
-    return refuse(cell, how) if found is None else found.value
+    return refuse(cell, how) if found is None else meant(found.value)
 
 
-def _read_whole(cell: CellValue, how: How) -> int:
-    value = _read_number(cell, how)
-    if value.denominator != 1:
-        raise Unreadable("number-not-whole")
-    return value.numerator
+def _whole_up_to(largest: int) -> Callable[[CellValue, How], int]:
+    def read(cell: CellValue, how: How) -> int:
+        value = meant(_read_number(cell, how), largest)
+        if value.denominator != 1:
+            raise Unreadable("number-not-whole")
+        return value.numerator
+
+    return read
 
 
 number: Final = Kind[Fraction]("number", "A number: 2, 0.5, 1/2, 1 1/2.", "1 1/2", _read_number)
-whole: Final = Kind[int]("whole number", "A number without a fraction.", "12", _read_whole, number_format="0")
-days: Final = Kind[int]("days", "A whole number of days.", "2", _read_whole, number_format="0")
+whole: Final = Kind[int]("whole number", "A number without a fraction.", "12", _whole_up_to(LARGEST), number_format="0")
+days: Final = Kind[int]("days", "A whole number of days.", "2", _whole_up_to(_MOST_DAYS), number_format="0")
 
 
 def _bare_percent(value: Fraction, how: How) -> Fraction:
@@ -84,10 +105,11 @@ def _percent(cell: CellValue, how: How) -> tuple[Fraction, bool] | None:
         found = one_number(shown.removesuffix("%").rstrip(), how.decimal_comma)
         if found is None or not found.plain:
             return None
-        return (found.value / 100, True) if signed else (found.value, False)
+        value = meant(found.value)
+        return (value / 100, True) if signed else (value, False)
     if isinstance(cell, bool) or not isinstance(cell, int | float):
         return None
-    return exact(cell), "%" in how.number_format()
+    return meant(exact(cell)), "%" in how.number_format()
 
 
 def _read_percent(cell: CellValue, how: How) -> Fraction:
@@ -133,7 +155,7 @@ def _read_money(cell: CellValue, how: How) -> Money:
         amount = exact(cell)
     if amount < 0:
         raise Unreadable("money-negative")
-    money = own.exact(amount)
+    money = own.exact(meant(amount, _LARGEST_SUM))
     if money is None:
         raise Unreadable("money-decimals", decimals=str(own.decimals), currency=own.code)
     return money

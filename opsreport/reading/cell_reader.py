@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.findings import Finding, Place
-from opsreport.kinds import How, Kind, Unreadable, mixed_or_decimal
+from opsreport.kinds import How, Kind, Share, Unreadable, mixed_or_decimal
 from opsreport.reading.shapes import Table, blank
 from opsreport.reading.workbook import Cell, Faulty, Sheet
 from opsreport.rules import Family
@@ -93,13 +93,14 @@ class Reader:
 
     def ranged(self, value: Any, cell: Cell, column: Column, row: int, at: int) -> Any:
         """The value, or BAD where it is outside the column's range."""
-        if not isinstance(value, int | Fraction) or isinstance(value, bool):
+        bare = value.number if isinstance(value, Share) else value
+        if not isinstance(bare, int | Fraction) or isinstance(bare, bool):
             return value
-        below = column.least is not None and value < column.least
-        if below or (column.above is not None and value <= column.above):
+        below = column.least is not None and bare < column.least
+        if below or (column.above is not None and bare <= column.above):
             fits = False
         else:
-            fits = column.most is None or value <= column.most
+            fits = column.most is None or bare <= column.most
         if fits:
             return value
         self.say(row, at, "out-of-range", shown(cell), heading=column.heading, range=_range_words(column))

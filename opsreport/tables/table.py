@@ -65,7 +65,8 @@ class Table:
     """One table. sheet: its sheet's name in a workbook (made valid by the writer); tables of one name share a sheet.
 
     intro: sentences before it. notes: sentences after it. empty: what to say where it has no rows.
-    page_break: starts a page in print. large: in print to be read at arm's length.
+    page_break: starts a page in print. large: in large print. one_page: keeps to one page in print, with the
+    tables up to the next that starts a page, where type of so many points or more lets it [points]; 0: flows on.
     chart: drawn from the table's own cells where a workbook can. folds: on a page each group folds out under its
     heading row, of which the first cell and the last words are shown; every row begins such a group.
     """
@@ -80,6 +81,7 @@ class Table:
     empty: str = "Nothing to list."
     page_break: bool = False
     large: bool = False
+    one_page: float = 0
     chart: "Chart | None" = None
     folds: bool = False
 
@@ -150,13 +152,17 @@ class Prose:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """One sticker: a large first line, then lines, then what it contains. copies: how many alike."""
+    """One sticker: a large first line with marks framed beside it, then lines, then what it contains.
+
+    copies: how many alike.
+    """
 
     head: str
     lines: tuple[str, ...]
     contains: str
     foot: tuple[str, ...] = ()
     copies: int = 1
+    marks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ from opsreport.tables.table import (
 )
 from opsreport.write import clean
 from opsreport.write.label_sheets import label_sheets, stock_style
+from opsreport.write.one_page import MARGINS, PAPER, print_sizes
 from opsreport.write.page_style import column_classes, page_style
 from opsreport.write.svg import svg
 from opsreport.write.xlsx import total_lines
@@ -59,6 +60,7 @@ def _render(template: str, document: Document, paper: Paper) -> bytes:
         has_labels=any(labels),
         labels_only=any(labels) and not any(isinstance(part, Table) for part in document.parts),
         folds=_folds(document),
+        sizes=print_sizes(document, paper),
         tables=_contents(document),
     )  # fmt: skip
     return clean(page).encode("utf-8")
@@ -277,7 +279,7 @@ def _total_rows(table: Table) -> Iterator[list[_TotalCell]]:
 
 def _density(table: Table, document: Document, paper: Paper) -> str:
     """Smaller print for a table wider than the paper: '', `dense` or `denser`."""
-    inches = {"Letter": (8.5, 11.0), "A4": (8.27, 11.69)}[paper.size][document.landscape] - 1
+    inches = PAPER[paper.size][document.landscape] - MARGINS[0]
     wanted = sum(max(column.width, 3) + 2 for column in table.columns)
     ratio = wanted / (inches * 15)
     return "" if ratio <= 1 else "dense" if ratio <= 1.3 else "denser"

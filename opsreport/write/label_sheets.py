@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from opsreport.tables.label_stock import INCH, STOCKS, LabelStock
 from opsreport.tables.table import Label, Labels
+from opsreport.write.text_width import lines_of, text_width
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -16,6 +17,16 @@ _AROUND: Final = (Fraction(8), Fraction(6))
 """Padding of a label, left and right together, above and below together [mm]."""
 _SMALLEST: Final = 5.5
 """[points]"""
+_MARK: Final = 0.75
+"""Size of a mark beside the first line, whose type is 1."""
+_AROUND_MARK: Final = 0.8
+"""A mark's frame, its padding and the space before it."""
+_SAFE: Final = 0.98
+"""Part of a line's width that is counted on."""
+_WHOLE: Final = (12.0, 1.5, 0.15)
+_CUT: Final = (10.0, 1.25, 0.0)
+"""Largest size [points], that of the first line, whose label's type is 1, and the space between lines: of whole labels,
+of pieces of one."""
 _SIDE_BY_SIDE: Final = 2
 """Pieces cut from a label stand two by two."""
 
@@ -49,7 +60,8 @@ def stock_style(paper: Literal["Letter", "A4"]) -> "Markup":
 
 def _whole(labels: Labels, stock: LabelStock) -> Iterator[str]:
     for label in labels.labels:
-        size = _size(label, float((stock.width - _AROUND[0]) / _POINT), float((stock.height - _AROUND[1]) / _POINT))
+        width, height = (float(each / _POINT) for each in (stock.width - _AROUND[0], stock.height - _AROUND[1]))
+        size = _size(label, width, height, _WHOLE)
         ruler = '<div class="ruler"></div>' if labels.outlined else ""
         yield from [f'<div class="label" style="font-size:{size}pt">{_text(label)}{ruler}</div>'] * label.copies
 
@@ -60,7 +72,7 @@ def _pieces(labels: Labels, stock: LabelStock) -> Iterator[str]:
     width, height = stock.width / across - _AROUND[0] / 2, stock.height / down - _AROUND[1] / 2
     pieces: list[str] = []
     for label in labels.labels:
-        size = _size(label, float(width / _POINT), float(height / _POINT))
+        size = _size(label, float(width / _POINT), float(height / _POINT), _CUT)
         pieces += [f'<div class="piece" style="font-size:{size}pt">{_text(label)}</div>'] * label.copies
     for first in range(0, len(pieces), labels.pieces):
         yield f'<div class="label cut">{"".join(pieces[first : first + labels.pieces])}</div>'
@@ -72,31 +84,37 @@ def _text(label: Label) -> str:
     lines = "".join(f"<p>{escape(line)}</p>" for line in label.lines)
     contains = f'<p class="contains">{escape(label.contains)}</p>' if label.contains else ""
     foot = "".join(f'<p class="last">{escape(line)}</p>' for line in label.foot)
-    return f'<p class="first">{escape(label.head)}</p><div class="more">{lines}</div>{contains}{foot}'
+    marks = "".join(f" <b>{escape(mark)}</b>" for mark in label.marks)
+    return f'<p class="first">{escape(label.head)}{marks}</p><div class="more">{lines}</div>{contains}{foot}'
 
 
 # --- fitting ---
 
 
-def _size(label: Label, width: float, height: float) -> float:
-    """The largest size, 11 down to 5.5 points, at which the label's text fits [points]."""
-    for half_points in range(22, int(2 * _SMALLEST), -1):
-        if _height(label, half_points / 2, width) <= height:
+def _size(label: Label, width: float, height: float, looks: tuple[float, float, float]) -> float:
+    """The largest size, from that of `looks` down to 5.5 points, at which the label's text fits [points]."""
+    for half_points in range(int(2 * looks[0]), int(2 * _SMALLEST), -1):
+        if _height(label, half_points / 2, width, looks) <= height:
             return half_points / 2
     return _SMALLEST
 
 
-def _height(label: Label, size: float, width: float) -> float:
-    """Height of the label's text at `size`, on the safe side [points]."""
+def _height(label: Label, size: float, width: float, looks: tuple[float, float, float]) -> float:
+    """Height of the label's text at `size` as style.css sets it, on the safe side [points]."""
 
-    def height(texts: Sequence[str], scale: float, weight: float) -> float:
-        lines = sum(max(1, math.ceil(len(text) * size * scale * weight / width)) for text in texts)
-        return lines * size * scale * 1.2
+    def height(texts: Sequence[str], scale: float = 1, line: float = 1.2, *, bold: bool = False) -> float:
+        room = _SAFE * width / (size * scale)
+        return sum(lines_of(text, room, bold=bold) for text in texts) * size * scale * line
 
+    head, gap = size * looks[1], size * looks[2]
+    marks = sum(_MARK * text_width(mark, bold=True) + _AROUND_MARK for mark in label.marks)
+    first = lines_of(label.head, _SAFE * width / head, bold=True)
+    if label.marks:
+        first = math.ceil((text_width(label.head, bold=True) + marks) * head / (_SAFE * width))
     return (
-        height([label.head], 1.5, 0.6)
-        + height(label.lines, 1, 0.54)
-        + (height([label.contains], 1, 0.6) + 3 if label.contains else 0)
-        + height(label.foot, 0.9, 0.54)
-        + 0.15 * size * (2 + len(label.foot))
+        first * head * 1.2
+        + height(label.lines)
+        + (height([label.contains], bold=True) + 0.15 * size + 1 if label.contains else 0)
+        + height(label.foot, 0.9)
+        + gap * (2 + len(label.foot))
     )

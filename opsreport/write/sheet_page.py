@@ -24,6 +24,7 @@ class Page:
     """One worksheet; `row` is the next free row, 0-based, `height` what stands above it [points].
 
     heading_row: of the one table whose headings head every printed page. breaks: rows that begin a printed page.
+    heights: of the rows above [points]. groups: first row and row after the last of what stays on one printed page.
     """
 
     def __init__(self, sheet: Any, formats: Formats, tables: Sequence[tuple[Column, ...]]) -> None:
@@ -34,6 +35,8 @@ class Page:
         self.height = 0.0
         self.heading_row: int | None = None
         self.breaks: list[int] = []
+        self.heights: list[float] = []
+        self.groups: list[tuple[int, int]] = []
         self.widths = [max(map(_width, filter(None, columns))) for columns in zip_longest(*tables)]
         if len(self.widths) > MOST_COLUMNS:
             raise ValueError(f"{len(self.widths)} columns are more than a sheet holds")
@@ -102,8 +105,33 @@ class Page:
 
     def end_row(self, height: float) -> None:
         self.sheet.set_row(self.row, min(height, _TALLEST_ROW))
+        self.heights.append(min(height, _TALLEST_ROW))
         self.height += height
         self.row += 1
+
+    @property
+    def points_wide(self) -> float:
+        """Width of its columns [points]. Source: a column of n characters is 7 n + 5 pixels, 96 an inch, in Excel's
+        usual type."""
+        return sum(7 * width + 5 for width in self.widths) * 0.75
+
+    def all_breaks(self, room: float) -> list[int]:
+        """Rows that begin a printed page: those asked for, and groups that the page before has no room for.
+
+        Args:
+            room: height of a printed page, at the sheet's own scale [points].
+        """
+        repeated = self.heights[self.heading_row] if self.heading_row is not None else 0.0
+        ends = dict(self.groups)
+        found, used = set(self.breaks), 0.0
+        for row, height in enumerate(self.heights):
+            whole = sum(self.heights[row : ends.get(row, row + 1)])
+            if row in found or used + (whole if whole + repeated <= room else height) > room:
+                if row in ends and row:
+                    found.add(row)
+                used = repeated
+            used += height
+        return sorted(found)
 
 
 def _font_size(looks: tuple[Look, ...]) -> float:

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import io
+import itertools
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -24,6 +25,7 @@ from opsreport.tables.table import (
     Total,
 )
 from opsreport.write import clean, cut
+from opsreport.write.one_page import PAPER
 from opsreport.write.sheet_looks import EMPHASIS, FRAMES, LOOKS, MARKS, Formats, Look
 from opsreport.write.sheet_page import LINE, Page, boxes, lines_in
 
@@ -35,6 +37,10 @@ _LONGEST_HEADER: Final = 200
 _PAPERS: Final = {"Letter": 1, "A4": 9}
 _WIDEST_UPRIGHT: Final = 150
 """A wider sheet lies on its side in print, whatever the document does [characters]."""
+_MARGINS: Final = (0.5, 0.75)
+"""Left and right, above and below [in]."""
+_SAFE: Final = 0.95
+"""Part of a printed page that is counted on."""
 _CHART_ROWS: Final = 19
 """Rows that a chart covers."""
 _GREYS: Final = ("#262626", "#8C8C8C", "#BFBFBF")
@@ -155,7 +161,7 @@ def label_table(labels: Labels) -> Table:
     rows = tuple(
         Row(
             (
-                label.head,
+                " · ".join((label.head, *label.marks)),
                 *label.lines,
                 *[""] * (lines - len(label.lines)),
                 label.contains,
@@ -335,8 +341,11 @@ def _put_rows(page: Page, table: Table, places: Mapping[str, int]) -> None:
     looks: dict[tuple[int, str, bool, str], Any] = {}
     roomy = any(column.style in ("write-in", "boxes") for column in table.columns)
     columns = [(index, column, page.widths[index]) for index, column in enumerate(table.columns)]
+    heads: list[int] = []
     for row in table.rows:
         alone = row.emphasis == "heading" and not any(value not in (None, "") for value in row.cells[1:])
+        if row.emphasis == "heading":
+            heads.append(page.row)
         lines = 1
         for value, (index, column, width) in zip(row.cells, columns, strict=True):
             style, formula = column.style, ""
@@ -358,6 +367,7 @@ def _put_rows(page: Page, table: Table, places: Mapping[str, int]) -> None:
                 if isinstance(value, str) and len(value) > lines * width / 2:
                     lines = max(lines, lines_in(value, width))
         page.end_row(max(24.0, lines * LINE + 9) if roomy else lines * LINE + 3)
+    page.groups += itertools.pairwise([*heads, page.row] if heads else [])
 
 
 def _cell_looks(table: Table, index: int, row: Row, alone: bool) -> list[Look]:
@@ -430,11 +440,14 @@ def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
     """Paper, one page wide, repeated heading row, head and page numbers on every page."""
     sheet = page.sheet
     sheet.set_paper(_PAPERS[paper.size])
+    wide, high = PAPER[paper.size]
     if document.landscape or page.width > _WIDEST_UPRIGHT:
         sheet.set_landscape()
+        wide, high = high, wide
     sheet.fit_to_pages(1, 0)
-    sheet.set_h_pagebreaks(page.breaks)
-    sheet.set_margins(left=0.5, right=0.5, top=0.75, bottom=0.75)
+    scale = min((wide - 2 * _MARGINS[0]) * 72 / page.points_wide, 1)
+    sheet.set_h_pagebreaks(page.all_breaks(_SAFE * (high - 2 * _MARGINS[1]) * 72 / scale))
+    sheet.set_margins(left=_MARGINS[0], right=_MARGINS[0], top=_MARGINS[1], bottom=_MARGINS[1])
     if page.heading_row is not None:
         sheet.repeat_rows(page.heading_row)
     if document.head:

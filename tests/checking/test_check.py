@@ -87,6 +87,8 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("date-unreadable", "Sessions!C2", sessions("next week")),
     ("date-is-number", "Sessions!C2", sessions("46450")),
     ("date-not-real", "Sessions!C2", sessions("2027-02-30")),
+    ("number-outside", "Settings!B2", setting("Keep margin", "1000000000")),
+    ("date-outside", "Sessions!C2", sessions("2927-03-04")),
     ("date-weekday", "Sessions!C2", sessions("Mon 12 Jan 2027")),
     ("date-ambiguous", "Sessions!C2", sessions("3/4/26")),
     ("date-order", "Sessions!C2", sessions("16/12/2026")),
@@ -122,6 +124,7 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("group-unknown", "Enrolment!B2", {"Groups": "Group | Name\ng2 | two"}),
     ("supplier-unknown", "Packs!A2",
      {"Suppliers": "Supplier | Name\nMarket | M", "Packs": f"{PACKS}\nMarkett | onion | 5 | lb | 4"}),
+    ("supplier-never-taken-in", "Suppliers!B2", {"Suppliers": "Supplier | Delivery days\nMarket | Sat; Sun"}),
     ("recipe-unknown", "Sessions!D2", {"Sessions": CORE["Sessions"].replace("soup", "soop")}),
     ("session-unknown", "Attendance!C1", {**MARKED, "Attendance": "Participant | s1 | s2\np1 | y | y"}),
     ("participant-unknown", "Attendance!A2", {**MARKED, "Attendance": "Participant | s1\np9 | y"}),
@@ -232,6 +235,12 @@ def test_every_code_has_an_example_and_no_other_is_raised() -> None:
     others = [*package.glob("plan/**/*.py"), *(package / name for name in elsewhere_said)]
     elsewhere = "".join(path.read_text(encoding="utf-8") for path in others)
     assert {code for code in RULES if code not in raised and f'"{code}"' not in elsewhere} == set()
+
+
+def test_suppliers_that_come_on_one_open_day_are_not_said() -> None:
+    days = "Supplier | Order days | Delivery days\na | | Sat; Mon\nb | Sat; Sun |\nc | Sat; Sun | Fri"
+    found = [finding for finding in read(book(Suppliers=days))[1] if finding.code == "supplier-never-taken-in"]
+    assert [(str(finding.place), finding.seen) for finding in found] == [("Suppliers!B3", "Sat; Sun")]
 
 
 def test_every_message_holds_what_was_seen() -> None:

@@ -120,3 +120,14 @@ def test_words_that_mean_a_need_get_what_to_type(words: str, meant: str) -> None
 def test_what_is_no_near_miss_gets_no_proposal(words: str) -> None:
     (finding,) = found("need-unknown", {"Enrolment": f"Participant | Group | Needs\np1 | g1 | {words}"})
     assert "Did you mean" not in finding.fix
+
+
+def test_a_food_of_the_workbook_without_its_no_is_told_truly() -> None:
+    """The workbook has it, so it cannot be said that it matches nothing."""
+    sheets = {
+        "Enrolment": "Participant | Group | Needs\np1 | g1 | zorb rice",
+        "Ingredients": "Ingredient | Contains\nzorb rice | none",
+    }
+    (finding,) = found("need-unknown", sheets)
+    assert "zorb rice is neither an allergen or a diet, nor no and an ingredient or a tag" in finding.message
+    assert "Did you mean no zorb rice?" in finding.fix

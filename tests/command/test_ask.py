@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from opsreport.cli import main
 from opsreport.command import ask
 from opsreport.command.ask import (
     CAUTION,
@@ -286,6 +287,13 @@ def test_no_words_list_everything_and_unknown_words_nothing() -> None:
     assert nothing_found(["brocoli"]).startswith("The catalogue has nothing under 'brocoli'. Near it: broccoli")
     assert nothing_found(["zzz"]) == "The catalogue has nothing under 'zzz'."
     assert catalogue_lines([]) == []
+
+
+def test_nothing_found_ends_alike_for_people_and_programs(capsys: pytest.CaptureFixture[str]) -> None:
+    for words, out in ((["catalogue", "zzzz"], ""), (["catalogue", "zzzz", "--json"], "[]\n")):
+        assert main(words) == 2
+        said = capsys.readouterr()
+        assert (said.out, said.err) == (out, "opsreport: The catalogue has nothing under 'zzzz'.\n")
 
 
 def test_entries_for_programs_have_every_heading_of_the_sheet() -> None:

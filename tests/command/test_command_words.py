@@ -21,6 +21,7 @@ def test_every_command_has_its_work(capsys: pytest.CaptureFixture[str]) -> None:
         (["biuld"], "invalid choice: 'biuld'"),
         (["build"], "required"),
         (["build", "x.xlsx", "--as-of", "8 Feb"], "'8 Feb' is not a date such as 2027-02-08"),
+        (["build", "x.xlsx", "--as-of", "9999-12-31"], "'9999-12-31' is not in the years 1900 to 2199"),
         (["completion", "csh"], "invalid choice: 'csh'"),
     ],
 )

@@ -5,8 +5,9 @@ import datetime as dt
 import html
 import io
 import re
+import zipfile
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from functools import cache
 
@@ -15,12 +16,14 @@ from openpyxl import load_workbook
 from support import read, term
 from tables import support as by_hand
 
-from opsreport.foods import Food
+from opsreport.foods import ALLERGENS, Food
 from opsreport.joining import build_programme
 from opsreport.measures.units import Quantity
 from opsreport.money import Currency
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan, KitLine, Scoop, ScoopPlan
+from opsreport.plan.packing.recount import Counted, recount
+from opsreport.plan.packing.stopgaps import stopgaps
 from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.packing import packing_documents
@@ -29,6 +32,7 @@ from opsreport.tables.packing.day import allergen_words, boxes, is_cold, packing
 from opsreport.tables.packing.roster import DEMO, SPARE
 from opsreport.tables.packing.stations import ALLERGEN_SECTION
 from opsreport.tables.packing.words import measuring_words, scoop_words
+from opsreport.tables.recount import recount_document
 from opsreport.tables.table import Document, Facts, Labels, Paper, Prose, Row, Table
 from opsreport.write.html_page import html_bytes
 from opsreport.write.xlsx import xlsx_bytes
@@ -207,30 +211,33 @@ def test_no_plan_no_documents() -> None:
 # --- amounts ---
 
 
-def test_station_totals_are_the_plans_kits_times_amounts() -> None:
-    """Kits of a session that get the same of a food share a row: `S07-A, C`."""
+def test_station_totals_and_blends_are_the_plans_kits_times_amounts() -> None:
+    """Kits of a session that get the same of a food share a row: `S07-A, C`. What is blended is measured there."""
+    counts = {code: kits.count for code, kits in kits_by_code().items()}
     expected = {
-        (code, line.food): (line.base, kits.count)
+        (code, line.food): line.base * counts[code]
         for code, kits in kits_by_code().items()
         for line in kits.variant.lines
     }
-    counts = {code: kits.count for code, kits in kits_by_code().items()}
-    found: dict[tuple[str, str], tuple[Fraction, int]] = {}
+    found: dict[tuple[str, str], Fraction] = defaultdict(Fraction)
     sections = [table for table in tables(of_day("stations")) if table.columns[0].heading == "Kit"]
-    for table in (table for table in sections if table.sheet != "Blends"):
+    for table in sections:
         food = ""
         for row in table.rows:
             if row.emphasis == "heading":
                 food = str(row.cells[0]).partition(":")[0]
-                continue
-            codes, _, _, each, _, count, total = row.cells[:7]
-            assert each * count == total
-            session, _, letters = str(codes).rpartition("-")
-            alike = [f"{session}-{letter}" for letter in letters.split(", ")]
-            assert sum(counts[code] for code in alike) == count
-            for code in alike:
-                assert (code, food) not in found
-                found[code, food] = (each, counts[code])
+            elif table.sheet == "Blends":
+                if row.cells[4] is not None:
+                    found[str(row.cells[0]), str(row.cells[1])] += row.cells[4]
+            else:
+                codes, _, _, each, _, count, total = row.cells[:7]
+                assert each * count == total
+                session, _, letters = str(codes).rpartition("-")
+                alike = [f"{session}-{letter}" for letter in letters.split(", ")]
+                assert sum(counts[code] for code in alike) == count
+                for code in alike:
+                    assert (code, food) not in found
+                    found[code, food] += each * counts[code]
     assert found == expected
 
 
@@ -262,7 +269,7 @@ def test_what_arrives_that_day_is_marked() -> None:
     cool = next(table for table in tables(of_day("pull-list")) if table.sheet == "Cool")
     (onion,) = records(cool)
     assert (onion["Lot or order"], onion["Where"]) == (
-        "order FF-1",
+        "FF-1",
         "COMES TODAY",
     )
 
@@ -326,9 +333,9 @@ def test_the_allergen_section_is_there_on_a_day_without_any() -> None:
 
 def test_cold_food_is_packed_after_the_rest_and_raw_meat_last() -> None:
     sections = [table.sheet for table in tables(of_day("stations"))]
-    assert sections.index("Cold") == sections.index(ALLERGEN_SECTION) - 1
-    cold = next(table for table in tables(of_day("stations")) if table.sheet == "Cold")
-    headed = [str(row.cells[0]) for row in cold.rows if row.emphasis == "heading"]
+    assert sections[:6] == ["Station 1", "Station 2", "Station 3", "Cold 1", "Cold 2", ALLERGEN_SECTION]
+    last = next(table for table in tables(of_day("stations")) if table.sheet == "Cold 2")
+    headed = [str(row.cells[0]) for row in last.rows if row.emphasis == "heading"]
     assert headed[-1].startswith("ground beef")
     assert "bag by itself" in headed[-1]
 
@@ -336,19 +343,19 @@ def test_cold_food_is_packed_after_the_rest_and_raw_meat_last() -> None:
 def test_labels_name_every_allergen_of_the_kits_foods() -> None:
     by_code = kits_by_code()
     for label in labels():
-        kits = by_code[label.head.removesuffix(" · KEEP COLD")]
+        kits = by_code[label.head]
         for food in kits.foods:
             assert all(name in label.contains for name in food.contains), (label.head, food.name)
-        assert label.head.endswith("KEEP COLD") == bool(kits.cold)
+        assert ("KEEP COLD" in label.marks) == bool(kits.cold)
         assert kits.cold or not any(is_cold(food) for food in kits.foods)
         assert any("Read the packages' labels." in line for line in label.foot)
 
 
 def test_labels_of_swapped_kits_say_what_was_left_out_and_promise_nothing() -> None:
     for label in labels():
-        kits = kits_by_code()[label.head.removesuffix(" · KEEP COLD")]
+        kits = kits_by_code()[label.head]
         without = [line for line in label.foot if line.startswith("Made without: ")]
-        assert bool(without) == bool(kits.exchanges)
+        assert bool(without) == bool(kits.exchanges) == ("NOT STANDARD" in label.marks)
         if without:
             assert "packed in a room that handles" in without[0]
             for exchange in kits.exchanges:
@@ -413,7 +420,7 @@ def test_a_label_says_all_a_family_must_know() -> None:
 
 def test_contents_stand_by_weight() -> None:
     for label in labels():
-        kits = kits_by_code()[label.head.removesuffix(" · KEEP COLD")]
+        kits = kits_by_code()[label.head]
         names = label.lines[-1].removeprefix("Contents, most first: ").split(", ")
         weights = [line.base for name in names if (line := kits.line_of(name)) and line.base_unit == "g"]
         assert weights == sorted(weights, reverse=True)
@@ -426,10 +433,10 @@ def test_bags_of_flour_and_of_blends_have_small_labels_of_their_own() -> None:
     assert bags.merge is not None
     assert bags.pieces == 4
     rows = records(bags.merge)
-    assert {row["Food"] for row in rows} == {"all-purpose flour", "spice blend (chili)"}
+    assert {row["Food"] for row in rows} == {"all-purpose flour", "spice blend"}
     for row in rows:
-        if row["Food"].startswith("spice blend"):
-            assert row["Ingredients"] == "paprika, cumin"
+        if row["Food"] == "spice blend":
+            assert (row["Recipe"], row["Ingredients"]) == ("chili", "paprika, cumin")
         else:
             assert row["Contains"] == "Contains: wheat, gluten"
         assert row["Packed"] == DAY
@@ -470,7 +477,7 @@ def test_a_range_is_printed_as_typed_beside_the_amount_that_is_packed() -> None:
 
 def test_every_kit_has_one_label_and_one_roster_line() -> None:
     expected = Counter({code: kits.count for code, kits in kits_by_code().items()})
-    assert Counter(label.head.removesuffix(" · KEEP COLD") for label in labels()) == expected
+    assert Counter(label.head for label in labels()) == expected
     (table,) = tables(of_day("roster"))
     carried = Counter({code: kits.count for code, kits in kits_by_code().items() if kits.group.kits})
     lines = [row for row in records(table) if row["Kit"]]
@@ -484,9 +491,15 @@ def test_every_kit_has_one_label_and_one_roster_line() -> None:
 
 
 def test_spare_and_demo_labels_are_marked() -> None:
-    lines = [line for label in labels() for line in label.lines]
-    assert sum(line.endswith("· SPARE") for line in lines) == 1
-    assert sum(line.endswith("· DEMO") for line in lines) == 1
+    marks = Counter(mark for label in labels() for mark in label.marks)
+    assert (marks["SPARE"], marks["DEMO"]) == (1, 1)
+
+
+def test_a_label_says_how_often_each_recipe_is_in_its_kit() -> None:
+    double = next(code for code, kits in kits_by_code().items() if kits.variant.batches.get("chili") == 2)
+    said = {label.head: label.lines[1] for label in labels()}
+    assert said[double].startswith("chili × 2, flatbread × 4 · ")
+    assert said["S07-A"].startswith("chili, flatbread × 2 · ")
 
 
 def test_the_roster_calls_names_and_codes_where_names_are_missing_or_the_same() -> None:
@@ -521,21 +534,118 @@ def test_people_are_on_the_roster_and_the_instructor_sheet_only(words: str) -> N
     assert {path[11:] for path, document in documents().items() if says(document, words)} <= allowed
 
 
-def test_no_cell_and_no_text_of_a_page_says_more_than_it_may() -> None:
-    """Every cell of every spreadsheet and every text of every page, headers and properties left as written."""
-    paper = Paper("Letter", Currency("USD"), AS_OF)
-    for path, document in documents().items():
-        book = load_workbook(io.BytesIO(xlsx_bytes(document, paper)))
-        cells = [
-            str(cell.value) for sheet in book for row in sheet.iter_rows() for cell in row if cell.value is not None
-        ]
-        page = html_bytes(document, paper).decode("utf-8")
-        nodes = [html.unescape(text).strip() for text in re.findall(r">([^<>]+)<", page[page.index("<body") :])]
-        said = [f" {re.sub(r'[^0-9A-Za-z-]+', ' ', text.casefold())} " for text in (*cells, *nodes)]
-        assert len(said) > 20
-        found = {word for word in (*NEED_WORDS, *NAMES, *PEOPLE) for text in said if f" {word.casefold()} " in text}
-        assert not found & set(NEED_WORDS)
-        assert found == set() or path.endswith(("-roster", "-instructor")), (path, found)
+@cache
+def handed_over() -> dict[str, Document]:
+    """Every packing and pick-up document there is: those of the days, of no day, of kits handed out, and a recount."""
+    more = SHEETS | {
+        "Sessions": f"{SHEETS['Sessions']}\nS06 | ER | @2027-02-25 | chili |",
+        "Enrolment": f"{SHEETS['Enrolment']}\np7 | ER | H-elder | 4 | | Ilse Marrow\nq4 | TB | | | |",
+        "Pick-ups": "Session | Household | Kit\nS06 | H-ash | collected\nS06 | H-cedar | left\nS06 | H-birch | short",
+    }
+    rows, _ = read(term(more), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    plan, _ = plan_food(programme)
+    today = [session for session in plan.sessions if session.packing_day == DAY]
+    counted = [Counted("dried black beans", Fraction(300)), Counted("onion", Fraction(0))]
+    found = recount(programme, DAY, today, counted)
+    recounted = recount_document(programme, found, stopgaps(programme, today, counted, found))
+    made = [*packing_documents(programme, plan), recounted]
+    return {document.path.removeprefix("packing/"): document for document in made}
+
+
+PERSONAL = (*NEED_WORDS, *NAMES, *PEOPLE, "p7", "q4", "H-elder")
+
+
+def printed(document: Document, paper: Paper) -> tuple[list[str], str]:
+    """What stands in each cell of the spreadsheet and each text of the page; and all that the files hold beside it:
+    tags, styles, headers, properties."""
+    file, page = xlsx_bytes(document, paper), html_bytes(document, paper).decode("utf-8")
+    cells = [
+        str(cell.value)
+        for sheet in load_workbook(io.BytesIO(file)) for row in sheet.iter_rows() for cell in row
+        if cell.value is not None
+    ]  # fmt: skip
+    nodes = [html.unescape(text).strip() for text in re.findall(r">([^<>]+)<", page[page.index("<body") :])]
+    with zipfile.ZipFile(io.BytesIO(file)) as parts:
+        raw = " ".join(parts.read(name).decode("utf-8") for name in parts.namelist())
+    return [*cells, *nodes], html.unescape(f"{raw} {page}")
+
+
+def names_any(text: str, words: Iterable[str]) -> list[str]:
+    """Which of these words a text names, as words of their own, whatever their case."""
+    plain = f" {re.sub(r'[^0-9A-Za-z-]+', ' ', text.casefold())} "
+    return [word for word in words if f" {word.casefold()} " in plain]
+
+
+@pytest.mark.parametrize("size", ["Letter", "A4"])
+def test_no_cell_and_no_text_of_a_page_says_more_than_it_may(size: str) -> None:
+    """Needs nowhere; people on the roster and the instructor sheet; households without a kit's code on a recount."""
+    paper = Paper(size, Currency("USD"), AS_OF)  # type: ignore[arg-type]
+    kinds = {path.rpartition("-")[2] for path in handed_over()}
+    assert {"list", "stations", "checklists", "labels", "roster", "cards", "instructor", "page", "out"} <= kinds
+    for path, document in handed_over().items():
+        said, raw = printed(document, paper)
+        assert len(said) > 10
+        found = {word for text in said for word in names_any(text, PERSONAL)}
+        assert not names_any(raw, NEED_WORDS)
+        if path.startswith("recount"):
+            assert not found & {*NEED_WORDS, *NAMES}
+        elif not path.endswith(("-roster", "-instructor")):
+            assert not found, path
+            assert not names_any(raw, NAMES)
+
+
+def test_nothing_that_names_a_person_names_a_food_or_an_allergen() -> None:
+    """Row by row and sentence by sentence: a kit's code is all that stands beside a person."""
+    foods = {*planned()[0].foods.by_name, *ALLERGENS, "gluten", "swap", "instead", "without"}
+    seen = set()
+    for path, document in handed_over().items():
+        for table in tables(document):
+            lines = [" ".join(str(cell) for cell in row.cells) for row in table.rows]
+            for line in (line for line in (*lines, *table.intro, *table.notes) if names_any(line, PERSONAL)):
+                seen.add(path.rpartition("-")[2])
+                assert not names_any(line, foods), (path, table.title, line)
+            if "who has which kit" in table.title:
+                assert not names_any(" ".join(lines), foods)
+    assert {"roster", "instructor"} <= seen
+
+
+def test_who_collects_several_kits_at_one_place_is_told_on_each_line() -> None:
+    """A household of two groups, and one of which every participant has a kit."""
+    sheets = {
+        "Groups": (
+            "Group | Name | Kit for | Pick-up place\ng1 | Elder Row | household | Desk\n"
+            "g2 | Tollgate | household | Desk\ng3 | Saltpan | participant | Desk"
+        ),
+        "Sessions": "\n".join(
+            ["Session | Group | Date | Recipes", *(f"S{n} | g{n} | @2027-03-04 | soup" for n in (1, 2, 3))]
+        ),
+        "Enrolment": (
+            "Participant | Group | Household | Needs | Pick-up name\na1 | g1 | H-ash | none | Ilse Marrow\n"
+            "a1 | g2 | H-ash | none | Ilse Marrow\nb1 | g1 | H-oak | none |\n"
+            "c1 | g3 | H-elm | none | Pavel Stroud\nc2 | g3 | H-elm | none | Pavel Stroud"
+        ),
+        "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | onion | 1 |",
+        "Stock": "Ingredient | Amount | Unit\nonion | 2 |",
+    }
+    rows, _ = read(term(sheets), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    made = packing_documents(programme, plan_food(programme)[0])
+    (roster,) = [document for document in made if document.path.endswith("-roster")]
+    called = {(row["Collected by"], row["Kit"]) for table in tables(roster) for row in records(table) if row["Kit"]}
+    assert called >= {
+        ("Ilse Marrow · also S2-A", "S1-A"), ("Ilse Marrow · also S1-A", "S2-A"), ("H-oak", "S1-A"),
+        ("Pavel Stroud (c1) · also S3-A", "S3-A"), ("Pavel Stroud (c2) · also S3-A", "S3-A"),
+    }  # fmt: skip
+
+
+def test_the_instructor_sheet_says_who_has_which_kit_on_a_page_by_itself() -> None:
+    (who,) = [table for table in tables(of_day("instructor")) if "who has which kit" in table.title]
+    holders = {kits.code: kits.variant.holders for kits in kits_by_code().values() if kits.group.kits}
+    assert who.page_break
+    assert len(who.rows) == sum(len(codes) for codes in holders.values())
+    (ash,) = [row.cells[1] for row in who.rows if row.cells[0] == "Ilse Marrow (H-ash)"]
+    assert "H-ash" in holders[ash]
 
 
 def test_the_roster_tells_no_swap() -> None:
@@ -644,14 +754,63 @@ def test_a_blend_is_measured_once_for_all_kits_then_portioned() -> None:
 
 
 def test_what_goes_into_a_blend_is_not_measured_kit_by_kit() -> None:
-    """Its row at the station says where it is measured, and has no box to tick."""
-    rows = [
-        row for table in tables(of_day("stations")) if table.sheet != "Blends" for row in table.rows
-        if any("into blend" in str(cell) for cell in row.cells)
-    ]  # fmt: skip
-    assert rows
-    assert {row.cells[7] for row in rows} == {None}
-    assert {str(row.cells[2]).partition(":")[0] for row in rows} == {"nothing here"}
+    blended = {row.cells[1] for rows in blends_by_kit().values() for row in rows[:-1]}
+    heads = {
+        str(row.cells[0]).partition(":")[0]
+        for table in tables(of_day("stations")) if table.sheet != "Blends"
+        for row in table.rows if row.emphasis == "heading"
+    }  # fmt: skip
+    assert blended
+    assert not blended & heads
+
+
+def stations_of(recipes: str, more: dict[str, str] | None = None) -> list[Row]:
+    """The rows of the stations of a day with one session of one group, without blends."""
+    sheets = {
+        "Groups": "Group | Name\ng1 | Elder Row",
+        "Sessions": "Session | Group | Date | Recipes\nS1 | g1 | @2027-03-04 | stew",
+        "Enrolment": "Participant | Group | Needs\np1 | g1 | none",
+        "Stock": "Ingredient | Amount | Unit\nonion | 2 |",
+        "Recipes": f"Recipe | Servings | Ingredient | Amount | Unit | Mix\n{recipes}",
+    }
+    rows, _ = read(term({**sheets, **(more or {})}), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    made = packing_documents(programme, plan_food(programme)[0])
+    (document,) = [each for each in made if each.path.endswith("-stations")]
+    return [row for table in tables(document) if table.sheet != "Blends" for row in table.rows]
+
+
+def test_a_food_by_count_and_by_weight_has_no_false_trimmed_weight() -> None:
+    """One onion as bought and 8 oz of trimmed onion are not so many grams trimmed."""
+    (row,) = [row for row in stations_of("stew | 4 | onion | 1 | |\nstew | | onion | 8 | oz |") if not row.emphasis]
+    assert row.cells[1] == "1 + 8 oz"
+    assert str(row.cells[2]).endswith(" untrimmed: enough for 1 + 8 oz")
+
+
+def test_what_is_blended_in_part_is_measured_for_the_rest_only() -> None:
+    (row,) = [
+        row for row in stations_of("stew | 4 | cumin | 1 | tsp | spice\nstew | | cumin | 2 | tsp |") if not row.emphasis
+    ]
+    assert row.cells[1:3] == ("2 tsp", "here only 2 × 1 tsp; the rest is in blend spice (stew)")
+
+
+def test_whole_pieces_go_by_the_workbooks_word() -> None:
+    carton = "Ingredient | Grams each | Per kit\nvegetable broth | 884 | whole"
+    stock = "Ingredient | Amount | Unit\nvegetable broth | 6 | carton"
+    head, row = stations_of("stew | 4 | vegetable broth | 5 | cup |", {"Ingredients": carton, "Stock": stock})[:2]
+    assert str(head.cells[0]).startswith("vegetable broth: 6 cartons, ")
+    assert row.cells[1:3] == ("2 cartons", "count 2 cartons")
+
+
+def test_a_long_list_of_one_food_says_its_name_again() -> None:
+    """Its rows keep to one page as far as the next heading, which says the allergens too."""
+    people = "\n".join(f"p{number} | g1 | {4 * number} | none" for number in range(1, 13))
+    enrolled = f"Participant | Group | Servings | Needs\n{people}"
+    rows = stations_of("stew | 4 | walnut | 1 | cup |", {"Enrolment": enrolled})
+    heads = [(number, str(row.cells[0])) for number, row in enumerate(rows) if row.emphasis == "heading"]
+    assert [number for number, _ in heads] == [0, 9]
+    assert heads[1][1].startswith("walnut, continued · into ")
+    assert "CONTAINS tree nuts (walnut)" in heads[1][1]
 
 
 def test_a_shortage_is_said_first() -> None:

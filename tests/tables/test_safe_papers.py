@@ -48,7 +48,7 @@ def text(document: Document) -> str:
             said += [part.title, *part.intro, *(str(cell) for row in part.rows for cell in row.cells), *part.notes]
         elif isinstance(part, Labels):
             for label in part.labels:
-                said += [label.head, *label.lines, label.contains, *label.foot]
+                said += [label.head, *label.marks, *label.lines, label.contains, *label.foot]
         elif isinstance(part, Prose):
             said += part.sentences
         else:
@@ -82,12 +82,12 @@ def test_beans_out_of_an_opened_can_are_kept_cold_and_dated() -> None:
     """Keeps open 3 (catalogue), opened on Wed 3 March: day 1 is the 3rd, so good through Fri 5 March; FDA Food Code
     3-501.17 counts the day of opening as day 1. The margin of one day after Thu 4 March is the same day."""
     papers, _ = planned(BEANS)
-    assert "s1-A · KEEP COLD" in text(papers["labels"])
+    assert "s1-A\nKEEP COLD\n" in text(papers["labels"])
     assert "Use by Fri 5 Mar 2027." in text(papers["labels"])
     assert "KEEP COLD: opened" in text(papers["checklists"])
     stations = text(papers["stations"])
     assert "KEEP COLD once opened" in stations
-    assert "cold food, last but one" in stations
+    assert "cold food, after the rest" in stations
     assert "\nCOLD\n" in text(papers["roster"])
 
 
@@ -123,12 +123,18 @@ def test_what_stays_sealed_or_dry_is_not_cold(line: str, row: str) -> None:
 
 def test_raw_meat_is_called_raw_and_hands_are_washed_there() -> None:
     papers, _ = planned(recipe("chicken breast | 500 | g", "ham slice | 2 |"))
-    cold = next(part for part in papers["stations"].parts if isinstance(part, Table) and part.sheet == "Cold")
-    (chicken,) = [str(row.cells[0]) for row in cold.rows if str(row.cells[0]).startswith("chicken breast")]
-    (ham,) = [str(row.cells[0]) for row in cold.rows if str(row.cells[0]).startswith("ham slice")]
+    tables = [part for part in papers["stations"].parts if isinstance(part, Table)]
+    cold = [part for part in tables if part.sheet.startswith("Cold")]
+    ((chicken, its_station),) = [
+        (str(row.cells[0]), part)
+        for part in cold
+        for row in part.rows
+        if str(row.cells[0]).startswith("chicken breast")
+    ]
+    (ham,) = [str(row.cells[0]) for part in cold for row in part.rows if str(row.cells[0]).startswith("ham slice")]
     assert "RAW · COLD · bag by itself" in chicken
     assert "RAW" not in ham
-    assert any("Wash hands" in line for line in cold.intro)
+    assert any("Wash hands" in line for line in its_station.intro)
 
 
 # --- swaps ---

@@ -233,7 +233,7 @@ def test_long_labels_are_set_smaller_and_say_all() -> None:
     sizes = [
         float(re.findall(r"[\d.]+", str(div["style"]))[0]) for div in tree.all("div") if div.get("class") == "label"
     ]
-    assert sizes[0] == 11
+    assert sizes[0] == 12
     assert 5.5 <= sizes[1] < 9
     assert long.contains.strip() in tree.text("p")
 

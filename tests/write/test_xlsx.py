@@ -2,6 +2,7 @@
 
 import datetime as dt
 import io
+import itertools
 from fractions import Fraction
 
 import openpyxl
@@ -281,3 +282,22 @@ def test_tables_that_name_one_sheet_stand_on_it_each_on_a_printed_page_of_its_ow
     assert [(each.id, sheet.cell(each.id + 1, 1).value) for each in sheet.row_breaks.brk] == [(8, "Salad")]
     assert sheet.page_setup.fitToHeight == 0  # as many pages as the breaks ask for, each as wide as the paper
     assert (sheet.freeze_panes, sheet.print_title_rows) == (None, None)
+
+
+def test_a_heading_and_its_rows_stay_on_one_printed_page() -> None:
+    """Where the page before has no room for all of them they begin the next."""
+    rows = tuple(
+        Row(("food", *[None] * 2), "heading") if number % 9 == 0 else Row((f"kit {number}", "1 cup", 1))
+        for number in range(90)
+    )
+    columns = (Column("Kit", width=30), Column("Amount", width=60), Column("Done", "boxes", 20))
+    sheet = opened(Document("x", "X", "", (Table("T", "T", columns, rows),)))["T"]
+    breaks = [each.id for each in sheet.row_breaks.brk]
+    heads = [cell.row for cell in sheet["A"] if cell.value == "food"]
+    assert breaks
+    assert all(each + 1 in heads for each in breaks)
+    wide = sum(column.width * 7 + 5 for column in columns) * 0.75  # points, as Excel counts them
+    scale = min(540 / wide, 1)
+    for first, last in itertools.pairwise([0, *breaks, sheet.max_row]):
+        high = sum(sheet.row_dimensions[row].height or 15 for row in range(first + 1, last + 1))
+        assert high * scale <= (11 - 1.5) * 72

@@ -6,7 +6,7 @@ along transitions that are known already. Ties are not settled here: a way found
 
 import dataclasses
 import heapq
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -52,6 +52,17 @@ class _Step(NamedTuple):
     before: "_Step | None"
     number: int
     amount: int
+
+
+class Watched(NamedTuple):
+    """Goods that are told apart: of which place of a sum a choice adds to, and up to how much [minor units]."""
+
+    place: int
+    most: int
+
+
+Sums = tuple[int, ...]
+"""Goods by place [minor units]."""
 
 
 class AskedFood:
@@ -119,6 +130,63 @@ class AskedFood:
             return None if whole is None else dataclasses.replace(whole, steps=2 * most_steps, settled=False)
         places = {number: place for place, number in enumerate(numbers)}
         return dataclasses.replace(found, packs=tuple((places[number], count) for number, count in found.packs))
+
+    def every_sum(
+        self, numbers: Sequence[int], choices: Sequence[Choice], watched: Mapping[int, Watched], places: int, most: int,
+        most_steps: int,
+    ) -> tuple[list[tuple[Sums, Bought]], int] | None:  # fmt: skip
+        """Of every sum of goods watched, the cheapest packs that make it up, where these cost at most `most`.
+
+        Args:
+            numbers, choices: as in `cheapest`; each choice serves all demands from its own on.
+            watched: by number of a choice. places: of a sum.
+        Returns:
+            (sum, packs), the cheapest first, and the steps taken; None beyond so many steps.
+        """
+        priced = self.problem.at_prices(dict(zip(numbers, choices, strict=True)))
+        frontier: list[tuple[int, int, int, Sums, _Node, _Step | None]] = []
+        settled: set[tuple[_Node, Sums]] = set()
+        come: dict[_Node, int | None] = {}
+        found: list[tuple[Sums, Bought]] = []
+        pushed, steps, last = 0, 0, len(priced.demands)
+
+        def push(cost: int, sums: Sums, node: _Node, step: _Step | None) -> None:
+            nonlocal pushed
+            if node not in come:
+                come[node] = priced.to_come(node.k, node.there)
+            more = come[node]
+            if more is not None and cost + more <= most and (node, sums) not in settled:
+                pushed += 1
+                heapq.heappush(frontier, (cost + more, pushed, cost, sums, node, step))
+
+        push(0, (0,) * places, self.first, None)
+        while frontier:
+            _, _, cost, sums, node, step = heapq.heappop(frontier)
+            if (node, sums) in settled:
+                continue
+            settled.add((node, sums))
+            if node.k == last:
+                found.append((sums, self._bought(cost, step, steps)))
+                continue
+            steps += 1
+            if steps > most_steps:
+                return None
+            for number, _, packs, wanted_from, new, again, target in node.buys or self._expand(node):
+                choice = priced.priced.get(number)
+                if choice is None or choice.serves < wanted_from:
+                    continue
+                before = step.before if again and step is not None else step
+                count = packs + (step.amount if again and step is not None else 0)
+                more = packs * choice.price + (choice.setup if new else 0)
+                its = sums
+                if number in watched:
+                    place, limit = watched[number]
+                    goods = min(sums[place] + packs * self.problem.choices[number].price, limit)
+                    its = (*sums[:place], goods, *sums[place + 1 :])
+                push(cost + more, its, target, _Step(before, number, count))
+            if node.after is not None:
+                push(cost, sums, node.after[0], _Step(step, -1, node.after[1]))
+        return found, steps
 
     def _bought(self, cost: int, step: "_Step | None", steps: int) -> Bought:
         """The plan that led to a state, with what the tie rules say of it."""

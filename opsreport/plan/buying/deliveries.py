@@ -8,7 +8,6 @@ lower total of goods and fees, then the tie rules. The plan is proven best where
 The limits are counted in work, so that the same effort gives the same plan on every machine.
 """
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -20,19 +19,17 @@ from opsreport.plan.buying.market import Delivery, Market
 from opsreport.plan.buying.master import Master
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Pack, Packs, Way
 from opsreport.plan.buying.prices import DualPrices, bound_in_parts
-from opsreport.plan.buying.proof import prove
-from opsreport.plan.buying.topping_up import order_fee, topped_up
+from opsreport.plan.buying.topping_up import goods_of, order_fee, topped_up
+from opsreport.plan.buying.tree import Limits, Tree
 
 _FEW_FOODS: Final = 2_500
 """One food gets the effort of so many needs, two foods half of it each, as long as they have fewer."""
 
-_HOPELESS: Final = 250
-"""A gap above this part of the cost leaves too many plans to look at, with many foods."""
-
-_MANY_FOODS: Final = 30
-
 _LEAST_AT_PRICES: Final = 400
 """States that one food may open at prices at the least."""
+
+_TREE: Final = 3
+"""The part of all work that branch and price may take again."""
 
 _MOST_PACKS_LEFT_OUT: Final = 8
 """Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
@@ -69,12 +66,16 @@ def choose_deliveries(
     if search.is_simple():
         return Chosen(alone, search.bound, {})
     search.start(frozenset(session_by_session))
-    for _ in range(effort.turns):
+    for turn in range(effort.turns):
         before = search.score
         search.ask_at_prices(minimums=True)
         if search.is_proven():
             break
         search.choose_among_known()
+        if not turn:
+            search.part_plans()
+            if search.is_proven():
+                break
         search.flip_deliveries()
         search.ask_for_other_packs()
         if search.score == before or search.is_proven():
@@ -83,8 +84,6 @@ def choose_deliveries(
     if search.score[0]:
         search.bound = sum(way.bound for way in alone.values())
         search.ask_at_prices(minimums=False)
-    elif not search.is_proven():
-        search.prove()
     extra, _ = topped_up(search.suppliers, search.foods, search.ways)
     return Chosen(search.ways, search.bound, extra)
 
@@ -103,9 +102,8 @@ class _Search:
         self.most = effort.steps * max(needs, _FEW_FOODS // max(len(self.foods), 1))
         self.steps = 0
         self.bound = sum(way.bound for way in alone.values())
-        self.goods = _goods(self.ways.values())
+        self.goods = goods_of(self.ways)
         self.score = self._score(self.goods, self.ways)
-        self.tightest: tuple[DualPrices, Mapping[str, Way], int] | None = None
         self.masters: dict[bool, Master] = {}
         self.known: dict[str, list[Way]] = {food: [alone[food]] for food in self.foods}
         self.every = sorted({delivery for options in self.foods.values() for delivery in options.deliveries})
@@ -120,7 +118,11 @@ class _Search:
         return not any(self.suppliers[name].delivery_fee or self.suppliers[name].minimum_order for name in names)
 
     def is_proven(self) -> bool:
-        return not self.score[0] and self.bound >= self.score[1]
+        return not self.score[0] and self.bound >= self._whole_cost()
+
+    def _whole_cost(self) -> int:
+        """Goods and fees, with packs beyond need where they save a fee."""
+        return self.score[1] - topped_up(self.suppliers, self.foods, self.ways)[1]
 
     def start(self, session_by_session: frozenset[Delivery]) -> None:
         """From the better of two plans: foods alone, or what the deliveries of each session alone allow."""
@@ -180,7 +182,6 @@ class _Search:
         if master is None:
             below = 1 + sum(way.cost for way in self.ways.values()) * 2
             master = self.masters[minimums] = Master(self.suppliers, list(self.foods), below, minimums=minimums)
-            self.tightest = None
         for _ in range(self.effort.rounds):
             if not self._tell(master) or self.steps > self.most:
                 break
@@ -190,16 +191,16 @@ class _Search:
         """What every food buys at prices, and the bound that they prove."""
         found: dict[str, Way] = {}
         for food, options in self.foods.items():
-            way = options.cheapest(
-                prices=prices.of(food), most_steps=max(_LEAST_AT_PRICES, self.most // (2 * len(self.foods)))
-            )
+            way = options.cheapest(prices=prices.of(food), most_steps=self._steps_at_prices())
             assert way is not None, "every covered need has a way"
             self._know(food, way)
             found[food] = way
         bound = -(-bound_in_parts(prices, found, self.suppliers, minimums=minimums) // WHOLE)
-        if self.tightest is None or bound > self.tightest[2]:
-            self.tightest = prices, found, bound
         self.bound = max(self.bound, bound)
+
+    def _steps_at_prices(self) -> int:
+        """States that one food may open at prices."""
+        return max(_LEAST_AT_PRICES, self.most // (2 * len(self.foods)))
 
     def give_up_small_orders(self) -> None:
         """Deliveries below their minimum given up one by one, the least goods first, where others can cover: those
@@ -224,7 +225,7 @@ class _Search:
                 continue
             given_up.add(delivery)
             ways |= {food: way for food, way in others.items() if way is not None}
-            goods = _goods(ways.values())
+            goods = goods_of(ways)
             if delivery in self._below(goods):
                 kept.add(delivery)
         self._take({food: ways[food] for food in self.foods})
@@ -317,38 +318,27 @@ class _Search:
         if users:
             self.exchange(self.ways)
 
-    def prove(self) -> None:
-        """Look at every plan that could still be cheaper, where they are few."""
-        if self.tightest is None:
+    def part_plans(self) -> None:
+        """Branch and price, where every order can reach its minimum."""
+        if self.score[0] or not self.effort.parts:
             return
-        _, saved = topped_up(self.suppliers, self.foods, self.ways)
-        cost, most = self.score[1] - saved, max(self.most - self.steps, 0)
-        if len(self.foods) > _MANY_FOODS and (cost - self.bound) * _HOPELESS > cost:
-            return
-        proven, steps = prove(self.suppliers, self.foods, *self.tightest[:2], cost, most)
-        self.steps += steps
-        if proven is None:
-            return
-        if proven.ways is not None:
-            self.ways |= proven.ways
-            self.goods = _goods(self.ways.values())
-            self.score = self._score(self.goods, self.ways)
-            _, saved = topped_up(self.suppliers, self.foods, self.ways)
-            cost = self.score[1] - saved
-        self.bound = cost
+        tree = Tree(
+            self.suppliers, self.foods, self.masters[True], self.known, self.ways, self._whole_cost(), self.bound
+        )  # fmt: skip
+        tree.search(Limits(self.effort.parts, self._steps_at_prices(), _TREE * self.most))
+        self.steps += tree.steps
+        self.bound = tree.bound
+        self.ways |= tree.ways
+        self.goods = goods_of(self.ways)
+        self.score = self._score(self.goods, self.ways)
 
     def settle_ties(self) -> None:
         """Food by food, what the tie rules prefer among the deliveries of the plan."""
+        before, cost = (self.ways, self.goods, self.score), self._whole_cost()
         for food in self.foods:
             unused = frozenset(each for each in self.every if not self.goods.get(each))
             way = self.foods[food].cheapest(unused)
             if way is not None:
                 self._take({food: way})
-
-
-def _goods(ways: Iterable[Way]) -> dict[Delivery, int]:
-    goods: dict[Delivery, int] = defaultdict(int)
-    for way in ways:
-        for delivery, cost in way.goods:
-            goods[delivery] += cost
-    return dict(goods)
+        if self.score[0] == before[2][0] and self._whole_cost() > cost:
+            self.ways, self.goods, self.score = before

@@ -8,19 +8,20 @@ from typing import Final
 class Effort:
     """Limits of the search. steps: states opened in solving foods, for each need of a food. nodes: of the solver, each
     time it is asked for the best choice among known ways. rounds: of prices. rounds_in_a_dive: of prices once
-    deliveries are decided. turns: of the whole."""
+    deliveries are decided. turns: of the whole. parts: of all plans that are looked into by themselves in a turn."""
 
     steps: int
     nodes: int
     rounds: int
     rounds_in_a_dive: int
     turns: int
+    parts: int
 
 
 EFFORTS: Final = {
-    "short": Effort(10, 0, 3, 0, 1),
-    "usual": Effort(60, 0, 20, 3, 2),
-    "long": Effort(400, 20, 60, 6, 3),
+    "short": Effort(10, 0, 3, 0, 1, 0),
+    "usual": Effort(60, 0, 20, 3, 2, 150),
+    "long": Effort(400, 20, 60, 6, 3, 1_500),
 }
 """What `--effort` may say."""
 

@@ -15,7 +15,7 @@ from typing import Final
 
 from opsreport.plan.buying.market import Delivery
 from opsreport.plan.buying.options import WHOLE, Way
-from opsreport.plan.buying.prices import DualPrices
+from opsreport.plan.buying.prices import ANY, DualPrices, State, States
 from opsreport.programme import Supplier
 from opsreport.solver import silent_solver
 
@@ -113,6 +113,29 @@ class Master:
             setup.setdefault(food, {})[delivery] = max(int(duals[row] * WHOLE), 0)
         grant = {each: min(max(int(duals[row] * WHOLE), 0), WHOLE) for each, row in self.goods_rows.items()}
         return DualPrices(setup, grant)
+
+    def allow(self, states: States) -> None:
+        """Let deliveries have only some states, all others any; until told otherwise."""
+        for delivery, (paid, *others) in self.states.items():
+            allowed, row = states.get(delivery, ANY), self.state_rows[delivery]
+            self.solver.changeColBounds(paid, 0.0, float(State.PAID in allowed))
+            if others and others[0] not in self.below_minimum:
+                self.solver.changeColBounds(others[0], 0.0, float(State.FREE in allowed))
+            self.solver.changeRowBounds(row, -self.solver.inf if State.UNUSED in allowed else 1.0, 1.0)
+
+    def undecided(self, states: States) -> tuple[Delivery, State] | None:
+        """The delivery whose state the relaxation takes most in part, and the state to decide on; None where all are
+        whole."""
+        values = self.solver.getSolution().col_value
+        most, found = _WHOLE_FROM, None
+        for delivery in sorted(self.states):
+            columns = [column for column in self.states[delivery] if column not in self.below_minimum]
+            shares = [values[column] for column in columns]
+            asked, allowed = sum(shares), states.get(delivery, ANY)
+            for state, share in ((State.UNUSED, min(asked, 1 - asked)), (State.FREE, min(shares[0], shares[-1]))):
+                if state in allowed and state != allowed and len(columns) > (state == State.FREE) and share > most:
+                    most, found = share, (delivery, state)
+        return found
 
     def hold_states(self) -> bool:
         """Take the states of deliveries for good, the nearest to taken first, till none is taken in part; False where

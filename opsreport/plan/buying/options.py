@@ -9,10 +9,10 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Final
 
-from opsreport.plan.buying.asking import AskedFood
+from opsreport.plan.buying.asking import AskedFood, Sums, Watched
 from opsreport.plan.buying.market import DAY, Delivery, Market
 from opsreport.plan.buying.netting import Open, in_order_of_use
-from opsreport.plan.buying.packs import MOST_STEPS, NEVER, Bought, Choice, Demand, Ties, cheapest, every_within
+from opsreport.plan.buying.packs import MOST_STEPS, NEVER, Bought, Choice, Demand, Ties, cheapest
 from opsreport.plan.buying.shelf import FOREVER, Holding, use
 from opsreport.programme import Offer
 
@@ -224,19 +224,32 @@ class FoodOptions:
             total += setup + cost * share
         return total
 
-    def every_way(self, prices: Prices, most: int, most_steps: int) -> tuple[list[Way], int] | None:
-        """Every way that costs at most so much at prices of deliveries [parts of a minor unit], without those from
-        which a pack could be left out; with the steps that it took. None beyond so many steps."""
-        numbers = [*range(len(self.options))]
+    def every_way(
+        self, prices: Prices, most: int, most_steps: int, closed: frozenset[Delivery], watched: Mapping[Delivery, int]
+    ) -> tuple[list[tuple[Sums, Way]], int] | None:
+        """The cheapest way for each sum of goods at some deliveries, of those that cost at most so much at prices.
+
+        Args:
+            most: [parts of a minor unit].
+            closed: deliveries not used.
+            watched: by delivery, up to how much goods at it are told apart [minor units]; the sums are in this order.
+        Returns:
+            The sums and ways, the cheapest first, and the steps that it took; None beyond so many steps.
+        """
+        numbers = [n for n, option in enumerate(self.options) if option.urgent or option.delivery not in closed]
         choices = [self._choice(number, [], prices) for number in numbers]
-        found = every_within(self.demands, choices, self.keeps_open, most, most_steps)
+        places = {delivery: place for place, delivery in enumerate(watched)}
+        places_of = {
+            number: Watched(places[delivery], watched[delivery])
+            for number in numbers
+            if (delivery := self.options[number].delivery) in places
+        }
+        found = self.asked.every_sum(numbers, choices, places_of, len(watched), most, most_steps)
         if found is None:
             return None
-        plans = {tuple(sorted(packs)) for packs in found[0]}
-        ways = [self._way(packs, Bought(packs, 0, 0)) for packs in sorted(plans) if not self._has_spare(packs)]
-        return ways, found[1]
+        return [(sums, self._way(tuple(sorted(bought.packs)), bought)) for sums, bought in found[0]], found[1]
 
-    def _has_spare(self, packs: Packs) -> bool:
+    def has_spare(self, packs: Packs) -> bool:
         """Whether a purchase could be left out, or be a step smaller, and all be covered."""
         for place, (number, count) in enumerate(packs):
             option = self.options[number]

@@ -454,35 +454,6 @@ def cheapest(
     return searched
 
 
-def every_within(
-    demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None, most: int, most_steps: int
-) -> tuple[list[_Packs], int] | None:  # fmt: skip
-    """Every plan that costs at most `most` and buys nothing once all is there; None beyond so many steps.
-
-    Returns:
-        The plans as (index of the choice, packs), and the steps taken. `serves` of the choices is the last
-        demand of all, or plans are missed that buy early what could be had later.
-    """
-    problem = Problem(demands, choices, keeps_open)
-    problem.most_packs = [None] * len(choices)
-    waiting = [_State((0, 0, 0, 0, 0, ()), 0, -1, (), ())]
-    found: list[_Packs] = []
-    steps = 0
-    while waiting:
-        state = waiting.pop()
-        if state.k == len(demands):
-            found.append(state.bought)
-            continue
-        steps += 1
-        if steps > most_steps:
-            return None
-        for successor in _successors(problem, state):
-            come = problem.to_come(successor.k, problem.there(successor.k, successor.inventory))
-            if come is not None and successor.rank[0] + come <= most:
-                waiting.append(successor)
-    return found, steps
-
-
 def _search(problem: Problem, most_steps: int) -> Bought | int | None:
     """The cheapest plan; None where there is none; the bound reached where the steps ran out before one."""
     front = Front(rests_matter=problem.keeps_open is not None)

@@ -2,96 +2,156 @@
 
 At prices of deliveries a plan costs what those prices prove as a bound, and more by what each food's way is
 dearer than the cheapest at them (its reduced cost). So a cheaper plan is made of ways whose reduced costs
-stay together below the gap between cost and bound; all of these are listed, food by food, and tried. Nothing here
-is a float, and nothing rests on a solver: it may be believed as it stands.
+stay together below the gap between cost and bound. Plans are alike that bring the same goods to the deliveries
+at which goods decide; of these the cheapest is looked at. Nothing here is a float, and nothing rests on a solver: it
+may be believed as it stands.
 
 Source: the variable fixing of Lagrangian relaxation, as Geoffrion, Mathematical Programming Study 2 (1974) 82-114.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
+from opsreport.plan.buying.asking import Sums
 from opsreport.plan.buying.market import Delivery
-from opsreport.plan.buying.options import WHOLE, FoodOptions, Packs, Way
-from opsreport.plan.buying.prices import DualPrices, bound_in_parts
-from opsreport.plan.buying.topping_up import order_fee, topped_up
+from opsreport.plan.buying.options import WHOLE, FoodOptions, Way
+from opsreport.plan.buying.packs import NEVER
+from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_in_parts
+from opsreport.plan.buying.topping_up import whole_cost
 from opsreport.programme import Supplier
 
 _MOST_STEPS: Final = 3_000
 """States opened in listing one food's ways."""
 
-_MOST_PLANS: Final = 20_000
-"""Plans begun before the proof is given up."""
+_MOST_PLANS: Final = 40_000
+"""Plans put together, food by food, before the proof is given up."""
 
 
 @dataclass(frozen=True, slots=True)
 class Proven:
-    """The cheapest plan of all. ways, extra: by food; none where the plan known is the cheapest."""
+    """bound: no plan costs less. ways: by food, of a plan that costs so much; none where none is cheaper than the plan
+    known."""
 
+    bound: int
     ways: Mapping[str, Way] | None
-    extra: Mapping[str, Packs]
+
+
+class _Listed(NamedTuple):
+    """A way of a food. dearer: its reduced cost [parts of a minor unit]. sums: its goods at the deliveries watched."""
+
+    dearer: int
+    sums: Sums
+    way: Way
+
+
+class _Plan(NamedTuple):
+    """The cheapest way so far to make up some sums. goods: cost of all. before: the same without the last food."""
+
+    dearer: int
+    goods: int
+    way: Way | None
+    before: "_Plan | None"
+
+
+@dataclass(frozen=True, slots=True)
+class _Terms:
+    """What a delivery may be and cost [minor units]. watched: up to how much its goods are told apart; 0: not at
+    all, as they decide nothing."""
+
+    states: State
+    fee: int
+    free_from: int | None
+    minimum: int
+    watched: int
+
+    def least(self, goods: int) -> int | None:
+        """What it costs at the least beside its goods; None where it cannot be."""
+        costs = []
+        if State.UNUSED in self.states and not goods:
+            costs.append(0)
+        if goods >= self.minimum and (goods or State.UNUSED not in self.states):
+            if State.PAID in self.states:
+                costs.append(self.fee)
+            if State.FREE in self.states and self.free_from is not None:
+                costs.append(max(self.free_from - goods, 0))
+        return min(costs, default=None)
 
 
 class _Proof:
-    """listed: by food, its ways with their reduced costs, ascending. best: cost of the best plan [minor units]."""
+    """best: cost of the best plan [minor units]."""
 
     def __init__(
-        self,
-        suppliers: Mapping[str, Supplier],
-        foods: Mapping[str, FoodOptions],
-        listed: list[tuple[str, list[tuple[int, Way]]]],
-        best: int,
-    ) -> None:
+        self, suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], terms: Mapping[Delivery, _Terms],
+        bound: int, best: int,
+    ) -> None:  # fmt: skip
+        """bound: what the cheapest ways at prices prove [parts of a minor unit]."""
         self.suppliers = suppliers
         self.foods = foods
-        self.listed = listed
+        self.watched = [each for each in terms.values() if each.watched]
+        self.fixed = sum(each.least(each.minimum) or 0 for each in terms.values() if not each.watched)
+        self.bound = bound
         self.best = best
-        self.found: Proven | None = None
+        self.ways: Mapping[str, Way] | None = None
         self.begun = 0
-        self.goods: dict[Delivery, int] = {}
-        self.ways: dict[str, Way] = {}
 
-    def look(self, place: int, spare: int) -> bool:
-        """Try every way of the foods from a place on; False where there are too many."""
-        self.begun += 1
-        if self.begun > _MOST_PLANS:
-            return False
-        if place == len(self.listed):
-            self._judge()
-            return True
-        food, ways = self.listed[place]
-        for more, way in ways:
-            if more > spare:
+    def together(self, listed: Sequence[Sequence[_Listed]]) -> dict[Sums, _Plan] | None:
+        """Of every sum of goods, the cheapest plan that could be cheaper than the best; None where there are too many."""
+        most = self.best * WHOLE - self.bound
+        limits = [each.watched for each in self.watched]
+        plans = {(0,) * len(limits): _Plan(0, 0, None, None)}
+        for ways in listed:
+            more: dict[Sums, _Plan] = {}
+            for sums, plan in plans.items():
+                for dearer, its, way in ways:
+                    together = plan.dearer + dearer
+                    if together >= most:
+                        break
+                    self.begun += 1
+                    key = tuple(min(a + b, c) for a, b, c in zip(sums, its, limits, strict=True))
+                    known = more.get(key)
+                    if known is None or together < known.dearer:
+                        more[key] = _Plan(together, plan.goods + way.cost, way, plan)
+                if self.begun > _MOST_PLANS:
+                    return None
+            plans = more
+        return plans
+
+    def judge(self, plans: Mapping[Sums, _Plan], foods: Sequence[str]) -> int:
+        """The best plan taken; the bound that is left, which is below its cost where a plan is not what it seemed."""
+        seeming = sorted(self._seeming(plans), key=lambda each: (each[0], each[1]))
+        bound = self.best
+        for cost, _, plan in seeming:
+            if cost >= min(self.best, bound):
                 break
-            for delivery, cost in way.goods:
-                self.goods[delivery] = self.goods.get(delivery, 0) + cost
-            self.ways[food] = way
-            done = self.look(place + 1, spare - more)
-            for delivery, cost in way.goods:
-                self.goods[delivery] -= cost
-            if not done:
-                return False
-        return True
-
-    def _judge(self) -> None:
-        least, cost = 0, 0
-        for (name, _), goods in self.goods.items():
-            if not goods:
+            ways: dict[str, Way] = {}
+            last: _Plan | None = plan
+            for food in reversed(foods):
+                assert last is not None
+                assert last.way is not None
+                ways[food], last = last.way, last.before
+            true = whole_cost(self.suppliers, self.foods, ways)
+            if true is None or any(self.foods[food].has_spare(way.packs) for food, way in ways.items()):
+                bound = min(bound, cost)
                 continue
-            supplier = self.suppliers[name]
-            if goods < supplier.minimum_order:
-                return
-            fee = order_fee(supplier, goods)
-            cost += goods + fee
-            least += min(goods + fee, goods + fee if supplier.free_from is None else max(goods, supplier.free_from))
-        extra: Mapping[str, Packs] = {}
-        if least < min(cost, self.best):
-            extra, saved = topped_up(self.suppliers, self.foods, self.ways)
-            cost -= saved
-        if cost < self.best:
-            self.best = cost
-            self.found = Proven(dict(self.ways), extra)
+            if true > cost:
+                bound = min(bound, cost)
+            if true < self.best:
+                self.best, self.ways = true, ways
+        return min(bound, self.best)
+
+    def _seeming(self, plans: Mapping[Sums, _Plan]) -> Iterator[tuple[int, Sums, _Plan]]:
+        """What plans cost at the least, where they can be and are cheaper than the best."""
+        for sums, plan in plans.items():
+            cost = plan.goods + self.fixed
+            for each, goods in zip(self.watched, sums, strict=True):
+                least = each.least(goods)
+                if least is None:
+                    break
+                cost += least
+            else:
+                if cost < self.best:
+                    yield cost, sums, plan
 
 
 def prove(
@@ -101,34 +161,52 @@ def prove(
     cheapest: Mapping[str, Way],
     cost: int,
     most_steps: int,
+    states: States,
 ) -> tuple[Proven | None, int]:
     """The cheapest plan in which every order reaches its minimum, or that none is cheaper than `cost`.
 
     Args:
         cheapest: by food, the way found at these prices.
+        states: what deliveries may be in the plans meant; the rest is as it comes.
         cost: of the best plan known, goods and fees [minor units].
         most_steps: work after which it is given up.
     Returns:
         What is proven (None: given up), and the steps taken.
     """
-    spare = cost * WHOLE - bound_in_parts(prices, cheapest, suppliers, minimums=True) - 1
+    bound = bound_in_parts(prices, cheapest, suppliers, states, minimums=True)
+    closed = frozenset(delivery for delivery, its in states.items() if its == State.UNUSED)
+    every = sorted({option.delivery for options in foods.values() for option in options.options} - closed)
+    terms = {each: _terms(suppliers[each[0]], states.get(each, ANY), prices.grant.get(each, 0)) for each in every}
+    watched = {each: its.watched for each, its in terms.items() if its.watched}
     steps = 0
-    listed: list[tuple[str, list[tuple[int, Way]]]] = []
+    listed: list[tuple[str, list[_Listed]]] = []
     for food, options in foods.items():
-        its = prices.of(food)
-        found = options.every_way(
-            its, cheapest[food].bound + spare, min(max(_MOST_STEPS, most_steps // (2 * len(foods))), most_steps - steps)
-        )
+        least = cheapest[food].bound
+        most = least + cost * WHOLE - bound - 1
+        found = options.every_way(prices.of(food), most, min(_MOST_STEPS, most_steps - steps), closed, watched)
         if found is None:
             return None, steps + _MOST_STEPS
         steps += found[1]
-        ranked = sorted(
-            ((options.at_prices(way, its) - cheapest[food].bound, way) for way in found[0]),
-            key=lambda each: (each[0], each[1].packs),
-        )
-        listed.append((food, ranked))
+        listed.append((food, [_Listed(way.bound - least, sums, way) for sums, way in found[0] if way.bound >= least]))
     listed.sort(key=lambda each: len(each[1]))
-    proof = _Proof(suppliers, foods, listed, cost)
-    if not proof.look(0, spare):
-        return None, steps + proof.begun
-    return proof.found or Proven(None, {}), steps + proof.begun
+    proof = _Proof(suppliers, foods, terms, bound, cost)
+    plans = proof.together([ways for _, ways in listed])
+    steps += proof.begun
+    if plans is None:
+        return None, steps
+    left = proof.judge(plans, [food for food, _ in listed])
+    return Proven(left, proof.ways), steps
+
+
+def _terms(supplier: Supplier, states: State, grant: int) -> _Terms:
+    """Goods decide nothing where the state is known and nothing is granted: the plans meant then have fewer bounds
+    than they should, so that what is proven of them holds."""
+    free_from, minimum = supplier.free_from, int(supplier.minimum_order)
+    if free_from is None:
+        states &= ~State.FREE
+    watched = max(free_from or 0, minimum, 1)
+    if grant:
+        watched = NEVER
+    elif states in (State.PAID, State.FREE) or not (supplier.delivery_fee or minimum):
+        watched = 0
+    return _Terms(states, int(supplier.delivery_fee), free_from, minimum, watched)

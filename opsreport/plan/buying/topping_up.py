@@ -18,14 +18,31 @@ def order_fee(supplier: Supplier, goods: int) -> Money:
     return Money(0) if free else supplier.delivery_fee
 
 
-def topped_up(
+def whole_cost(
     suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], ways: Mapping[str, Way]
-) -> tuple[dict[str, Packs], int]:
-    """By food, the extra packs (index of the option, packs), only of foods that are needed anyway; what is saved."""
+) -> int | None:  # fmt: skip
+    """Goods and fees, with packs beyond need where they save a fee; None where an order is below its minimum."""
+    goods = goods_of(ways)
+    if any(0 < its < suppliers[name].minimum_order for (name, _), its in goods.items()):
+        return None
+    fees = sum(order_fee(suppliers[name], its) for (name, _), its in goods.items() if its)
+    return sum(goods.values()) + fees - topped_up(suppliers, foods, ways)[1]
+
+
+def goods_of(ways: Mapping[str, Way]) -> dict[Delivery, int]:
+    """Goods by delivery [minor units]."""
     goods: dict[Delivery, int] = {}
     for way in ways.values():
         for delivery, cost in way.goods:
             goods[delivery] = goods.get(delivery, 0) + cost
+    return goods
+
+
+def topped_up(
+    suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], ways: Mapping[str, Way]
+) -> tuple[dict[str, Packs], int]:
+    """By food, the extra packs (index of the option, packs), only of foods that are needed anyway; what is saved."""
+    goods = goods_of(ways)
     extra: dict[str, Packs] = {}
     saved = 0
     for delivery in sorted(goods):

@@ -7,7 +7,7 @@ from fractions import Fraction
 from opsreport.measures.units import NoBridge, up_to_whole
 from opsreport.money import Currency, Money, half_up
 from opsreport.plan.buying.market import price_holds
-from opsreport.plan.explaining.replay import Replay
+from opsreport.plan.explaining.replay import Replay, most_that
 from opsreport.plan.model import FoodPlan, Lever, Purchase
 from opsreport.plan.needs.amounts import substitute
 from opsreport.programme import Offer, Programme, Swap
@@ -112,15 +112,16 @@ def _left_off(replay: Replay, less: Mapping[str, Fraction]) -> int:
     fewer: dict[int, int] = {}
     saved = 0
     free = replay.left - sum(less.values(), Fraction(0))
-    in_order = sorted(range(len(replay.purchases)), key=lambda number: -replay.purchases[number].price)
-    for number in in_order:
-        row = replay.purchases[number]
+    for number, row in sorted(enumerate(replay.purchases), key=lambda each: -each[1].price):
         size = row.base / row.packs * row.sold_by
-        while size <= free and fewer.get(number, 0) + row.sold_by <= row.packs:
-            trial = {**fewer, number: fewer.get(number, 0) + row.sold_by}
-            if not replay.covers(less, trial):
-                break
-            fewer, free, saved = trial, free - size, saved + row.price * row.sold_by
+
+        def can_go(sales: int, number: int = number, row: Purchase = row) -> bool:
+            return replay.covers(less, {**fewer, number: sales * row.sold_by})
+
+        sales = most_that(can_go, min(int(free // size), row.packs // row.sold_by))
+        fewer[number] = sales * row.sold_by
+        free -= sales * size
+        saved += fewer[number] * row.price
     return saved
 
 

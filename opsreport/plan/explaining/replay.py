@@ -4,7 +4,7 @@ import dataclasses
 import datetime as dt
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import cast
 
@@ -92,6 +92,20 @@ def _holding(number: int, row: Purchase, keeps_open: int | None, lead: dt.timede
     size = row.base / row.packs
     through = row.good_through or FOREVER
     return Holding(f"{number:06d}", row.arrives + lead, through, keeps_open, size, Fraction(row.packs))
+
+
+def most_that(fits: Callable[[int], bool], most: int) -> int:
+    """The largest number up to `most` that fits, by halving; 0 is taken to fit, and what is less than one that does."""
+    if most <= 0 or fits(most):
+        return max(most, 0)
+    low, high = 0, most
+    while high - low > 1:
+        middle = (low + high) // 2
+        if fits(middle):
+            low = middle
+        else:
+            high = middle
+    return low
 
 
 def replays(programme: Programme, plan: FoodPlan) -> dict[str, Replay]:

@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import partial
 
-from opsreport.plan.explaining.replay import Replay
+from opsreport.plan.explaining.replay import Replay, most_that
 from opsreport.plan.model import FoodPlan, PlannedSession, Room, Variant
 from opsreport.programme import Programme
 
@@ -34,7 +35,10 @@ def _room(programme: Programme, session: PlannedSession, replays: Mapping[str, R
     for food in sorted(most, key=lambda food: (most[food], food)):
         if kits is not None and most[food] > kits and _serves(replays[food], session, per_kit[food], kits + 1):
             continue
-        its = _most(replays[food], session, per_kit[food], most[food] if kits is None else min(most[food], kits))
+        its = most_that(
+            partial(_serves, replays[food], session, per_kit[food]),
+            most[food] if kits is None else min(most[food], kits),
+        )
         if kits is None or its < kits:
             kits, runs_out = its, [food]
         elif its == kits:
@@ -44,17 +48,3 @@ def _room(programme: Programme, session: PlannedSession, replays: Mapping[str, R
 
 def _serves(replay: Replay, session: PlannedSession, per_kit: Fraction, kits: int) -> bool:
     return replay.covers({session.session: per_kit * kits})
-
-
-def _most(replay: Replay, session: PlannedSession, per_kit: Fraction, most: int) -> int:
-    """The largest number of further kits up to `most` that this food allows, by halving."""
-    if _serves(replay, session, per_kit, most):
-        return most
-    low, high = 0, most
-    while high - low > 1:
-        middle = (low + high) // 2
-        if _serves(replay, session, per_kit, middle):
-            low = middle
-        else:
-            high = middle
-    return low

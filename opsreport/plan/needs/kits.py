@@ -213,11 +213,11 @@ class _Swapper:
         for recipe, line in lines:
             food = self.foods.by_name[line.food]
             if needs and not food.listed:
-                self._say("unknown-food-for-need", holder, needs, food, recipe, session)
+                self._say_unknown(holder, line, recipe, session)
             replacement = self.fitting(food, covers)
             if replacement is None:
                 in_conflict = [need for need in needs if need.covers & food.atoms]
-                self._say("need-without-swap", holder, in_conflict, food, recipe, session, self._why(food, in_conflict))
+                self._say_unmet(holder, in_conflict, food, recipe, session)
             else:
                 found[food.name] = replacement
         return found
@@ -232,19 +232,25 @@ class _Swapper:
         found = {food.name: self.fitting(food, covers) for food in foods if food.atoms & covers}
         return tuple((name, "" if made is None else made.food or LEAVE_OUT) for name, made in found.items())
 
-    def _say(
-        self, code: str, holder: _Holder, needs: Sequence[Need], food: Food, recipe: str, session: Session,
-        why: str = "",
+    def _say_unknown(self, holder: _Holder, line: Line, recipe: str, session: Session) -> None:
+        """Once where the food is named, whoever would get it."""
+        for household in dict.fromkeys(member.household for member in holder.members if member.needs):
+            details = {"household": household, "recipe": recipe, "session": session.session, "near": ""}
+            self.findings.append(Finding(line.named, "unknown-food-for-need", line.food, details))
+
+    def _say_unmet(
+        self, holder: _Holder, needs: Sequence[Need], food: Food, recipe: str, session: Session
     ) -> None:  # fmt: skip
+        """At each member whose need is not met."""
         for member in holder.members:
             named = [need.text for need in needs if need in member.needs]
             if named:
                 details = {
                     "household": member.household, "ingredient": food.name, "recipe": recipe,
-                    "need": "; ".join(named), "session": session.session, "why": why,
+                    "need": "; ".join(named), "session": session.session, "why": self._why(food, needs),
                     "row": "; ".join(dict.fromkeys(need.text for need in needs)),
                 }  # fmt: skip
-                self.findings.append(Finding(member.needs_place, code, "; ".join(named), details))
+                self.findings.append(Finding(member.needs_place, "need-without-swap", "; ".join(named), details))
 
 
 def session_lines(programme: Programme, session: Session) -> list[tuple[str, Fraction, Line]]:

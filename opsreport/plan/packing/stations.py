@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import cache
+from itertools import accumulate
 
 from opsreport.plan.model import KitLine
 
@@ -21,6 +22,29 @@ def motions(line: KitLine, kits: int) -> Fraction:
     else:
         each = Fraction(1)
     return each * kits
+
+
+def shared_between(first: Sequence[Fraction], second: Sequence[Fraction], stations: int) -> tuple[list[int], list[int]]:
+    """Two kinds of food that share no station, each shared out as `shared_out` does it; the busiest has least to do.
+
+    Ties: fewer stations for the second kind.
+
+    Args:
+        first, second: motions by food, in packing order.
+        stations: at most that many in all, but at least one for each kind that has any food.
+    """
+    most = max(stations - bool(first), 1) if second else 0
+    ways = [
+        (shared_out(first, max(stations - number, 1)), shared_out(second, number))
+        for number in range(min(most, 1), most + 1)
+    ]
+    return min(ways, key=lambda way: max([*_sums(first, way[0]), *_sums(second, way[1])], default=Fraction(0)))
+
+
+def _sums(work: Sequence[Fraction], counts: Sequence[int]) -> list[Fraction]:
+    """Each station's motions."""
+    ends = list(accumulate(counts))
+    return [sum(work[end - count : end], Fraction(0)) for count, end in zip(counts, ends, strict=True)]
 
 
 def shared_out(work: Sequence[Fraction], stations: int) -> list[int]:

@@ -122,7 +122,7 @@ class _Pantry:
         everybody's, so are table boxes. A food that nobody knows is for nobody."""
         session, variant = self.of[sort.code]
         group = self.programme.groups[session.group]
-        everybody = not group.kits or any(not claim.holder for claim in sort.claims)
+        everybody = not group.kits or not sort.claims or any(not claim.holder for claim in sort.claims)
         needs = [
             need
             for member in members_on(self.programme, self.programme.sessions[session.session])

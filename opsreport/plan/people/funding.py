@@ -209,9 +209,10 @@ _GROWING = frozenset({"sessions", "people", "kits"})
 
 def _against(measure: Measure, delivered: int, planned: int) -> Measure:
     """A measure with its share of the target, and its pace: value ÷ (target × sessions delivered ÷ planned)."""
-    if not measure.target or measure.value is None:
+    target = Fraction(str(measure.target or 0))  # a budget of 0.00 is a text
+    if not target or measure.value is None:
         return measure
-    share = Fraction(str(measure.value)) / Fraction(str(measure.target))
+    share = Fraction(str(measure.value)) / target
     tells = measure.measure in _GROWING and delivered and planned
     return replace(measure, share=share, pace=share * Fraction(planned, delivered) if tells else None)
 

@@ -20,8 +20,6 @@ _COLUMNS: Final = (
     Column("Look for", width=22),
     Column("In", "boxes", 16),
 )
-_MOST_LARGE: Final = 20
-"""Rows of a page in large print; more than that go into smaller print on one page."""
 _OVERVIEW: Final = (
     Column("Kit", "code", 10),
     Column("Kits", "count", 6),
@@ -40,14 +38,12 @@ def checklists(day: PackingDay) -> Document:
 
 
 def _overview(day: PackingDay) -> Table:
-    rows = tuple(
-        Row(
-            (kits.code, kits.count, kits.group_words, kits.place, kits.session.day, difference_words(kits), 1),
-            "warning" if kits.exchanges else "",
-        )
-        for kits in day.kits
-    )
-    return Table("Kits", "Kits of the day", _OVERVIEW, rows)
+    rows = []
+    for kits in day.kits:
+        held = difference_words(kits) if kits.exchanges else "the standard kit"
+        where = (kits.group_words, kits.place, kits.session.day)
+        rows.append(Row((kits.code, kits.count, *where, held, 1), "warning" if kits.exchanges else ""))
+    return Table("Kits", "Kits of the day", _OVERVIEW, tuple(rows), one_page=8)
 
 
 def _page(kits: Kits) -> Table:
@@ -66,7 +62,7 @@ def _page(kits: Kits) -> Table:
             Row(
                 (
                     line.food,
-                    kit_words(line, kits.programme.measures),
+                    kit_words(kits.programme, line),
                     rounded_words(line.base, line.base_unit),
                     " · ".join(mark for mark in marks if mark),
                     1,
@@ -91,7 +87,7 @@ def _page(kits: Kits) -> Table:
             DEFER,
         ),
         page_break=True,
-        large=len(rows) <= _MOST_LARGE,
+        one_page=7,
     )
 
 
@@ -110,7 +106,7 @@ def _blended_words(kits: Kits, line: KitLine) -> str:
     measures = kits.programme.measures
     blended = [part for blend in kits.variant.blends for part in blend.parts if part.food == line.food]
     each = [kitchen_words(part.shown.times(Fraction(1, kits.count)), measures) for part in blended]
-    return f"{' and '.join(each)} in its blend bag, {kit_words(line.beside, measures)} in its own bag"
+    return f"{' and '.join(each)} in its blend bag, {kit_words(kits.programme, line.beside)} in its own bag"
 
 
 def difference_words(kits: Kits) -> str:

@@ -85,11 +85,6 @@ class Kits:
         return counted(self.count, self.unit)
 
     @property
-    def recipes(self) -> str:
-        """The session's recipes, by name."""
-        return ", ".join(dish for dish, _ in self.meeting.dishes)
-
-    @property
     def foods(self) -> list[Food]:
         return [self.programme.foods.by_name[line.food] for line in self.variant.lines]
 

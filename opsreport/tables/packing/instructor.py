@@ -10,6 +10,7 @@ from opsreport.tables.packing.cautions import DEFER, HANDS, LABELS
 from opsreport.tables.packing.checklists import difference_words, making_words
 from opsreport.tables.packing.day import PackingDay, allergen_words, called, counted, unasked
 from opsreport.tables.packing.recipe_cards import cards_of, counted_batches
+from opsreport.tables.packing.roster import called_out
 from opsreport.tables.packing.words import bought_words, kit_words
 from opsreport.tables.table import Column, Document, Row, Table
 
@@ -34,14 +35,15 @@ _SCALING: Final = (
     Column("Makes", width=12),
     Column("Mind", width=56),
 )
+_WHO: Final = (Column("Who", width=40), Column("Kit", "code", 12), Column("Has it", "boxes", 8))
 _CAUTIONS: Final = (Column("Recipe", width=22), Column("Step", "amount", 6), Column("Take care", width=56))
 
 
 def instructor_sheets(day: PackingDay) -> Document:
     """A page a session: the lesson, its kits, the demonstration's amounts, what people bring, cautions.
 
-    Names stand only where someone must be asked first, or sit at a table of their own; what someone must not have
-    is never beside a name.
+    Names stand only where someone must be asked first, or sit at a table of their own, and on a page of who has which
+    kit; what someone must not have is never beside a name.
     """
     tables = [table for session in day.sessions for table in _tables(day, session)]
     return day.document("instructor", "Instructor sheets", "the instructor", tables)
@@ -69,11 +71,13 @@ def _tables(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
         intro=tuple(_intro(day, session)),
         notes=(HANDS, f"Kits are packed in a room that handles every food listed. {LABELS}", DEFER),
         page_break=True,
+        one_page=9.5,
     )
     yield from _supplies(day, session)
     yield from _from_home(day, session)
     yield from _scaling(day, session)
     yield from _cautions(day, session)
+    yield from _who(day, session)
 
 
 def _intro(day: PackingDay, session: PlannedSession) -> Iterable[str]:
@@ -110,7 +114,7 @@ def _supplies(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
         Row(
             (
                 line.food,
-                kit_words(line, measures),
+                kit_words(day.programme, line),
                 f"{kits.code}, {counted(kits.variant.demo, 'demo ' + kits.unit)}",
                 bought_words(line.base * kits.variant.demo, line.base_unit, measures),
                 1,
@@ -124,7 +128,7 @@ def _supplies(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
         Row(
             (
                 line.food,
-                kit_words(line, measures),
+                kit_words(day.programme, line),
                 "once, for everyone",
                 bought_words(line.base, line.base_unit, measures),
                 1,
@@ -175,6 +179,27 @@ def _scaling(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
             _SCALING,
             tuple(rows),
             intro=("Amounts are multiplied as they stand; nothing here has changed them.",),
+        )
+
+
+def _who(day: PackingDay, session: PlannedSession) -> Iterable[Table]:
+    """Who has which kit: a page of its own, by name and code of the kit, with no word of what is in it."""
+    names = called_out(day, session)
+    rows = [
+        Row((names[holder], kits.code, 1))
+        for kits in day.kits_of(session)
+        if kits.group.kits
+        for holder in kits.variant.holders
+    ]
+    if rows:
+        yield Table(
+            "Who has which kit",
+            f"Session {session.session}: who has which kit",
+            _WHO,
+            tuple(sorted(rows, key=lambda row: str(row.cells[0]).casefold())),
+            notes=("Keep this page out of sight; collect it back, and shred it.",),
+            page_break=True,
+            one_page=9.5,
         )
 
 

@@ -6,17 +6,20 @@ from typing import Final
 from opsreport.foods import Food, name_key
 from opsreport.plan.model import KitLine
 from opsreport.programme import Programme
-from opsreport.shown import day_words
+from opsreport.shown import day_words, short_day
 from opsreport.tables.label_stock import STOCKS
 from opsreport.tables.naming import head_line
-from opsreport.tables.packing.cautions import LABELS
+from opsreport.tables.packing.cautions import LABELS, keep_cold
+from opsreport.tables.packing.checklists import making_words
 from opsreport.tables.packing.day import Kits, PackingDay, contains_words, is_raw_animal, varies_by_brand
-from opsreport.tables.packing.words import blend_name, blend_portion_words, kit_words, rounded_words
+from opsreport.tables.packing.words import blend_parts, blend_portion_words, kit_words, rounded_words
 from opsreport.tables.table import Column, Document, Facts, Label, Labels, Part, Row, Table
 
 _UNITS: Final = ("g", "mL", "each")
 _ALIKE: Final = frozenset({"flour", "starch", "meal", "cornmeal", "powder", "soda", "sugar", "semolina", "salt"})
 """Last words of foods that nobody tells apart once they are out of their package."""
+NOT_STANDARD: Final = "NOT STANDARD"
+"""Marks every kit from which something is left out or swapped; what, the label says at its foot."""
 _PIECES: Final = 4
 """Bag labels on one sticker."""
 _KIT_FIELDS: Final = (
@@ -24,6 +27,7 @@ _KIT_FIELDS: Final = (
     Column("Number", "count", 8),
     Column("Of", "count", 6),
     Column("Kind", width=8),
+    Column("Standard", width=16),
     Column("Group", width=20),
     Column("Session date", "date", 16),
     Column("Recipe", width=26),
@@ -37,6 +41,7 @@ _KIT_FIELDS: Final = (
 )
 _BAG_FIELDS: Final = (
     Column("Food", width=24),
+    Column("Recipe", width=24),
     Column("Ingredients", width=40),
     Column("Amount", width=24),
     Column("Kit", "code", 10),
@@ -126,21 +131,22 @@ def _kit_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
     use_by = kits.variant.use_by
     dated = _use_by_words(kits)
     cold, left_out, caution = _cold_words(kits), _left_out_words(kits), _caution(kits)
+    recipes, standard = making_words(kits), NOT_STANDARD if kits.exchanges else ""
     for number in range(1, kits.count + 1):
         purpose = _purpose(kits, number)
         label = Label(
-            head=f"{kits.code} · KEEP COLD" if kits.cold else kits.code,
+            head=kits.code,
+            marks=tuple(mark for mark in (standard, purpose, "KEEP COLD" if kits.cold else "") if mark),
             lines=(
                 f"{kits.group_words} · {day_words(kits.session.day)}",
-                kits.recipes,
-                f"{kits.unit.capitalize()} {number} of {kits.count}{f' · {purpose}' if purpose else ''}",
+                f"{recipes} · {kits.unit} {number} of {kits.count}",
                 f"Contents, most first: {contents}",
             ),
             contains=contains,
             foot=tuple(words for words in (f"{dated} {cold}".strip(), left_out, caution) if words),
         )
         fields = (
-            kits.code, number, kits.count, purpose, kits.group_words, kits.session.day, kits.recipes, contents,
+            kits.code, number, kits.count, purpose, standard, kits.group_words, kits.session.day, recipes, contents,
             contains, cold, use_by, left_out, caution, day.day,
         )  # fmt: skip
         yield label, Row(fields)
@@ -173,7 +179,7 @@ def _use_by_words(kits: Kits) -> str:
 def _cold_words(kits: Kits) -> str:
     if not kits.cold:
         return ""
-    return "Keep at 41 °F (5 °C) or below; frozen food frozen." if kits.frozen else "Keep at 41 °F (5 °C) or below."
+    return f"{keep_cold(kits.programme)}{'; frozen food frozen' if kits.frozen else ''}."
 
 
 def _left_out_words(kits: Kits) -> str:
@@ -195,19 +201,18 @@ def _caution(kits: Kits) -> str:
 
 def _bag_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
     """A label for each bag whose food nobody could tell by looking: spices, flours and the like, and blends."""
-    measures = kits.programme.measures
     for line in kits.variant.lines:
         food, own = kits.programme.foods.by_name[line.food], line.beside if line.mixes else line
         if own is not None and _wants_label(food, own):
-            words = f"{kit_words(own, measures)}, {rounded_words(own.base, own.base_unit)}"
-            yield _bag_label(day, kits, food.name, [food], "", words)
+            words = f"{kit_words(kits.programme, own)}, {rounded_words(own.base, own.base_unit)}"
+            yield _bag_label(day, kits, (food.name, ""), [food], words)
     for blend in kits.variant.blends:
         parts = sorted(blend.parts, key=lambda line: (-line.base, line.food))
         foods = [kits.programme.foods.by_name[line.food] for line in parts]
         portion, _ = blend_portion_words(kits.programme, blend)
         weight = rounded_words(blend.grams, "g") if blend.grams is not None else ""
         amount = ", ".join(words for words in (portion, weight) if words)
-        yield _bag_label(day, kits, blend_name(blend.mix), foods, ", ".join(food.name for food in foods), amount)
+        yield _bag_label(day, kits, blend_parts(blend.mix), foods, amount)
 
 
 def _wants_label(food: Food, line: KitLine) -> bool:
@@ -217,9 +222,12 @@ def _wants_label(food: Food, line: KitLine) -> bool:
 
 
 def _bag_label(
-    day: PackingDay, kits: Kits, name: str, foods: list[Food], ingredients: str, amount: str
-) -> tuple[Label, Row]:
-    contains = contains_words(foods)
-    lines = (ingredients, amount, f"{kits.code} · packed {day_words(day.day)}")
-    label = Label(name, tuple(line for line in lines if line), contains, copies=kits.count)
-    return label, Row((name, ingredients or name, amount, kits.code, contains, day.day, kits.count))
+    day: PackingDay, kits: Kits, name: tuple[str, str], foods: list[Food], amount: str
+) -> tuple[Label, Row]:  # fmt: skip
+    """name: of the food and nothing, or of a blend and its recipe. foods: most first."""
+    (head, recipe), contains = name, contains_words(foods)
+    ingredients = ", ".join(food.name for food in foods)
+    last = " · ".join(words for words in (recipe, f"packed {short_day(day.day)}") if words)
+    lines = (ingredients if ingredients != head else "", f"{kits.code} · {amount}", last)
+    label = Label(head, tuple(line for line in lines if line), contains, copies=kits.count)
+    return label, Row((head, recipe, ingredients, amount, kits.code, contains, day.day, kits.count))

@@ -10,7 +10,7 @@ from opsreport.plan.dates import on_order_good_through
 from opsreport.plan.model import Purchase
 from opsreport.programme import OnOrder
 from opsreport.shown import short_day
-from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
+from opsreport.tables.packing.cautions import cold_caution
 from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import PackingDay, counted
 from opsreport.tables.packing.words import there_words, to_fetch_words, to_take_words
@@ -60,7 +60,7 @@ def pull_list(day: PackingDay) -> Document:
         there = [pull for pull in pulls if kept[pull.food] == place]
         if not there:
             continue
-        cold = (f"{COLD} {COLD_SOURCE}",) if place in ("chill", "freeze") else ()
+        cold = (cold_caution(day.programme),) if place in ("chill", "freeze") else ()
         parts.append(
             Table(
                 sheet,
@@ -76,6 +76,7 @@ def pull_list(day: PackingDay) -> Document:
                     "Amounts are as bought and include the packing loss. Count what remains; "
                     "where it differs, write what you counted and tell the coordinator.",
                 ),
+                page_break=True,
             )
         )
     if not pulls:
@@ -130,7 +131,7 @@ def _from_open_orders(day: PackingDay) -> Iterable[_Pull]:
             yield _Pull(food, "already ordered", "delivery", amount, None)
             continue
         source, where, left = (
-            f"order {order.order}",
+            order.order,
             _where(day, order.due),
             order.packs * order.base - used,
         )
@@ -161,7 +162,7 @@ def _from_purchases(day: PackingDay) -> Iterable[_Pull]:
         amount = _used(purchase, day.session_ids)
         if amount:
             left = purchase.base - _used(purchase, day.up_to_here)
-            source, where = f"order {purchase.order}", _where(day, purchase.arrives)
+            source, where = purchase.order, _where(day, purchase.arrives)
             shelved = Shelved(purchase.food, purchase.order, where, purchase.good_through, left + amount)
             yield _Pull(purchase.food, source, where, amount, left, shelved=shelved)
 

@@ -11,7 +11,7 @@ from opsreport.measures.units import MeasureSet, mixed
 from opsreport.plan.needs.kits import LEAVE_OUT, session_lines
 from opsreport.programme import Line, Recipe
 from opsreport.shown import day_words, decimal_words
-from opsreport.tables.packing.cautions import DEFER, HOME
+from opsreport.tables.packing.cautions import DEFER, home_caution
 from opsreport.tables.packing.day import NOTHING_LISTED, Exchange, Kits, PackingDay, allergen_words
 from opsreport.tables.packing.scaling import scaling_notes
 from opsreport.tables.packing.words import scoop_words
@@ -80,7 +80,7 @@ def recipe_cards(day: PackingDay) -> Document:
 def _overview(cards: Sequence[Card]) -> Table:
     """Which card goes with which kits, and how many to print."""
     rows = tuple(Row((card.recipe.recipe, card.codes, counted_batches(card.times), card.copies)) for card in cards)
-    return Table("Copies", "Cards and copies", _COPIES, rows, notes=("A page for each card follows.",))
+    return Table("Copies", "Cards and copies", _COPIES, rows, notes=("A page for each card follows.",), one_page=8)
 
 
 def cards_of(variants: Sequence[Kits]) -> Iterable[Card]:
@@ -118,9 +118,10 @@ def _tables(card: Card) -> Iterable[Table]:
             *((_swap_words(card.exchanges),) if card.exchanges else ()),
             f"What we packed contains: {contains}." if contains else f"{NOTHING_LISTED}.",
         ),
-        notes=tuple(card.scaling) if card.recipe.steps else (*card.scaling, HOME, DEFER),
+        notes=tuple(card.scaling) if card.recipe.steps else (*card.scaling, home_caution(first.programme), DEFER),
         page_break=True,
         large=large,
+        one_page=0 if large else 7,
     )
     if card.recipe.steps:
         yield Table(
@@ -128,7 +129,7 @@ def _tables(card: Card) -> Iterable[Table]:
             f"{name} ({card.codes}): method",
             _STEPS,
             tuple(Row((step.number, step.text, step.caution)) for step in card.recipe.steps),
-            notes=(HOME, DEFER),
+            notes=(home_caution(first.programme), DEFER),
             large=large,
         )
 

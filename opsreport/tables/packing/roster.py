@@ -1,13 +1,13 @@
 """Pick-up roster: who collects which kit, and nothing else about them."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from typing import Final
 
 from opsreport.plan.model import PlannedSession
 from opsreport.plan.needs.kits import members_on
 from opsreport.shown import day_words
-from opsreport.tables.packing.cautions import COLD, COLD_SOURCE
+from opsreport.tables.packing.cautions import cold_caution
 from opsreport.tables.packing.day import Kits, PackingDay, counted
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
 
@@ -72,7 +72,7 @@ def _table(day: PackingDay, session: PlannedSession) -> Table:
             "Hand out the kit with exactly this code: kits with another letter are not the same. "
             "Two bags means one of them is cold: take it from the fridge when it is called for.",
             *((ASK_FIRST,) if _to_ask(day, session) else ()),
-            *((f"{COLD} {COLD_SOURCE}",) if any(kits.cold for kits in variants) else ()),
+            *((cold_caution(day.programme),) if any(kits.cold for kits in variants) else ()),
         ),
         notes=(
             f"Packed {session.kits} = collected ____ + passed on ____ + left ____ + discarded ____ + not known ____. "
@@ -82,15 +82,35 @@ def _table(day: PackingDay, session: PlannedSession) -> Table:
             "Collect this sheet back, and shred it once it has been typed in.",
         ),
         page_break=True,
+        one_page=8.5,
     )
 
 
 def _holder_rows(day: PackingDay, session: PlannedSession, variants: Sequence[Kits]) -> Iterable[Row]:
-    names = _called_out(day, session, [holder for kits in variants for holder in kits.variant.holders])
-    ask = _to_ask(day, session)
+    names = called_out(day, session)
+    ask, also = _to_ask(day, session), _kits_of_households(day)
     for kits in variants:
         for holder in kits.variant.holders:
-            yield _row(f"{names[holder]} · ASK FIRST" if holder in ask else names[holder], kits)
+            others = list(also[_household(kits, holder), kits.place])
+            others.remove(kits.code)
+            marks = [f"also {', '.join(others)}" if others else "", "ASK FIRST" if holder in ask else ""]
+            yield _row(" · ".join([names[holder], *(mark for mark in marks if mark)]), kits)
+
+
+def _kits_of_households(day: PackingDay) -> dict[tuple[str, str], list[str]]:
+    """By household and place, the codes of the kits that wait there: several groups, or several of one household."""
+    found: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for kits in day.kits:
+        if kits.group.kits:
+            for holder in kits.variant.holders:
+                found[_household(kits, holder), kits.place].append(kits.code)
+    return found
+
+
+def _household(kits: Kits, holder: str) -> str:
+    """The household of whoever a kit is for."""
+    members = members_on(kits.programme, kits.meeting) if kits.group.kit_for_participant else ()
+    return next((member.household for member in members if member.participant == holder), holder)
 
 
 def _to_ask(day: PackingDay, session: PlannedSession) -> set[str]:
@@ -104,8 +124,9 @@ def _row(who: str, kits: Kits) -> Row:
     return Row((who, kits.code, 2 if kits.cold else 1, "COLD" if kits.cold else "", 1, None, None))
 
 
-def _called_out(day: PackingDay, session: PlannedSession, holders: Sequence[str]) -> dict[str, str]:
-    """By holder: the pick-up name where there is one, else the code; with both where names are the same."""
+def called_out(day: PackingDay, session: PlannedSession) -> dict[str, str]:
+    """By holder of a kit: the pick-up name where there is one, else the code; with both where names are the same."""
+    holders = [holder for variant in session.variants for holder in variant.holders]
     group = day.programme.groups[session.group]
     found: dict[str, list[str]] = {holder: [] for holder in holders}
     for member in members_on(day.programme, day.programme.sessions[session.session]):

@@ -1,26 +1,26 @@
 """Station sheets: the day's foods shared out to stations, with what every sort of kit gets of each."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import accumulate
 from typing import Final, Literal
 
 from opsreport.foods import Food
 from opsreport.measures.kitchen import kitchen_words
 from opsreport.measures.units import SEALED_WORDS
 from opsreport.plan.model import Blend, KitLine
-from opsreport.plan.packing.stations import motions, shared_out
+from opsreport.plan.packing.stations import motions, shared_between
 from opsreport.programme import Programme
 from opsreport.shown import decimal_words
 from opsreport.tables.packing.cautions import (
     ALLERGENS,
     ALLERGENS_SOURCE,
-    COLD,
-    COLD_SOURCE,
     HANDS,
     HANDS_SOURCE,
     RAW_APART,
     RAW_SOURCE,
+    cold_caution,
     table_cautions,
 )
 from opsreport.tables.packing.day import (
@@ -45,6 +45,8 @@ from opsreport.tables.packing.words import (
 )
 from opsreport.tables.table import Column, Document, Part, Row, Table
 
+_MOST_TOGETHER: Final = 8
+"""Rows of one food under one heading, which keep to one page in print; then the heading stands again."""
 BY_ITSELF: Final = "bag by itself"
 ALLERGEN_SECTION: Final = "Allergens"
 COLD_SECTION: Final = "Cold"
@@ -53,7 +55,7 @@ KINDS: Final = {
     "Spices": "spices and other small bags",
     "Cans": "cans, jars and liquids",
     "Produce": "fruit and vegetables",
-    COLD_SECTION: "cold food, last but one",
+    COLD_SECTION: "cold food, after the rest",
     ALLERGEN_SECTION: "allergens, packed last with clean tools",
 }
 """What is packed where, in packing order; cold food and allergens have a station of their own."""
@@ -102,8 +104,9 @@ class _Station:
     @property
     def kinds(self) -> str:
         """`dry goods; spices and other small bags`."""
-        if self.sheet in (COLD_SECTION, ALLERGEN_SECTION):
-            return KINDS[self.sheet]
+        for section in (COLD_SECTION, ALLERGEN_SECTION):
+            if self.sheet.startswith(section):
+                return KINDS[section]
         here = dict.fromkeys(section_of(food) for food in self.foods)
         return "; ".join(KINDS[kind] for kind in here)
 
@@ -111,7 +114,7 @@ class _Station:
 def stations(day: PackingDay) -> Document:
     """The day's foods at their stations, in packing order; then blends and what a session gets once."""
     made = _stations(day)
-    parts: list[Part] = [table_cautions()]
+    parts: list[Part] = [table_cautions(day.programme)]
     for number, station in enumerate(made, 1):
         title = f"Station {number} of {len(made)}: {station.kinds}"
         parts.append(_table(day, station, title, page_break=number > 1))
@@ -121,31 +124,48 @@ def stations(day: PackingDay) -> Document:
 
 
 def _stations(day: PackingDay) -> list[_Station]:
-    """As many as Settings asks for, about equally busy; the last two are for cold food and for allergens."""
+    """As many as Settings asks for, about equally busy: those for cold food after the rest, one for allergens last."""
     by_name = {food.name: food for kits in day.kits for food in kits.foods}
     opened = day.opened
-    foods = sorted(by_name.values(), key=lambda food: packing_order(food, opened))
+    loose = [food for food in by_name.values() if _lines_of(day, food)]
+    foods = sorted(loose, key=lambda food: packing_order(food, opened))
     work = {
         food.name: sum((motions(line, kits.count) for kits, line in _lines_of(day, food)), Fraction(0))
         for food in foods
     }
-    sections = (COLD_SECTION, ALLERGEN_SECTION)
-    apart = {name: [food for food in foods if section_of(food, opened) == name] for name in sections}
-    others = [food for food in foods if section_of(food, opened) not in apart]
-    made = []
-    shares = shared_out([work[food.name] for food in others], max(day.programme.settings.stations - len(apart), 1))
-    for number, count in enumerate(shares, 1):
-        made.append((f"Station {number}", others[:count]))
-        others = others[count:]
-    made += [(name, its_foods) for name, its_foods in apart.items() if its_foods or name == ALLERGEN_SECTION]
+    kinds: dict[str, list[Food]] = {"": [], COLD_SECTION: [], ALLERGEN_SECTION: []}
+    for food in foods:
+        section = section_of(food, opened)
+        kinds[section if section in kinds else ""].append(food)
+    warm, cold = kinds[""], kinds[COLD_SECTION]
+    shares = shared_between(
+        [work[food.name] for food in warm], [work[food.name] for food in cold], day.programme.settings.stations - 1
+    )
+    made = [*_apart(warm, shares[0], "Station {}"), *_apart(cold, shares[1], COLD_SECTION, f"{COLD_SECTION} {{}}")]
+    made.append((ALLERGEN_SECTION, kinds[ALLERGEN_SECTION]))
     return [
         _Station(sheet, tuple(its_foods), sum((work[food.name] for food in its_foods), Fraction(0)))
         for sheet, its_foods in made
     ]
 
 
+def _apart(foods: Sequence[Food], counts: Sequence[int], *names: str) -> Iterable[tuple[str, list[Food]]]:
+    """Stations of one kind, each with its sheet's name: of several the last of `names`, with a number."""
+    ends = accumulate(counts)
+    for number, (count, end) in enumerate(zip(counts, ends, strict=True), 1):
+        yield names[0 if len(counts) == 1 else -1].format(number), list(foods[end - count : end])
+
+
 def _lines_of(day: PackingDay, food: Food) -> list[tuple[Kits, KitLine]]:
-    return [(kits, line) for kits in day.kits if (line := kits.line_of(food.name)) is not None]
+    """What each sort of kit gets of a food besides its blends, which are measured by themselves."""
+    lines = [(kits, line) for kits in day.kits if (line := kits.line_of(food.name)) is not None]
+    return [(kits, beside) for kits, line in lines if (beside := _beside(line)) is not None]
+
+
+def _beside(line: KitLine) -> KitLine | None:
+    if not line.mixes or line.beside is None:
+        return None if line.mixes else line
+    return replace(line.beside, mixes=line.mixes, instead_of=line.instead_of, note=line.note)
 
 
 def section_of(food: Food, opened: frozenset[str] = frozenset()) -> str:
@@ -177,7 +197,7 @@ def _table(day: PackingDay, station: _Station, title: str, *, page_break: bool) 
     allergens, opened = station.sheet == ALLERGEN_SECTION, day.opened
     intro = (ALLERGENS, ALLERGENS_SOURCE) if allergens else ()
     if any(is_cold(food) or food.name in opened for food in station.foods):
-        intro = (*intro, f"{COLD} {COLD_SOURCE}")
+        intro = (*intro, cold_caution(day.programme))
     if any(is_raw_animal(food) for food in station.foods):
         intro = (f"{HANDS} {HANDS_SOURCE}", f"{RAW_APART} {RAW_SOURCE}", *intro)
     return Table(
@@ -216,11 +236,13 @@ def _food_rows(day: PackingDay, food: Food, opened: frozenset[str]) -> Iterable[
         facts.append(BY_ITSELF)
     if varies_by_brand(food):
         facts.append("read its label: brands differ")
-    yield Row((" · ".join(facts), *[None] * (len(_COLUMNS) - 1)), "heading")
     alike: dict[tuple[str, KitLine], list[Kits]] = {}
     for kits, line in lines:
         alike.setdefault((kits.session.session, line), []).append(kits)
-    for (_, line), same in alike.items():
+    for number, ((_, line), same) in enumerate(alike.items()):
+        if number % _MOST_TOGETHER == 0:
+            head = " · ".join(facts if not number else [f"{food.name}, continued", *facts[1:]])
+            yield Row((head, *[None] * (len(_COLUMNS) - 1)), "heading")
         yield _kit_row(day, same, line)
 
 
@@ -244,20 +266,22 @@ def _container_words(programme: Programme, food: Food, lines: Iterable[KitLine])
 
 def _kit_row(day: PackingDay, alike: Sequence[Kits], line: KitLine) -> Row:
     """What kits of one session get that are filled alike: they share a row, so a scoop is set once."""
-    how = _how(day.programme, line)
+    how = measuring_words(day.programme, line)
+    if line.mixes:
+        how = f"here only {how}; the rest is in blend {' and '.join(blend_name(mix) for mix in line.mixes)}"
     if line.instead_of:
         how += _instead_words(line)
     count = sum(kits.count for kits in alike)
     return Row(
         (
             ", ".join([alike[0].code, *(kits.variant.letter for kits in alike[1:])]),
-            kit_words(line, day.programme.measures),
+            kit_words(day.programme, line),
             how,
             line.base,
             line.base_unit,
             count,
             line.base * count,
-            None if line.mixes and line.beside is None else boxes(count),
+            boxes(count),
             None,
         ),
         "warning" if line.instead_of else "",
@@ -269,20 +293,6 @@ def _instead_words(line: KitLine) -> str:
 
 
 # --- blends ---
-
-
-def _how(programme: Programme, line: KitLine) -> str:
-    """How to measure a line for one kit; what goes into a blend is measured there, once for all kits."""
-    if not line.mixes:
-        return measuring_words(programme, line)
-    names = " and ".join(blend_name(mix) for mix in line.mixes)
-    if line.beside is None:
-        return f"nothing here: all of it goes into blend {names}, see Blends"
-    beside = line.beside
-    return (
-        f"here only {kit_words(beside, programme.measures)}: {measuring_words(programme, beside)}; "
-        f"the rest goes into blend {names}, see Blends"
-    )
 
 
 def _blends(day: PackingDay) -> Iterable[Table]:
@@ -297,8 +307,9 @@ def _blends(day: PackingDay) -> Iterable[Table]:
             _BLENDS,
             tuple(rows),
             intro=(
-                "Measure each food once into one bowl, mix well, then fill one bag a kit. Stir again every few bags: "
-                "fine grains sink. Blends with an allergen come last, with clean tools.",
+                "Made at any free table before the spices' station begins; those with an allergen last, at the "
+                "allergens' station, with clean tools. Measure each food once into one bowl, mix well, then fill one "
+                "bag a kit. Stir again every few bags: fine grains sink.",
             ),
             notes=(
                 "Mixed foods settle into each other, so a portion by the spoon can come out short at the end: "
@@ -321,7 +332,7 @@ def _blend_rows(kits: Kits, blend: Blend) -> Iterable[Row]:
     yield Row((" · ".join(facts), *[None] * (len(_BLENDS) - 1)), "heading")
     for line in blend.parts:
         each = kitchen_words(line.shown.times(Fraction(1, kits.count)), programme.measures)
-        in_all, how = kit_words(line, programme.measures), measuring_words(programme, line)
+        in_all, how = kit_words(programme, line), measuring_words(programme, line)
         how = f"{in_all} in all" if how == in_all else f"{in_all} in all: {how}"
         instead = _instead_words(line) if line.instead_of else ""
         emphasis: Literal["", "warning"] = "warning" if line.instead_of else ""
@@ -348,7 +359,7 @@ def _once(day: PackingDay) -> Iterable[Table]:
                     (
                         session.session,
                         " · ".join([food.name, *(mark for mark in marks if mark)]),
-                        kit_words(line, day.programme.measures),
+                        kit_words(day.programme, line),
                         measuring_words(day.programme, line),
                         line.base,
                         line.base_unit,

@@ -91,8 +91,11 @@ def measuring_words(programme: Programme, line: KitLine) -> str:
     if line.base_unit == "g":
         weigh = f"weigh {scale_words(line.base, measures)}"
     if line.whole or line.shown.dimension == "count":
-        each_is = programme.foods.by_name[line.food].each_is if line.shown.unit == "each" else ""
-        return f"count {kitchen_words(line.shown)}" + (f" (one is: {each_is})" if each_is else "")
+        pieces = _pieces(programme, line)
+        each_is = programme.foods.by_name[line.food].each_is if pieces.unit == "each" else ""
+        return f"count {kitchen_words(pieces)}" + (f" (one is: {each_is})" if each_is else "")
+    if _is_trimmed_in_part(line):
+        return f"{weigh} untrimmed: enough for {kit_words(programme, line)}"
     if is_trimmed(programme, line):
         return f"{weigh} untrimmed; trimmed it gives {kitchen_words(line.shown, measures)}"
     if line.shown.dimension == "weight":
@@ -120,12 +123,41 @@ def blend_portion_words(programme: Programme, blend: Blend) -> tuple[str, str]:
     return kitchen_words(cups, measures), " or ".join(how)
 
 
-def kit_words(line: KitLine, measures: MeasureSet) -> str:
-    """What one kit gets, as a kitchen writes it."""
-    return kitchen_words(line.shown, measures)
+def kit_words(programme: Programme, line: KitLine) -> str:
+    """What one kit gets, as a kitchen writes it: `2 cartons`, `1 1/2 cups`, `1 + 8 oz`."""
+    if _is_trimmed_in_part(line):
+        return " + ".join(kitchen_words(quantity, programme.measures) for quantity in _as_measured(line))
+    return kitchen_words(_pieces(programme, line), programme.measures)
+
+
+def _pieces(programme: Programme, line: KitLine) -> Quantity:
+    """A line as the recipes measure it; whole pieces by the word that the workbook has for them."""
+    piece = programme.pieces.get(line.food)
+    if line.whole and line.shown.unit == "each" and piece and line.base == piece.base * line.shown.amount:
+        return Quantity(line.shown.amount, piece.word)
+    return line.shown
+
+
+def _is_trimmed_in_part(line: KitLine) -> bool:
+    """Whether some recipe lines measure it as bought and others trimmed, so that it has no one amount of either."""
+    return not line.whole and len({part.edible_share for part in line.parts}) > 1
+
+
+def _as_measured(line: KitLine) -> list[Quantity]:
+    """The recipe lines' amounts, those of one unit as a sum."""
+    found: dict[str, Fraction] = {}
+    for part in line.parts:
+        found[part.quantity.unit] = found.get(part.quantity.unit, Fraction(0)) + part.quantity.amount
+    return [Quantity(amount, unit) for unit, amount in found.items()]
 
 
 def blend_name(mix: str) -> str:
     """A blend's words without its recipe: `Chili: spice blend` is `spice blend (Chili)`."""
+    name, recipe = blend_parts(mix)
+    return f"{name} ({recipe})" if recipe else name
+
+
+def blend_parts(mix: str) -> tuple[str, str]:
+    """A blend's words and its recipe: `Chili: spice blend` is `spice blend` and `Chili`."""
     recipe, _, name = mix.partition(": ")
-    return f"{name} ({recipe})" if name else mix
+    return (name, recipe) if name else (mix, "")

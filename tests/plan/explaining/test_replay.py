@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from plan.food_support import planned
 
-from opsreport.plan.explaining.replay import Replay, replays
+from opsreport.plan.explaining.replay import Replay, most_that, replays
 
 F = Fraction
 
@@ -53,3 +53,12 @@ def test_what_was_short_before_may_stay_short_but_not_get_shorter() -> None:
 def test_looking_twice_gives_the_same() -> None:
     again = replay({"Stock": "Ingredient | Amount | Unit | Opened\nbean mix | 90 | g | @2027-01-03"})
     assert [again.covers({"w3": F(90)}) for _ in range(3)] == [again.covers({"w3": F(90)})] * 3
+
+
+def test_the_most_that_fits_takes_few_looks() -> None:
+    for limit in range(12):
+        assert most_that(lambda number, limit=limit: number <= limit, 9) == min(limit, 9)
+    looked: list[int] = []
+    assert most_that(lambda number: not looked.append(number) and number <= 777_777, 10**9) == 777_777
+    assert len(looked) < 40
+    assert most_that(lambda _number: True, -3) == 0

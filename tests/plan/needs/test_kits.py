@@ -351,7 +351,7 @@ def test_the_finding_stands_at_the_member_whose_need_it_is() -> None:
 def test_a_food_nobody_knows_is_no_safe_food() -> None:
     recipes = SOUP + "\nsoup | | mystery mix | 1 | oz"
     assert codes(kits(Enrolment=ONE_NEED.format("no soy"), Recipes=recipes)[1]) == [
-        ("Enrolment!D2", "unknown-food-for-need")
+        ("Recipes!C4", "unknown-food-for-need")
     ]
     assert kits(Enrolment=ONE_NEED.format("none"), Recipes=recipes)[1] == []
 

@@ -170,6 +170,29 @@ def test_the_stopper_is_the_food_that_allows_fewest_full_kits() -> None:
     assert [(each.alone, each.stopper) for each in found.sorts] == [(2, "butter"), (1, ""), (1, "")]
 
 
+@settings(deadline=None, max_examples=60)
+@given(st.integers(0, 2200), st.integers(0, 130), st.integers(0, 40))
+def test_the_stopper_agrees_with_counting_every_choice_of_kits(flour: int, butter: int, oil: int) -> None:
+    """For each food alone: the most full kits among all choices, and how much is missing for all of them."""
+    there = {"all-purpose flour": flour, "butter": butter, "olive oil": oil}
+    found = day_of(*there.items())
+    sorts = [each.sort for each in found.sorts]
+    short = {}
+    for food, amount in there.items():
+        needed = sum(sort.takes.get(food, 0) * sort.kits for sort in sorts)
+        choices = itertools.product(*(range(sort.kits + 1) for sort in sorts))
+        fits = [
+            kits
+            for kits in choices
+            if sum(sort.takes.get(food, 0) * n for sort, n in zip(sorts, kits, strict=True)) <= amount
+        ]
+        if needed > amount:
+            short[food] = (max(sum(kits) for kits in fits), needed - amount)
+    assert {each.food: (each.kits_possible, each.missing) for each in found.foods_short} == short
+    if short:
+        assert found.foods_short[0].kits_possible == min(kits for kits, _ in short.values())
+
+
 def test_what_a_session_needs_once_waits_for_the_kits() -> None:
     found = day_of(("lemon", 100))
     assert [(session, food) for session, food, _, _ in found.once_short] == [("S1", "lemon")]

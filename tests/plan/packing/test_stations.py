@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from opsreport.measures.units import Quantity
 from opsreport.plan.model import KitLine, Scoop, ScoopPlan
-from opsreport.plan.packing.stations import motions, shared_out
+from opsreport.plan.packing.stations import motions, shared_between, shared_out
 
 
 @given(st.lists(st.integers(0, 30), min_size=1, max_size=9), st.integers(1, 5))
@@ -30,6 +30,27 @@ def test_no_way_to_part_them_has_a_less_busy_station(work: list[int], stations: 
 
 def test_no_foods_no_stations() -> None:
     assert shared_out([], 4) == []
+    assert shared_between([], [], 4) == ([], [])
+
+
+@given(st.lists(st.integers(0, 30), max_size=6), st.lists(st.integers(0, 30), max_size=6), st.integers(1, 5))
+def test_two_kinds_share_no_station_and_no_split_is_better(warm: list[int], cold: list[int], stations: int) -> None:
+    found = shared_between([Fraction(each) for each in warm], [Fraction(each) for each in cold], stations)
+    assert [sum(part) for part in found] == [len(warm), len(cold)]
+    assert len(found[0]) + len(found[1]) <= max(stations, bool(warm) + bool(cold))
+
+    def least(work: list[int], parts: int) -> int:
+        ways = [way for way in itertools.product(range(parts), repeat=len(work)) if list(way) == sorted(way)]
+        return min(max(sum(itertools.compress(work, [p == at for p in way])) for at in range(parts)) for way in ways)
+
+    def busiest(work: list[int], counts: list[int]) -> int:
+        places = (0, *itertools.accumulate(counts))
+        return max((sum(work[a:b]) for a, b in itertools.pairwise(places)), default=0)
+
+    total = max(stations, 2)
+    best = min(max(least(warm, number), least(cold, total - number)) for number in range(1, total))
+    if warm and cold:
+        assert max(busiest(warm, found[0]), busiest(cold, found[1])) == best
 
 
 CUPS = ScoopPlan((Scoop("1/3 cup", Fraction(2)),))

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import itertools
+from collections.abc import Mapping
 from fractions import Fraction
 
 from hypothesis import given, settings
@@ -39,8 +40,8 @@ SHEETS = {
 }  # fmt: skip
 
 
-def found(beans: Fraction, walnut: Fraction | None = None) -> tuple[Stopgap, ...]:
-    rows, findings = read(term(SHEETS), AS_OF)
+def found(beans: Fraction, walnut: Fraction | None = None, sheets: Mapping[str, str] = SHEETS) -> tuple[Stopgap, ...]:
+    rows, findings = read(term(sheets), AS_OF)
     assert not [finding for finding in findings if str(finding.severity) == "error"]
     programme = build_programme(rows, AS_OF)
     sessions = plan_sessions(programme, kits_of_sessions(programme)[0])
@@ -63,6 +64,21 @@ def test_never_for_a_kit_someone_must_not_eat_it_from() -> None:
     assert (tofu.fits, tofu.never) == ((letters[8], letters[4]), (letters[12],))
     assert white.never == ()
     assert white.more is None
+
+
+def test_spare_kits_that_are_no_household_s_are_everybody_s() -> None:
+    """Whoever comes may be handed one, so a need of anybody keeps a food out of it."""
+    sheets = {
+        **SHEETS,
+        "Settings": "Setting | Value\nSpare kits | 1\nDemo kits | 1",
+        "Enrolment": "Participant | Group | Household | Needs\np1 | g1 | H1 | no dried black beans; no soy",
+        "Swaps": f"{SHEETS['Swaps']}\ndried black beans | no dried black beans; no soy | red lentils | 1",
+        "Stock": SHEETS["Stock"].replace("@2027-03-02", "@2027-09-02"),
+    }
+    by_food = {gap.instead: gap for gap in found(Fraction(0), sheets=sheets)}
+    assert by_food["firm tofu"].fits == ()
+    assert by_food["walnut"].fits == ("S1-A",)
+    assert by_food["walnut"].never == ()
 
 
 @settings(deadline=None, max_examples=40)

@@ -90,6 +90,11 @@ def test_figures_against_targets() -> None:
     assert found["F"].groups == (("A", HALF),)
 
 
+def test_a_budget_of_nothing_is_no_target() -> None:
+    report = reports(two_groups(funders=[funder("F", budget=cents(0))]), {"A1": cents(1001)})["F"]
+    assert (measures(report)["cost"].target, measures(report)["cost"].share) == ("0.00", None)
+
+
 def test_period_is_inclusive_and_completers_are_held_to_it() -> None:
     found = reports(two_groups(funders=[funder("G", 20, 30, small_count=0)]), {"A1": cents(1000), "B3": cents(70)})
     assert found["G"].sessions == ("A2", "B2", "A3", "B3")

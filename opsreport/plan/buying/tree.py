@@ -1,0 +1,224 @@
+"""Branch and price: plans parted by what becomes of single deliveries, each part with its own bound.
+
+In a part some deliveries are not used, pay their fee or are free; the rest is as in master.py. The part with the lowest
+bound is looked into first: foods are asked at its prices until they show nothing new. Then a delivery that its
+relaxation takes in part is decided, or, where none is, every plan of the part that could still be cheaper is looked
+at (proof.py). What a bound rests on is whole numbers; the solver only says which prices to try and where to part.
+
+Source: Barnhart et al., Branch-and-price, Operations Research 46 (1998) 316-329.
+"""
+
+import heapq
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from opsreport.plan.buying.exchange import Exchange
+from opsreport.plan.buying.market import Delivery
+from opsreport.plan.buying.master import Master
+from opsreport.plan.buying.options import WHOLE, FoodOptions, Way
+from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_in_parts, state_costs
+from opsreport.plan.buying.proof import prove
+from opsreport.plan.buying.topping_up import whole_cost
+from opsreport.programme import Supplier
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """parts: of all plans, looked into. at_prices: states that one food may open at prices. steps: of all work."""
+
+    parts: int
+    at_prices: int
+    steps: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """Plans in which deliveries have some states. bound: no such plan costs less [minor units]."""
+
+    bound: int
+    states: States
+
+    @property
+    def closed(self) -> frozenset[Delivery]:
+        return frozenset(delivery for delivery, state in self.states.items() if state == State.UNUSED)
+
+    def parted(self, delivery: Delivery, state: State, bound: int) -> "tuple[_Part, _Part]":
+        """The plans in which a delivery is in a state, and all others."""
+        others = self.states.get(delivery, ANY) & ~state
+        return _Part(bound, {**self.states, delivery: state}), _Part(bound, {**self.states, delivery: others})
+
+
+class Tree:
+    """The best plan so far and the parts still open; every order of a plan reaches its minimum.
+
+    cost: of the best plan [minor units]. bound: no plan costs less. known: the ways known of every food; more are
+    added. steps: the work done.
+    """
+
+    def __init__(
+        self, suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], master: Master,
+        known: Mapping[str, list[Way]], ways: Mapping[str, Way], cost: int, bound: int,
+    ) -> None:  # fmt: skip
+        """ways: a plan in which every order reaches its minimum. cost: its `whole_cost`. bound: no plan costs less."""
+        self.suppliers = suppliers
+        self.foods = foods
+        self.master = master
+        self.known = known
+        self.ways = {food: ways[food] for food in foods}
+        self.cost = cost
+        self.bound = bound
+        self.steps = 0
+
+    def search(self, limits: Limits) -> None:
+        """Look into the parts, those that may hold the cheapest plan first, until none is left or the work is done."""
+        waiting = [(self.bound, 0, _Part(self.bound, {}))]
+        left_open: list[int] = []
+        made = 0
+        for _ in range(limits.parts):
+            if not waiting or waiting[0][0] >= self.cost or self.steps > limits.steps:
+                break
+            part = heapq.heappop(waiting)[2]
+            found = self._look_into(part, limits)
+            if found is None:
+                continue
+            if isinstance(found, int):
+                left_open.append(found)
+                continue
+            for half in found:
+                made += 1
+                heapq.heappush(waiting, (half.bound, made, half))
+        self.master.allow({})
+        self.bound = max(self.bound, min((self.cost, *left_open, *(bound for bound, _, _ in waiting))))
+
+    def _look_into(self, part: _Part, limits: Limits) -> tuple[_Part, _Part] | int | None:
+        """Two halves, the bound of a part left as it is, or None where it holds no cheaper plan than the best."""
+        asked = self._asked(part, limits)
+        if asked is None:
+            return None
+        bound, prices, ways = asked
+        if bound >= self.cost:
+            return None
+        decision = self.master.undecided(part.states)
+        if decision is not None:
+            return part.parted(*decision, bound)
+        self._round()
+        narrowed = self._narrowed(part, prices, ways, limits)
+        if narrowed is None:
+            return None
+        states, prices, ways = narrowed
+        most = limits.steps - self.steps
+        proven, steps = prove(self.suppliers, self.foods, prices, ways, self.cost, most, states)
+        self.steps += steps
+        if proven is not None:
+            if proven.ways is not None:
+                self._take(proven.ways)
+            return None if proven.bound >= self.cost else proven.bound
+        for delivery, state in sorted(states.items()):
+            for decided in (State.UNUSED, State.FREE):
+                if decided in state and decided != state:
+                    return _Part(bound, states).parted(delivery, decided, bound)
+        return bound
+
+    def _narrowed(
+        self, part: _Part, prices: DualPrices, ways: Mapping[str, Way], limits: Limits
+    ) -> tuple[States, DualPrices, Mapping[str, Way]] | None:
+        """The states that deliveries can have in a cheaper plan than the best, with prices and ways; None where there
+        is no such plan."""
+        closed = part.closed
+        bound = bound_in_parts(prices, ways, self.suppliers, part.states, minimums=True)
+        every = {
+            delivery: part.states.get(delivery, ANY)
+            for options in self.foods.values()
+            for delivery in options.deliveries
+        }
+        states: dict[Delivery, State] = {}
+        for delivery, costs in sorted(state_costs(prices, self.suppliers, every, minimums=True).items()):
+            states[delivery] = State(0)
+            spare = self.cost * WHOLE - bound + min(costs.values())
+            for state, cost in costs.items():
+                if cost >= spare:
+                    continue
+                if state == State.UNUSED and delivery not in closed:
+                    more = self._more_without(delivery, closed, prices, ways, limits)
+                    if more is None or cost + more >= spare:
+                        continue
+                states[delivery] |= state
+            if not states[delivery]:
+                return None
+        prices = prices.where(states)
+        closed = _Part(0, states).closed
+        found: dict[str, Way] = {}
+        for food, options in self.foods.items():
+            way = options.cheapest(closed, prices.of(food), most_steps=limits.at_prices)
+            if way is None:
+                return None
+            found[food] = way
+        if bound_in_parts(prices, found, self.suppliers, states, minimums=True) > (self.cost - 1) * WHOLE:
+            return None
+        return states, prices, found
+
+    def _more_without(
+        self, delivery: Delivery, closed: frozenset[Delivery], prices: DualPrices, ways: Mapping[str, Way],
+        limits: Limits,
+    ) -> int | None:  # fmt: skip
+        """What the foods pay more without a delivery [WHOLE to a minor unit]; None where they cannot do without."""
+        more = 0
+        for food, way in ways.items():
+            if any(each == delivery for each, _ in way.goods):
+                other = self.foods[food].cheapest(closed | {delivery}, prices.of(food), most_steps=limits.at_prices)
+                if other is None:
+                    return None
+                more += other.bound - way.bound
+        return more
+
+    def _asked(self, part: _Part, limits: Limits) -> tuple[int, DualPrices, Mapping[str, Way]] | None:
+        """(bound of a part, the last prices, the ways at those of the tightest bound); None where nothing covers."""
+        closed, best = part.closed, (part.bound, DualPrices({}, {}), dict[str, Way]())
+        for food, known in self.known.items():
+            if all(any(delivery in closed for delivery, _ in way.goods) for way in known):
+                way = self.foods[food].cheapest(closed)
+                if way is None:
+                    return None
+                self._know(food, way)
+        while True:
+            self._tell(part)
+            prices = self.master.dual_prices().where(part.states)
+            found: dict[str, Way] = {}
+            new = False
+            for food, options in self.foods.items():
+                way = options.cheapest(closed, prices.of(food), most_steps=limits.at_prices)
+                if way is None:
+                    return None
+                new |= self._know(food, way)
+                found[food] = way
+            bound = -(-bound_in_parts(prices, found, self.suppliers, part.states, minimums=True) // WHOLE)
+            if bound >= best[0] or not best[2]:
+                best = max(bound, best[0]), prices, found
+            if best[0] >= self.cost or not new or self.steps > limits.steps:
+                return best
+
+    def _know(self, food: str, way: Way) -> bool:
+        known = self.known[food]
+        if any(way.goods == other.goods for other in known):
+            return False
+        self.steps += way.steps + 1
+        known.append(way)
+        return True
+
+    def _tell(self, part: _Part) -> None:
+        for food, known in self.known.items():
+            for way in known:
+                self.master.add(food, way)
+        self.master.allow(part.states)
+
+    def _round(self) -> None:
+        """A plan out of the relaxation of a part."""
+        ways = self.master.hold_ways()
+        if ways:
+            below = 1 + 2 * sum(way.cost for way in self.ways.values())
+            self._take(Exchange(self.suppliers, self.known, ways, below).improve())
+
+    def _take(self, ways: Mapping[str, Way]) -> None:
+        cost = whole_cost(self.suppliers, self.foods, ways)
+        if cost is not None and cost < self.cost:
+            self.ways, self.cost = dict(ways), cost
