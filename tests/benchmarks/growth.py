@@ -117,14 +117,12 @@ def main() -> None:
         without = built["seconds"] - built["buying"]
         points.append((math.log(cells), math.log(without)))
         print(f"{times:g} times: {cells:,} cells in, {out_cells:,} out; build {built['seconds']:.1f} s", end=", ")
-        print(
-            f"{built['seconds'] / floor:.1f} times the bare read and write ({without / floor:.1f} without the buying solver)"
-        )
+        print(f"{built['seconds'] / floor:.1f} times the bare read and write ({without / floor:.1f} without buying)")
         stages = ", ".join(f"{name} {part / built['seconds']:.0%}" for name, part in built.items()
                            if name not in ("seconds", "peak"))  # fmt: skip
         print(f"  {stages}; peak {built['peak']:.0f} MiB")
     for (x, y), (x2, y2) in itertools.pairwise(points):
-        print(f"slope of seconds over cells in, without the buying solver: {(y2 - y) / (x2 - x):.2f}")
+        print(f"slope of seconds over cells in, without buying: {(y2 - y) / (x2 - x):.2f}")
 
 
 if __name__ == "__main__":
