@@ -28,7 +28,7 @@ Small count | 5 |
 Completion | 75% |
 Report by | Age band |
 Budget | $7,500.00 | food only, agreed in December
-Spent so far | $4,316.90 | paid until the end of January, from the cash book
+Spent so far | $3,790.40 | paid until the end of January for what is not in Orders, from the cash book
 Deliver to | Fennelbridge Family Kitchen, rear door, 4 Elder Row, Fennelbridge | between 9:00 and 12:00
 """
 
@@ -629,6 +629,18 @@ FFK-072 | Marrowby | 2027-02-09 | M-1060 | whole wheat pasta | 12 | 1 | lb | | |
 FFK-072 | Marrowby | 2027-02-09 | M-1101 | canned tomatoes | 2 | 24 | can | 1 | | one case came early and is counted in Stock
 FFK-072 | Marrowby | 2027-02-09 | M-1140 | peanut butter | 1 | 5 | lb | | |
 FFK-073 | Tamsin Row | 2027-02-10 | t32 | pearl barley | 4 | 1 | lb | | 2027-07-31 |
+FFK-061 | Marrowby | 2027-01-08 | M-1131 | vegetable broth | 4 | 12 | each | 4 | | here, used up since
+FFK-061 | Marrowby | 2027-01-08 | M-1011 | red lentils | 1 | 25 | lb | 1 | |
+FFK-061 | Marrowby | 2027-01-08 | M-1104 | canned black beans | 2 | 12 | can | 2 | |
+FFK-061 | Marrowby | 2027-01-08 | M-1106 | canned kidney beans | 2 | 12 | can | 2 | |
+FFK-061 | Marrowby | 2027-01-08 | M-1184 | granola | 2 | 5 | lb | 2 | |
+FFK-062 | Ostlerfield | 2027-01-08 | 231 O | red bell pepper | 1 | 15 | lb | 1 | |
+FFK-062 | Ostlerfield | 2027-01-08 | 250 O | apple | 1 | 40 | lb | 1 | |
+FFK-062 | Ostlerfield | 2027-01-08 | 280 O | egg | 2 | 60 | each | 2 | |
+FFK-066 | Ostlerfield | 2027-01-22 | 256 O | orange | 4 | 18 | each | 4 | |
+FFK-066 | Ostlerfield | 2027-01-22 | 226 O | sweet potato | 2 | 10 | lb | 2 | |
+FFK-066 | Ostlerfield | 2027-01-22 | 280 O | egg | 3 | 60 | each | 3 | |
+FFK-067 | Marrowby | 2027-01-26 | M-1520 | ground turkey | 8 | 3 | lb | 8 | | into the freezer
 """
 
 SWAPS = """

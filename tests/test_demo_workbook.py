@@ -238,8 +238,12 @@ def test_stock_has_a_lot_of_every_sort(demo: dict[str, Records]) -> None:
 
 
 def test_nothing_on_order_is_overdue_and_one_came_in_part(demo: dict[str, Records]) -> None:
-    assert all(order["Due"].date() >= AS_OF for order in demo["Orders"])
-    assert [(o["Order"], o["Item"]) for o in demo["Orders"] if o["Received"]] == [("FFK-072", "M-1101")]
+    coming = [order for order in demo["Orders"] if (order["Received"] or 0) < order["Packs"]]
+    assert all(order["Due"].date() >= AS_OF for order in coming)
+    assert [(o["Order"], o["Item"]) for o in coming if o["Received"]] == [("FFK-072", "M-1101")]
+    here = [order for order in demo["Orders"] if order not in coming]
+    assert {order["Order"] for order in here} == {"FFK-061", "FFK-062", "FFK-066", "FFK-067"}
+    assert all(order["Due"].date() < AS_OF for order in here)
 
 
 def test_every_conflict_of_a_planned_session_has_a_swap(demo: dict[str, Records]) -> None:

@@ -205,12 +205,14 @@ class UnitCost:
     """What one kit, contact, participant or completer costs, over the same sessions on both sides.
 
     food, in_kind: money of all. units: how many; None where they cannot be said, and each of them then neither.
+    held: over sessions held already, not over those still to come.
     """
 
     unit: Literal["kit", "contact", "participant", "completer"]
     food: Money
     in_kind: Money
     units: Fraction | None
+    held: bool = False
 
     @property
     def food_each(self) -> Money | None:
@@ -226,11 +228,32 @@ class UnitCost:
 
 @dataclass(frozen=True, slots=True)
 class Charged:
-    """Food and in-kind value that a funder bears; funder '': what falls to no funder's groups and days."""
+    """Food and in-kind value that a funder bears; funder '': what falls to no funder's groups and days.
+
+    held: the part of food that is for sessions held already.
+    """
 
     funder: str
     food: Money
     in_kind: Money
+    held: Money = Money(0)
+
+
+@dataclass(frozen=True, slots=True)
+class SessionCost:
+    """What food costs for one session: of packs that came, of packs on their way, of orders still to place; and the
+    value of the donated food that it takes. held: the session took place."""
+
+    session: str
+    held: bool
+    received: Money = Money(0)
+    coming: Money = Money(0)
+    planned: Money = Money(0)
+    in_kind: Money = Money(0)
+
+    @property
+    def food(self) -> Money:
+        return Money(self.received + self.coming + self.planned)
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,6 +330,8 @@ class PeoplePlan:
     breakdowns: Mapping[str, tuple[BreakdownCounts, ...]] = field(default_factory=dict)
     """Of the whole programme, by Report-by column, nothing hidden: for the coordinator only."""
     kits: tuple[SessionKitsGiven, ...] = ()
+    session_costs: tuple[SessionCost, ...] = ()
+    """By date, then id; sessions that no food is charged to are left out."""
     unit_costs: tuple[UnitCost, ...] = ()
     charged: tuple[Charged, ...] = ()
     earlier: tuple[EarlierTerm, ...] = ()

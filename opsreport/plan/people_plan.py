@@ -4,6 +4,7 @@ import dataclasses
 from collections.abc import Mapping
 
 from opsreport.money import Money
+from opsreport.plan.buying.placed import charge_placed
 from opsreport.plan.model import FoodPlan
 from opsreport.plan.needs.kits import delivered_kits
 from opsreport.plan.people.attendance import attend
@@ -47,7 +48,7 @@ def with_food_costs(programme: Programme, people: PeoplePlan, food: FoodPlan | N
     """The people's part complete, once the orders are known."""
     if food is None:
         return _charged(programme, people, None, {})
-    spent = Spent(food.costs.sessions, food.costs.in_kind)
+    spent = Spent(food.costs.sessions, food.costs.in_kind, charge_placed(programme, food.stock_use))
     return _charged(programme, people, spent, {session.session: session.kits for session in food.sessions})
 
 
@@ -59,12 +60,14 @@ def beside_earlier(people: PeoplePlan | None, earlier: tuple[EarlierTerm, ...]) 
 def _charged(
     programme: Programme, people: PeoplePlan, spent: Spent | None, kits: Mapping[str, int]
 ) -> PeoplePlan:  # fmt: skip
-    funders = charge_funders(programme, people.funders, spent)
     if spent is None:
-        return dataclasses.replace(people, funders=funders)
+        return dataclasses.replace(people, funders=charge_funders(programme, people.funders, None))
+    costs = spent.sessions(programme)
+    charged = charge_all(programme, costs, spent.placed.unassigned)
     return dataclasses.replace(
         people,
-        funders=funders,
-        charged=charge_all(programme, spent),
-        unit_costs=unit_costs(programme, spent, people.totals, lambda session: kits.get(session.session, 0)),
+        funders=charge_funders(programme, people.funders, costs, charged),
+        charged=charged,
+        session_costs=costs,
+        unit_costs=unit_costs(programme, costs, people, lambda session: kits.get(session.session, 0)),
     )

@@ -12,10 +12,11 @@ from opsreport.reading.zipped import Zipped, damaged, too_large
 MOST_TEXT: Final = 1 << 30
 """Bytes: the longest shared text times the cells that may show it."""
 
-_REFERENCE: Final = re.compile(rb"([A-Za-z]{1,3})([0-9]{1,7})")
-_FAR_OUT: Final = re.compile(rb'<c r="(?:[A-Z]{3}|[A-Z]{1,2}[0-9]{5})')
-_FILLED_COLUMN: Final = re.compile(rb'<c r="([A-Z]{1,3})[0-9]{1,7}"[^>/]*>')
-_FILLED_ROW: Final = re.compile(rb'<c r="[A-Z]{1,3}([0-9]{1,7})"[^>/]*>')
+_REFERENCE: Final = re.compile(rb"([A-Za-z]{1,3})([1-9][0-9]{0,6})")
+_ODD_REFERENCE: Final = re.compile(rb'<c r="(?![A-Za-z]{1,3}[1-9][0-9]{0,6}")')
+_FAR_OUT: Final = re.compile(rb'<c r="(?:[A-Z]{3}|[A-Z]{1,2}(?:[0-9]{5}|[^1-9A-Z])|[^A-Z])')
+_FILLED_COLUMN: Final = re.compile(rb'<c r="([A-Za-z]{1,3})[0-9]{1,7}"[^>/]*>')
+_FILLED_ROW: Final = re.compile(rb'<c r="[A-Za-z]{1,3}([0-9]{1,7})"[^>/]*>')
 _NO_RESULT: Final = re.compile(rb"(?:</f>|<f [^<>]*/>)\s*(<v\s*/>|<v[^<>]*></v>)?\s*</c>")
 _STYLED: Final = re.compile(rb'<c r="([A-Z]{1,3})([0-9]{1,7})" s="([0-9]{1,6})"')
 _HIDDEN_ROW: Final = re.compile(rb'<row (?=[^<>]*hidden="(?:1|true)")(?:[^<>]* )?r="([0-9]{1,7})"')
@@ -114,8 +115,10 @@ def _sheet_facts(content: bytes, most_texts: int) -> Facts:
         raise too_large()
     if _FAR_OUT.search(content, start, end) is None:
         found.rows, found.columns = 9_999, column_number(b"ZZ")  # at most, and that is no more than may be
-    else:
+    elif _ODD_REFERENCE.search(content, start, end) is None:
         found.rows, found.columns = _filled_extent(content, start, end)
+    else:
+        raise damaged()  # the library would follow it to a place that no sheet has
     at = content.find(b't="e"', start, end)
     while at >= 0:
         opened = content.rfind(b"<c ", start, at)
@@ -197,8 +200,10 @@ class _SheetParser:
             if attributes.get("hidden") in ("1", "true"):
                 self.found.hidden_rows.append(self.row)
         elif name == "c":
-            place = _REFERENCE.fullmatch(attributes.get("r", "").encode())
-            if place:
+            if "r" in attributes:
+                place = _REFERENCE.fullmatch(attributes["r"].encode())
+                if place is None:
+                    raise damaged()
                 self.row, self.column = int(place[2]), column_number(place[1])
             else:
                 self.column += 1

@@ -29,7 +29,7 @@ def plan_json(plan: Plan, findings: Iterable[Finding]) -> bytes:
         "currency": plan.currency,
         "findings": [finding.as_dict() for finding in findings],
         **_food(plan.food, currency),
-        **_people(plan.people),
+        **_people(plan.people, currency),
         **({"incomplete": [{"what": each.what, "why": each.why} for each in plan.left_out]} if plan.left_out else {}),
         **beside(plan.food, currency),
         **since(plan.changes, currency),
@@ -214,9 +214,9 @@ def _purchase(purchase: Purchase, currency: Currency) -> Json:
     }
 
 
-def _people(people: PeoplePlan | None) -> Json:
+def _people(people: PeoplePlan | None, currency: Currency) -> Json:
     if people is None:
-        return {"attendance": {}, "outcomes": [], "funders": []}
+        return {"attendance": {}, "outcomes": [], "funders": [], "food_costs": []}
     return {
         "attendance": {
             "groups": {name: _attendance(group) for name, group in people.groups.items()},
@@ -224,6 +224,17 @@ def _people(people: PeoplePlan | None) -> Json:
         },
         "outcomes": [_outcome(outcome) for outcome in people.outcomes],
         "funders": [_funder(report) for report in people.funders],
+        "food_costs": [
+            {
+                "session": cost.session,
+                "held": cost.held,
+                "received": currency.plain(cost.received),
+                "coming": currency.plain(cost.coming),
+                "planned": currency.plain(cost.planned),
+                "in_kind": currency.plain(cost.in_kind),
+            }
+            for cost in people.session_costs
+        ],
     }
 
 

@@ -1,5 +1,7 @@
 """How large tables are printed that must keep to one page: as large as fits."""
 
+import math
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -41,12 +43,20 @@ def print_sizes(document: Document, paper: Paper) -> dict[int, float]:
     sizes: dict[int, float] = {}
     for first, tables in _pages(document):
         high = room[1] - (_head_height(document, room[0]) if first == 0 else 0)
-        size = LARGEST
-        while size >= tables[0].one_page and sum(_height(table, size, room[0]) for table in tables) > high:
-            size -= 0.5
-        size = size if size >= tables[0].one_page else USUAL
-        sizes |= {first + number: size for number in range(len(tables))}
+        sizes |= dict.fromkeys(range(first, first + len(tables)), _size(tables, room[0], high))
     return sizes
+
+
+def _size(tables: Sequence[Table], width: float, height: float) -> float:
+    """The largest size at which tables together are no higher, to the half point; else the usual one [points]."""
+    least = [_least_widths(table) for table in tables]
+    halves = range(int(2 * LARGEST), math.ceil(2 * tables[0].one_page) - 1, -1)
+
+    def fits(half: int) -> bool:
+        return sum(_height(*each, half / 2, width) for each in zip(tables, least, strict=True)) <= height
+
+    place = bisect_left(halves, True, key=fits)
+    return halves[place] / 2 if place < len(halves) else USUAL
 
 
 def _head_height(document: Document, width: float) -> float:
@@ -72,21 +82,21 @@ def _pages(document: Document) -> Iterator[tuple[int, list[Table]]]:
             yield first, tables
 
 
-def _height(table: Table, size: float, width: float) -> float:
+def _height(table: Table, least: Sequence[float], size: float, width: float) -> float:
     """A table's height in type of a size, on the safe side [points]."""
 
     def lines(texts: Sequence[str], scale: float, *, bold: bool = False) -> float:
         room = width / (size * scale)
         return sum((lines_of(text, room, bold=bold) * _LINE * scale + _GAP) * size for text in texts)
 
-    columns = _column_widths(table, size, width)
+    columns = _column_widths(table, least, width / size)
     headings = [lines_of(column.heading, room, bold=True) for column, room in zip(table.columns, columns, strict=True)]
     rows = [max(headings) * _LINE, *(_row_lines(table, row, columns, width / size) for row in table.rows)]
-    least = _WRITE_IN if any(column.style == "write-in" for column in table.columns) else 0
+    lowest = _WRITE_IN if any(column.style == "write-in" for column in table.columns) else 0
     return (
         lines([table.title], _TITLE, bold=True)
         + lines(table.intro, 1)
-        + sum(max((row + _PADDING[1]) * size, least) + _RULES for row in rows)
+        + sum(max((row + _PADDING[1]) * size, lowest) + _RULES for row in rows)
         + lines(table.notes, _NOTE)
         + 2 * _GAP * size
     )
@@ -106,18 +116,22 @@ def _row_lines(table: Table, row: Row, columns: Sequence[float], width: float) -
     return max(found)
 
 
-def _column_widths(table: Table, size: float, width: float) -> list[float]:
-    """Room for words in each column, shared out as a browser does it [of the type's size]."""
-    wanted = [column.width * _CHARACTER for column in table.columns]
-    least = []
+def _least_widths(table: Table) -> list[float]:
+    """What each column cannot do with less than: its longest word [of the type's size]."""
+    found = []
     for number, column in enumerate(table.columns):
-        words = column.heading.split()
+        words = set(column.heading.split())
         for row in table.rows:
             if row.emphasis != "heading" and column.style != "boxes":
-                words += _words(row.cells[number]).split()
-        least.append(max((text_width(word, bold=True) for word in words), default=0.0) + _PADDING[0])
+                words.update(_words(row.cells[number]).split())
+        found.append(max((text_width(word, bold=True) for word in words), default=0.0) + _PADDING[0])
+    return found
+
+
+def _column_widths(table: Table, least: Sequence[float], there: float) -> list[float]:
+    """Room for words in each column, shared out as a browser does it [of the type's size]."""
+    wanted = [column.width * _CHARACTER for column in table.columns]
     most = [max(pair) for pair in zip(wanted, least, strict=True)]
-    there = width / size
     if there >= sum(most):
         found = [each * there / sum(most) for each in most]
     else:

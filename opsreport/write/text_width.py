@@ -1,6 +1,7 @@
 """How wide words are in print, so that what must fit on a label or a page is set as large as fits."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 _REGULAR: Final = {
@@ -25,6 +26,7 @@ def _by_character(widths: dict[int, str]) -> dict[str, int]:
 _WIDTHS: Final = (_by_character(_REGULAR), _by_character(_BOLD))
 
 
+@lru_cache(maxsize=4096)
 def text_width(text: str, *, bold: bool = False) -> float:
     """Width of a text on one line [of the type's size]."""
     widths = _WIDTHS[bold]
@@ -37,6 +39,8 @@ def lines_of(text: str, room: float, *, bold: bool = False) -> int:
     Args:
         room: width of a line [of the type's size].
     """
+    if "\n" not in text and text_width(text, bold=bold) <= room:
+        return 1
     return sum(_lines_of_words(line.split(), room, bold) for line in text.split("\n"))
 
 

@@ -6,6 +6,7 @@ import itertools
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Any, Final
 
 from opsreport.findings import column_letters
@@ -23,6 +24,7 @@ from opsreport.tables.table import (
     Row,
     Table,
     Total,
+    Value,
 )
 from opsreport.write import clean, cut
 from opsreport.write.one_page import PAPER
@@ -263,7 +265,7 @@ def _put_table(page: Page, table: Table, *, alone: bool) -> None:
         _shade_marks(page, table, first, page.row - 1)
     last = page.row - 1
     _put_totals(page, table, first, places)
-    if table.chart is not None and table.rows and not any(row.emphasis == "heading" for row in table.rows):
+    if table.chart is not None and any(_is_drawn(row.cells[places[table.chart.values[0]]]) for row in table.rows):
         _put_chart(page, table, table.chart, first, last)
 
 
@@ -278,8 +280,12 @@ def _shade_marks(page: Page, table: Table, first: int, last: int) -> None:
                 )
 
 
+def _is_drawn(value: Value) -> bool:
+    return isinstance(value, int | float | Fraction)
+
+
 def _put_chart(page: Page, table: Table, chart: Chart, first: int, last: int) -> None:
-    """A chart of the table's own cells below it, in greys."""
+    """A chart of the table's own cells below it, in greys; a heading row is a label without a bar."""
     places = {column.heading: index for index, column in enumerate(table.columns)}
     shares = table.columns[places[chart.values[0]]].style == "percent"
     drawn = page.formats.chart(chart.kind)

@@ -1,6 +1,6 @@
 """How long the figures about 50,000 people, 5,000 sessions and 1,000,000 marks take once they are read, beside pandas.
 
-`python tests/benchmarks/people.py [RUNS]`. Ours is every figure of attendance and of three funders, whose periods lie
+`python tests/benchmarks/people.py [RUNS]`. Ours is every figure of attendance and of two funders, whose periods lie
 within one another, with two breakdowns. Pandas' is a plain groupby of the same counts (marks by group, session and
 person; people, households and completers by group) from a frame made of the same rows, the making of the frame
 included, as ours begins with the rows too. Ours is measured again from marks in

@@ -9,6 +9,7 @@ from opsreport.findings import NOWHERE
 from opsreport.foods import Foods
 from opsreport.kinds import Mark, Share
 from opsreport.money import Currency, Money
+from opsreport.plan.people_model import FunderReport
 from opsreport.programme import Calendar, Group, Member, Programme, Session
 from opsreport.sheets import (
     AttendanceRow,
@@ -167,3 +168,8 @@ def no_kits(_: Session) -> int:
 
 def cents(amount: int) -> Money:
     return Money(amount)
+
+
+def shown(report: FunderReport) -> dict[str, str]:
+    """What a funder's document prints, by measure."""
+    return {measure.measure: measure.shown for measure in report.measures}

@@ -100,6 +100,17 @@ def test_a_lying_checksum_is_found() -> None:
     assert "damaged" in why(GOOD[: at + 16] + b"\0\0\0\0" + GOOD[at + 20 :])
 
 
+@pytest.mark.parametrize(
+    "reference", ["B9999999999999999999999999999992", "B99999999", "zzz9999999", "AAAA1", "A0", "A", "7", ""]
+)
+@pytest.mark.parametrize("quote", [b'"', b"'"])
+def test_a_cell_that_is_nowhere_on_a_sheet_damages_the_file(reference: str, quote: bytes) -> None:
+    """The library would give it room: a wrong digit asked for 256 GiB."""
+    row = b'<row r="1"><c r="A1"><v>1</v></c><c r="' + reference.encode() + b'"><v>2</v></c></row>'
+    message = why(changed(GOOD, cells(row.replace(b'"', quote))))
+    assert "damaged" in message or "too large" in message
+
+
 def test_empty_styled_cells_far_away_are_no_extent() -> None:
     far = b'<row r="1"><c r="A1"><v>1</v></c><c r="XFD1" s="0"/></row><row r="1048576"><c r="A1048576" s="0"/></row>'
     assert opened(changed(GOOD, cells(far))).sheets[0].rows[0][0] == 1

@@ -109,6 +109,8 @@ REPORT = FunderReport(
         Measure("completers", None, None, "1–10"),
         Measure("kits", 20, None, "1–10"),
         Measure("cost", "250.00", "125.00", "$125.00", Fraction(1, 2)),
+        Measure("cost_held", None, "25.00", "$25.00"),
+        Measure("cost_to_come", None, "100.00", "$100.00"),
     ),
     sessions=("PB-1", "PB-2"),
     breakdowns={"Age band": (BreakdownRow("5–7", "1,281", "hidden"), BreakdownRow("8–10", "20", "1–10"))},

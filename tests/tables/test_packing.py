@@ -28,6 +28,7 @@ from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.packing import packing_documents
 from opsreport.tables.packing.counts import SHEET as COUNT_SHEET
+from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import allergen_words, boxes, is_cold, packing_days
 from opsreport.tables.packing.roster import DEMO, SPARE
 from opsreport.tables.packing.stations import ALLERGEN_SECTION
@@ -140,8 +141,9 @@ def labels() -> tuple:
 
 
 def records(table: Table) -> list[dict]:
-    """Rows by heading; those that head a group of rows are left out."""
-    headings = [column.heading for column in table.columns]
+    """Rows by heading; those that head a group of rows are left out. What a first heading says beside is left out."""
+    first, *others = (column.heading for column in table.columns)
+    headings = [first.partition(",")[0], *others]
     return [dict(zip(headings, row.cells, strict=True)) for row in table.rows if row.emphasis != "heading"]
 
 
@@ -220,7 +222,7 @@ def test_station_totals_and_blends_are_the_plans_kits_times_amounts() -> None:
         for line in kits.variant.lines
     }
     found: dict[tuple[str, str], Fraction] = defaultdict(Fraction)
-    sections = [table for table in tables(of_day("stations")) if table.columns[0].heading == "Kit"]
+    sections = [table for table in tables(of_day("stations")) if table.sheet != "Once a session"]
     for table in sections:
         food = ""
         for row in table.rows:
@@ -499,6 +501,7 @@ def test_a_label_says_how_often_each_recipe_is_in_its_kit() -> None:
     double = next(code for code, kits in kits_by_code().items() if kits.variant.batches.get("chili") == 2)
     said = {label.head: label.lines[1] for label in labels()}
     assert said[double].startswith("chili × 2, flatbread × 4 · ")
+    assert {label.head for label in labels() if "× 2" in label.marks} == {double}
     assert said["S07-A"].startswith("chili, flatbread × 2 · ")
 
 
@@ -685,6 +688,19 @@ def test_boxes_one_a_kit_up_to_ten_then_one_every_ten() -> None:
     assert [boxes(kits) for kits in (1, 10, 11, 20, 21)] == [1, 10, 2, 2, 3]
 
 
+@pytest.mark.parametrize(("paper", "first"), [("Letter", "F"), ("A4", "C")])
+def test_degrees_stand_in_one_order_on_every_document(paper: str, first: str) -> None:
+    rows, _ = read(term(SHEETS | {"Settings": f"{SHEETS['Settings']}\nPaper | {paper}"}), AS_OF)
+    programme = build_programme(rows, AS_OF)
+    said = {
+        document.path: found
+        for document in packing_documents(programme, plan_food(programme)[0])
+        if (found := {unit for text in texts(document) for unit in re.findall(r"\d °([FC]) \(", text)})
+    }
+    assert {path.rpartition("-")[2] for path in said} == {"list", "stations", "labels", "roster", "cards"}
+    assert all(units == {first} for units in said.values())
+
+
 # --- cards and instructor ---
 
 
@@ -764,8 +780,18 @@ def test_what_goes_into_a_blend_is_not_measured_kit_by_kit() -> None:
     assert not blended & heads
 
 
+def busiest_of(recipes: str) -> int:
+    """The motions of the busiest station of such a day, as its foot says."""
+    notes = [note for table in station_tables(recipes) for note in table.notes]
+    return max(int(note.partition(" fills")[0]) for note in notes)
+
+
 def stations_of(recipes: str, more: dict[str, str] | None = None) -> list[Row]:
-    """The rows of the stations of a day with one session of one group, without blends."""
+    return [row for table in station_tables(recipes, more) for row in table.rows]
+
+
+def station_tables(recipes: str, more: dict[str, str] | None = None) -> list[Table]:
+    """The stations of a day with one session of one group, without blends."""
     sheets = {
         "Groups": "Group | Name\ng1 | Elder Row",
         "Sessions": "Session | Group | Date | Recipes\nS1 | g1 | @2027-03-04 | stew",
@@ -777,7 +803,7 @@ def stations_of(recipes: str, more: dict[str, str] | None = None) -> list[Row]:
     programme = build_programme(rows, AS_OF)
     made = packing_documents(programme, plan_food(programme)[0])
     (document,) = [each for each in made if each.path.endswith("-stations")]
-    return [row for table in tables(document) if table.sheet != "Blends" for row in table.rows]
+    return [table for table in tables(document) if table.sheet != "Blends"]
 
 
 def test_a_food_by_count_and_by_weight_has_no_false_trimmed_weight() -> None:
@@ -792,6 +818,7 @@ def test_what_is_blended_in_part_is_measured_for_the_rest_only() -> None:
         row for row in stations_of("stew | 4 | cumin | 1 | tsp | spice\nstew | | cumin | 2 | tsp |") if not row.emphasis
     ]
     assert row.cells[1:3] == ("2 tsp", "here only 2 × 1 tsp; the rest is in blend spice (stew)")
+    assert busiest_of("stew | 4 | cumin | 1 | tsp | spice\nstew | | cumin | 2 | tsp |") == 6  # two fills, three kits
 
 
 def test_whole_pieces_go_by_the_workbooks_word() -> None:
@@ -811,6 +838,17 @@ def test_a_long_list_of_one_food_says_its_name_again() -> None:
     assert [number for number, _ in heads] == [0, 9]
     assert heads[1][1].startswith("walnut, continued · into ")
     assert "CONTAINS tree nuts (walnut)" in heads[1][1]
+
+
+def test_packs_of_one_order_are_one_line_of_the_count_sheet() -> None:
+    """Two sizes of pack of one order stand on one shelf: two lines alike would be taken for a line pasted twice."""
+    day = packing_days(*planned())[0]
+    one = Shelved("carrot", "O-1", "delivery", DAY, Fraction(500))
+    table = count_sheet(day, [one, one, dataclasses.replace(one, lot="O-2")])
+    assert [(row.cells[1], row.cells[4]) for row in table.rows] == [
+        ("O-1", "1 kg (≈ 2 lb 3 oz)"),
+        ("O-2", "500 g (≈ 1 lb 2 oz)"),
+    ]
 
 
 def test_a_shortage_is_said_first() -> None:

@@ -20,7 +20,16 @@ from tables.people_support import (
 
 from opsreport.kinds import Share
 from opsreport.money import Money
-from opsreport.plan.people_model import Charged, EarlierTerm, Measure, PeoplePlan, Retention, SessionKitsGiven, UnitCost
+from opsreport.plan.people_model import (
+    Charged,
+    EarlierTerm,
+    Measure,
+    PeoplePlan,
+    Retention,
+    SessionCost,
+    SessionKitsGiven,
+    UnitCost,
+)
 from opsreport.plan.people_plan import plan_people
 from opsreport.tables.naming import file_names, listed
 from opsreport.tables.reports import report_documents
@@ -349,15 +358,17 @@ def test_promised_against_delivered_as_shown() -> None:
         ("Completion", "75%", "60%", Fraction(4, 5), "below what was promised so far"),
         ("Kits given out", 20, "1–10", "not shown", None),
         (
-            "Food cost, orders still to place",
+            "Food cost, delivered and to come",
             "$250.00",
             "$125.00",
             Fraction(1, 2),
-            "of orders still to place only; what was spent or ordered before is not in this figure",
+            "sessions delivered: $25.00; sessions to come: $100.00",
         ),
         ("Also delivered", None, None, None, None),
         ("Households, each counted once", None, "hidden", None, None),
         ("Completers", None, "1–10", None, None),
+        ("Food cost of sessions delivered", None, "$25.00", None, None),
+        ("Food cost of sessions to come", None, "$100.00", None, None),
     ]
 
 
@@ -439,7 +450,7 @@ def test_target_of_nothing_and_cost_not_available() -> None:
     rows = cells(documents(people_plan(funders=(odd,)))[FUNDER], "Promised and delivered")
     assert rows == [
         ("Kits given out", 0, 5, None, None),
-        ("Food cost, orders still to place", "$10.00", "not available", "not shown", None),
+        ("Food cost, delivered and to come", "$10.00", "not available", "not shown", None),
     ]
 
 
@@ -493,11 +504,24 @@ def test_every_kit_and_who_stayed() -> None:
 
 
 def test_costs_of_one_and_what_is_unassigned() -> None:
-    charged = (Charged("F/1", Money(1000), Money(50)), Charged("", Money(7), Money(0)))
-    units = (UnitCost("kit", Money(1007), Money(50), Fraction(3)), UnitCost("completer", Money(1007), Money(50), None))
-    document = documents(people_plan(charged=charged, unit_costs=units))[ATTENDANCE]
-    assert cells(document, "Charged to funders") == [("F/1", 1000, 50), ("Unassigned", 7, 0)]
-    assert [row[1:] for row in cells(document, "Cost of one")] == [(3, 1007, 336, 50, 17), (None, 1007, None, 50, None)]
+    charged = (Charged("F/1", Money(1000), Money(50), Money(400)), Charged("", Money(7), Money(0)))
+    units = (
+        UnitCost("kit", Money(400), Money(0), Fraction(2), held=True),
+        UnitCost("kit", Money(1007), Money(50), Fraction(3)),
+        UnitCost("completer", Money(1007), Money(50), None),
+    )
+    costs = (
+        SessionCost("PB-1", True, Money(400)),
+        SessionCost("PB-2", False, Money(1), Money(2), Money(604), Money(50)),
+    )
+    document = documents(people_plan(charged=charged, unit_costs=units, session_costs=costs))[ATTENDANCE]
+    assert cells(document, "Charged to funders") == [("F/1", 1000, 400, 50), ("Unassigned", 7, 0, 0)]
+    assert cells(document, "Cost of one") == [
+        ("kit packed, spare and demo kits included", 2, 400, 200, 0, 0),
+        ("kit, spare and demo kits included", 3, 1007, 336, 50, 17),
+        ("expected completer", None, 1007, None, 50, None),
+    ]
+    assert [row[3:] for row in cells(document, "Food cost by session")] == [(400, 0, 0, 400, 0), (1, 2, 604, 607, 50)]
 
 
 def test_terms_beside_one_another() -> None:

@@ -29,7 +29,7 @@ from opsreport.plan.model import (
     ToShop,
     Variant,
 )
-from opsreport.plan.people_model import FunderReport, GroupAttendance, Measure, Outcome, PeoplePlan
+from opsreport.plan.people_model import FunderReport, GroupAttendance, Measure, Outcome, PeoplePlan, SessionCost
 from opsreport.write.json_file import plan_json
 
 LISTS = ("sessions", "needs", "stock_use", "purchases", "orders", "shortages", "shopping")
@@ -70,6 +70,7 @@ FOOD = FoodPlan(
     costs=Costs({"s1": Money(5693)}, {"tue": Money(5693)}, {"": Money(5693)}),
 )  # fmt: skip
 PEOPLE = PeoplePlan(
+    session_costs=(SessionCost("s1", True, Money(100), Money(2), Money(0), Money(30)),),
     groups={"tue": GroupAttendance(10, 9, 100, 80, 15, 5, 0, 0.8, 80, 12, 11, 9, Fraction(241, 2), 10)},
     outcomes=(
         Outcome(
@@ -294,6 +295,9 @@ GOLDEN = {
             ],
         }
     ],
+    "food_costs": [
+        {"session": "s1", "held": True, "received": "1.00", "coming": "0.02", "planned": "0.00", "in_kind": "0.30"},
+    ],
     "prices": [],
     "mends": [],
     "conflicts": [],
@@ -352,7 +356,7 @@ def test_findings_as_objects() -> None:
                 "budget": {},
             },
         ),
-        (Plan(AS_OF, "USD", FOOD, None), {"attendance": {}, "outcomes": [], "funders": []}),
+        (Plan(AS_OF, "USD", FOOD, None), {"attendance": {}, "outcomes": [], "funders": [], "food_costs": []}),
     ],
 )
 def test_stopped_family_keeps_its_keys_empty(plan: Plan, empty: Mapping[str, object]) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from opsreport.money import Currency
 from opsreport.tables.table import (
+    Chart,
     Column,
     Document,
     Facts,
@@ -282,6 +283,24 @@ def test_tables_that_name_one_sheet_stand_on_it_each_on_a_printed_page_of_its_ow
     assert [(each.id, sheet.cell(each.id + 1, 1).value) for each in sheet.row_breaks.brk] == [(8, "Salad")]
     assert sheet.page_setup.fitToHeight == 0  # as many pages as the breaks ask for, each as wide as the paper
     assert (sheet.freeze_panes, sheet.print_title_rows) == (None, None)
+
+
+@pytest.mark.parametrize(("value", "charts"), [(3.5, 1), ("hidden", 0)])
+def test_a_chart_of_the_cells_under_their_headings(value: Value, charts: int) -> None:
+    """A heading row is a label without a bar; where no figure is shown, nothing is drawn."""
+    table = Table(
+        "T", "Means", (Column("Question"), Column("Before", "number"), Column("After", "number")),
+        (Row(("Cooking", None, None), "heading"), Row(("How sure?", value, value))),
+        chart=Chart("bar", "Means before and after", "Question", ("Before", "After"), "mean answer"),
+    )  # fmt: skip
+    sheet = opened(Document("x", "Outcomes", "", (table,))).worksheets[0]
+    heading = next(cell.row for (cell,) in sheet.iter_rows(max_col=1) if cell.value == "Question")
+    drawn = sheet._charts
+    assert len(drawn) == charts
+    for chart in drawn:
+        assert [series.val.numRef.f for series in chart.series] == [
+            f"T!${column}${heading + 1}:${column}${heading + 2}" for column in "BC"
+        ]
 
 
 def test_a_heading_and_its_rows_stay_on_one_printed_page() -> None:

@@ -7,8 +7,8 @@ from fractions import Fraction
 from opsreport.money import Money, half_up
 from opsreport.plan.buying.market import price_holds
 from opsreport.plan.buying.orders import BuyingPlan
+from opsreport.plan.buying.placed import price_of
 from opsreport.plan.buying.topping_up import order_fee
-from opsreport.plan.explaining.budget import price_of
 from opsreport.plan.model import Addition, FoodPlan, Forward, Order, Purchase
 from opsreport.programme import Programme
 from opsreport.words import fold

@@ -5,12 +5,12 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from opsreport.money import Money, half_up, split
-from opsreport.plan.buying.topping_up import order_fee
+from opsreport.money import Money, half_up
+from opsreport.plan.buying.placed import PlacedRow, placed_orders, price_of
 from opsreport.plan.explaining.levers import levers
 from opsreport.plan.explaining.replay import Replay
 from opsreport.plan.model import BudgetPlan, BudgetWeek, FoodPlan, InKind, Order, Surplus
-from opsreport.programme import OnOrder, Programme, Supplier
+from opsreport.programme import Programme
 
 
 def budget(programme: Programme, plan: FoodPlan, replays: Mapping[str, Replay]) -> BudgetPlan:
@@ -19,16 +19,16 @@ def budget(programme: Programme, plan: FoodPlan, replays: Mapping[str, Replay]) 
     Orders are held against the cap in the order in which they are placed, after all that is promised already;
     from the first that no longer fits, every one waits, and none is cut.
     """
-    open_orders = _open_orders(programme)
-    spent = Money((programme.settings.spent or 0) + sum(came for _, came, _ in open_orders))
-    committed = Money(sum(coming for _, _, coming in open_orders))
+    placed = placed_orders(programme)
+    spent = Money((programme.settings.spent or 0) + sum(row.came for order in placed for row in order))
+    committed = Money(sum(row.coming for order in placed for row in order))
     cap = programme.settings.budget
     return BudgetPlan(
         cap=cap,
         spent=spent,
         committed=committed,
         planned=Money(sum(order.total for order in plan.orders)),
-        weeks=_weeks(programme, plan.orders, open_orders, None if cap is None else Money(cap - spent - committed)),
+        weeks=_weeks(programme, plan.orders, placed, None if cap is None else Money(cap - spent - committed)),
         on_hold=_on_hold(plan.orders, None if cap is None else cap - spent - committed),
         levers=levers(programme, plan, replays),
         in_kind=_in_kind(programme, plan),
@@ -36,57 +36,19 @@ def budget(programme: Programme, plan: FoodPlan, replays: Mapping[str, Replay]) 
     )
 
 
-def price_of(programme: Programme, row: OnOrder) -> Money | None:
-    """Of one pack on order: as agreed, else that of the pack in Packs with its item and size, else with its size."""
-    if row.price is not None:
-        return row.price
-    same = [
-        offer for offer in programme.offers
-        if (offer.supplier, offer.food, offer.base) == (row.supplier, row.food, row.base)
-    ]  # fmt: skip
-    prices = [offer.price for offer in sorted(same, key=lambda offer: (offer.item != row.item, offer.place.row))]
-    return prices[0] if prices else None
-
-
-def _open_orders(programme: Programme) -> list[tuple[dt.date, Money, Money]]:
-    """Each order of the Orders sheet: when it is due, what of it came, what is still to come, fee and tax with it.
-
-    The fee and the tax are the supplier's for the whole order, split over what came and what is coming.
-    """
-    rows: dict[tuple[str, str], list[OnOrder]] = defaultdict(list)
-    for row in programme.on_order:
-        rows[row.order, row.supplier].append(row)
-    found = []
-    for (_, name), its_rows in rows.items():
-        came = coming = Fraction(0)
-        for row in its_rows:
-            price = price_of(programme, row) or 0
-            came += price * row.received
-            coming += price * max(row.packs, Fraction(0))
-        supplier = programme.suppliers.get(name) or Supplier(name)  # one that is only in Orders has no terms
-        goods = came + coming
-        if not goods:
-            continue
-        total = Money(half_up(goods) + order_fee(supplier, half_up(goods)) + half_up(goods * supplier.tax))
-        of_came, of_coming = split(total, [came, coming])
-        found.append((max(row.due for row in its_rows), of_came, of_coming))
-    return found
-
-
 def _monday(day: dt.date) -> dt.date:
     return day - dt.timedelta(days=day.weekday())
 
 
 def _weeks(
-    programme: Programme, orders: Sequence[Order], open_orders: Sequence[tuple[dt.date, Money, Money]],
-    left: Money | None,
+    programme: Programme, orders: Sequence[Order], placed: Sequence[tuple[PlacedRow, ...]], left: Money | None
 ) -> tuple[BudgetWeek, ...]:  # fmt: skip
     """Weeks with money in them, in order; what is past counts in the week of the planning date."""
     committed: dict[dt.date, int] = defaultdict(int)
     planned: dict[dt.date, int] = defaultdict(int)
-    for due, _, coming in open_orders:
-        if coming:
-            committed[_monday(max(due, programme.as_of))] += coming
+    for rows in placed:
+        if coming := sum(row.coming for row in rows):
+            committed[_monday(max(programme.as_of, *(row.row.due for row in rows)))] += coming
     for order in orders:
         planned[_monday(max(order.order_by, programme.as_of))] += order.total
     weeks = []

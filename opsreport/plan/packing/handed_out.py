@@ -12,7 +12,10 @@ from opsreport.programme import Programme
 
 @dataclass(frozen=True, slots=True)
 class HandedOut:
-    """One session's kits. packed = collected + passed_on + left + discarded + unknown; short: not packed at all."""
+    """One session's kits. packed = collected + passed_on + left + discarded + unknown; short: not packed at all.
+
+    extra: spare and demo kits among those packed, which no household has a row for.
+    """
 
     session: str
     packed: int
@@ -21,6 +24,7 @@ class HandedOut:
     left: int
     discarded: int
     short: int
+    extra: int
 
     @property
     def unknown(self) -> int:
@@ -63,7 +67,7 @@ def handed_out(programme: Programme) -> tuple[tuple[HandedOut, ...], tuple[Retur
         told.append(
             HandedOut(
                 planned.session, planned.kits - count["short"], count["collected"], count["passed on"], count["left"],
-                count["discarded"], count["short"],
+                count["discarded"], count["short"], sum(variant.spare + variant.demo for variant in planned.variants),
             )
         )  # fmt: skip
         left = {household for household, kit in fates[planned.session] if kit == "left"}

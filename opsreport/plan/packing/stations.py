@@ -11,10 +11,9 @@ from opsreport.plan.model import KitLine
 def motions(line: KitLine, kits: int) -> Fraction:
     """How often a hand reaches for one food: fills of its tools, or pieces counted, or one weighing a kit.
 
-    What goes into a blend is measured with the blend, once for all kits.
+    Args:
+        line: what is measured kit by kit; what goes into a blend is measured once for all kits.
     """
-    if line.mixes:
-        return Fraction(0) if line.beside is None else motions(line.beside, kits)
     if line.whole or line.shown.dimension == "count":
         each = line.shown.amount
     elif line.scoops.scoops:

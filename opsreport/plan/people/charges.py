@@ -1,13 +1,17 @@
 """What food costs whom: charged to funders by the session's date, and per kit, contact, participant and completer."""
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import chain
+from typing import Literal
 
 from opsreport.money import Money, split
 from opsreport.plan.buying.costs import NOBODY
-from opsreport.plan.people_model import Charged, Totals, UnitCost
+from opsreport.plan.buying.placed import PlacedCosts
+from opsreport.plan.people.ledger import keep_ledger, people_at
+from opsreport.plan.people_model import Charged, PeoplePlan, SessionCost, UnitCost
 from opsreport.programme import Programme, Session
 from opsreport.sheets import FunderRow
 from opsreport.words import fold
@@ -15,10 +19,31 @@ from opsreport.words import fold
 
 @dataclass(frozen=True, slots=True)
 class Spent:
-    """By session: what the orders charge it for food, and the value of the donated food that it takes."""
+    """By session: what the orders still to place charge it, the value of the donated food that it takes, and what
+    stands in Orders already."""
 
     food: Mapping[str, Money]
     in_kind: Mapping[str, Money] = field(default_factory=dict)
+    placed: PlacedCosts = field(default_factory=PlacedCosts)
+
+    def sessions(self, programme: Programme) -> tuple[SessionCost, ...]:
+        """Every session that something is charged to, by date, then id."""
+        columns = (self.placed.received, self.placed.coming, self.food, self.in_kind)
+        names = [name for name in dict.fromkeys(chain(*columns)) if name in programme.sessions]
+        names.sort(key=lambda name: (programme.sessions[name].day, name))
+        return tuple(
+            SessionCost(
+                name,
+                programme.sessions[name].status == "delivered",
+                *(column.get(name, Money(0)) for column in columns),
+            )
+            for name in names
+        )
+
+
+def food_by_session(costs: Iterable[SessionCost], *, held: bool) -> dict[str, Money]:
+    """What food costs for the sessions held already, or for the others."""
+    return {each.session: each.food for each in costs if each.held == held}
 
 
 def charged_to(programme: Programme, row: FunderRow, by_session: Mapping[str, Money]) -> Money:
@@ -41,40 +66,82 @@ def charged_to(programme: Programme, row: FunderRow, by_session: Mapping[str, Mo
     return Money(charged)
 
 
-def charge_all(programme: Programme, spent: Spent) -> tuple[Charged, ...]:
-    """What each funder bears, in the order of Funders, then what falls to none of them on its day."""
-    charged = [
-        Charged(row.funder, charged_to(programme, row, spent.food), charged_to(programme, row, spent.in_kind))
-        for row in programme.funders
-    ]
-    food = sum(spent.food.values()) - sum(each.food for each in charged)
-    in_kind = sum(spent.in_kind.values()) - sum(each.in_kind for each in charged)
-    return (*charged, Charged(NOBODY, Money(food), Money(in_kind)))
+def charge_all(programme: Programme, costs: Sequence[SessionCost], unassigned: Money) -> tuple[Charged, ...]:
+    """What each funder bears, in the order of Funders, then what falls to none of them on its day.
+
+    Args:
+        unassigned: of packs that no session takes.
+    """
+    held, ahead = (food_by_session(costs, held=which) for which in (True, False))
+    gifts = {each.session: each.in_kind for each in costs}
+    charged = []
+    for row in programme.funders:
+        of_held = charged_to(programme, row, held)
+        food = Money(of_held + charged_to(programme, row, ahead))
+        charged.append(Charged(row.funder, food, charged_to(programme, row, gifts), of_held))
+    rest = Charged(
+        NOBODY,
+        Money(sum(each.food for each in costs) + unassigned - sum(each.food for each in charged)),
+        Money(sum(gifts.values()) - sum(each.in_kind for each in charged)),
+        Money(sum(held.values()) - sum(each.held for each in charged)),
+    )
+    return (*charged, rest)
 
 
 def unit_costs(
-    programme: Programme, spent: Spent, totals: Totals, kits_of: Callable[[Session], int]
+    programme: Programme, costs: Sequence[SessionCost], people: PeoplePlan, kits_of: Callable[[Session], int]
 ) -> tuple[UnitCost, ...]:
-    """Food ordered and donated food used per kit, contact, participant and completer of the sessions it is for.
+    """Food and donated food per kit, contact, participant and completer: of sessions held, then of those to come.
 
-    Those sessions are still to come, so contacts and participants are those expected (members active on the day) and
-    completers as many of them as have completed so far of those who came. One figure is thus never divided by another
-    of different sessions.
+    Of sessions to come contacts and participants are those expected (members active on the day) and completers as many
+    of them as have completed so far of those who came. Of sessions held that anything is charged to, all are those
+    recorded, and kits those packed. One figure is thus never divided by another of different sessions.
 
     Args:
         kits_of: kits packed for a session, spare and demo kits included.
     """
-    sessions = [programme.sessions[name] for name in {**spent.food, **spent.in_kind} if name in programme.sessions]
-    food, in_kind = (Money(sum(money.values())) for money in (spent.food, spent.in_kind))
-    contacts, people = _expected(programme, sessions)
+    found: list[UnitCost] = []
+    for held in (True, False):
+        of_them = [each for each in costs if each.held == held and (each.food or each.in_kind)]
+        if held and not of_them:
+            continue
+        sessions = [programme.sessions[each.session] for each in of_them]
+        food, in_kind = Money(sum(each.food for each in of_them)), Money(sum(each.in_kind for each in of_them))
+        units = _came(programme, people, sessions) if held else _to_come(programme, people, sessions, kits_of)
+        found += [UnitCost(unit, food, in_kind, number or None, held) for unit, number in units]
+    return tuple(found)
+
+
+_Units = tuple[tuple[Literal["kit", "contact", "participant", "completer"], Fraction | None], ...]
+
+
+def _to_come(
+    programme: Programme, people: PeoplePlan, sessions: Sequence[Session], kits_of: Callable[[Session], int]
+) -> _Units:
+    contacts, expected = _expected(programme, sessions)
+    totals = people.totals
     share = Fraction(totals.completers, totals.people) if totals.people else None
-    units: tuple[tuple[str, Fraction | None], ...] = (
+    return (
         ("kit", Fraction(sum(kits_of(session) for session in sessions))),
         ("contact", Fraction(contacts)),
-        ("participant", Fraction(people)),
-        ("completer", None if share is None else people * share),
+        ("participant", Fraction(expected)),
+        ("completer", None if share is None else expected * share),
     )
-    return tuple(UnitCost(unit, food, in_kind, number or None) for unit, number in units)  # type: ignore[arg-type]
+
+
+def _came(programme: Programme, people: PeoplePlan, sessions: Sequence[Session]) -> _Units:
+    """Of sessions held: kits packed, spare and demo kits included, and who was there."""
+    names = {session.session for session in sessions}
+    kits = sum(each.packed + each.spare + each.demo for each in people.kits if each.session in names)
+    contacts = sum(each.contacts for each in people.sessions if each.session in names)
+    present = people_at(keep_ledger(programme), names)
+    completers = {member.participant for member in people.members if member.completer} & present
+    return (
+        ("kit", Fraction(kits)),
+        ("contact", Fraction(contacts)),
+        ("participant", Fraction(len(present))),
+        ("completer", Fraction(len(completers))),
+    )
 
 
 def _expected(programme: Programme, sessions: Sequence[Session]) -> tuple[int, int]:

@@ -1,13 +1,15 @@
 """What a choice of groups and days adds up to: the figures behind a funder's document."""
 
 import datetime as dt
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from opsreport.kinds import Share
 from opsreport.plan.people.attendance import hours, needed
+from opsreport.plan.people.breakdowns import BreakdownColumn
 from opsreport.plan.people.ledger import Ledger
 from opsreport.programme import Session
 
@@ -70,3 +72,47 @@ def flagged(numbers: "Integers", size: int) -> "Integers":
     seen = np.zeros(size, bool)
     seen[numbers] = True
     return np.flatnonzero(seen)
+
+
+Sessions = frozenset[str]
+Rows = Mapping[str, tuple[tuple[str, int, int], ...]]
+"""By column: value, people and completers, values without anybody among its groups left out."""
+
+
+@dataclass(frozen=True)
+class Told:
+    """One choice of sessions: its counts, those of each breakdown, and the small count that holds for it."""
+
+    counts: Counts
+    kits: Mapping[str, int]
+    """Distributed, by session."""
+    columns: tuple[BreakdownColumn, ...]
+    values: Mapping[str, tuple[int, ...]]
+    """By column: the places of the values that its members or people have."""
+    small: int
+
+    @cached_property
+    def sessions(self) -> Sessions:
+        return frozenset(session.session for session in self.counts.sessions)
+
+    @property
+    def all_kits(self) -> int:
+        return sum(self.kits.values())
+
+    @cached_property
+    def rows(self) -> Rows:
+        """By column: (value, people, completers)."""
+        found = {}
+        for column in self.columns:
+            people, completers = column.counts(self.counts.people), column.counts(self.counts.completers)
+            found[column.heading] = tuple(
+                (column.values[at], people[at], completers[at]) for at in self.values[column.heading]
+            )
+        return found
+
+    def people_of(self, heading: str, value: str) -> int:
+        return next((people for name, people, _ in self.rows.get(heading, ()) if name == value), 0)
+
+
+def is_small(value: int, small: int) -> bool:
+    return 1 <= value <= small

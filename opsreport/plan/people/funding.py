@@ -7,18 +7,18 @@ from fractions import Fraction
 from opsreport.money import Currency, Money
 from opsreport.plan.people.attendance import Attended, planned_sessions
 from opsreport.plan.people.breakdowns import BreakdownColumn
-from opsreport.plan.people.charges import Spent, charged_to
-from opsreport.plan.people.counts import Counts, count
-from opsreport.plan.people.funder_counts import Shown, Told, show_all, smalls
+from opsreport.plan.people.counts import Told, count
+from opsreport.plan.people.funder_counts import Shown, show_all, smalls
 from opsreport.plan.people.hiding import HIDDEN
-from opsreport.plan.people.outcomes import Answers, adjusted, compare
-from opsreport.plan.people.told_outcomes import rest_tells, safe_outcome
-from opsreport.plan.people_model import BreakdownRow, FunderReport, Measure, Outcome
+from opsreport.plan.people.outcomes import Answers
+from opsreport.plan.people.outcomes_together import told_together
+from opsreport.plan.people_model import BreakdownRow, Charged, FunderReport, Measure, Outcome, SessionCost
 from opsreport.programme import Group, Member, Programme
 from opsreport.sheets import FunderRow
 from opsreport.words import fold
 
 NOT_AVAILABLE = "not available"
+NOT_KNOWN = "not known"
 HEADINGS = ("What went well", "What was hard", "What comes next")
 """Boxes to fill in where the workbook has no narrative for a funder."""
 
@@ -53,25 +53,36 @@ def report_to_funders(
     small = smalls([each.small for each in paid], [each.sessions for each in told])
     paid = [replace(each, small=most) for each, most in zip(paid, small, strict=True)]
     told = [replace(each, small=most) for each, most in zip(told, small, strict=True)]
-    compared = _told_outcomes([[each.of(_surveyed(one)) for each in answers] for one in paid], small)
+    shown = show_all(told, attended.ledger, programme.settings.completion)
+    compared = told_together([[each.of(_surveyed(one)) for each in answers] for one in paid], small)
     return tuple(
         _report(programme, attended, unusable, *each, len(answers))
-        for each in zip(paid, told, show_all(told), compared, strict=True)
+        for each in zip(paid, told, shown, compared, strict=True)
     )
 
 
 def charge_funders(
-    programme: Programme, reports: Sequence[FunderReport], spent: Spent | None
-) -> tuple[FunderReport, ...]:
+    programme: Programme, reports: Sequence[FunderReport], costs: Sequence[SessionCost] | None,
+    charged: Sequence[Charged] = (),
+) -> tuple[FunderReport, ...]:  # fmt: skip
     """The reports, in the order of Funders, with the food cost and the in-kind value that each funder bears.
 
     Args:
-        spent: None where orders were stopped.
+        costs: by session; None where orders were stopped. charged: by funder, in the order of Funders.
     """
-    return tuple(
-        replace(report, measures=(*report.measures, *_cost(programme, spent, row)))
-        for row, report in zip(programme.funders, reports, strict=True)
-    )
+    if costs is None:
+        return tuple(
+            replace(report, measures=(*report.measures, *_unknown_cost(programme, row)))
+            for row, report in zip(programme.funders, reports, strict=True)
+        )
+    paid = {each.session for each in costs if each.held and each.food}
+    found = []
+    for row, report, each in zip(programme.funders, reports, charged[: len(reports)], strict=True):
+        without = sum(session not in paid for session in report.sessions)
+        measures = (*report.measures, *_cost(programme, each, row, unknown=0 < without == len(report.sessions)))
+        notes = (*report.notes, *_without_cost(without, len(report.sessions)))
+        found.append(replace(report, measures=measures, notes=notes))
+    return tuple(found)
 
 
 def _paid(programme: Programme, row: FunderRow) -> _Paid:
@@ -101,14 +112,7 @@ def _told(programme: Programme, attended: Attended, columns: tuple[BreakdownColu
         values[column.heading] = tuple(
             at for at, people in enumerate(here) if people or (at < len(stated) and stated[at])
         )
-    sessions = {session.session for session in counts.sessions}
-    contacts = {each.session: each.contacts for each in attended.sessions if each.session in sessions}
-
-    def of_groups() -> list[Counts]:
-        days = (row.start, row.end)
-        return [count(attended.ledger, programme.settings.completion, {name}, days) for name in sorted(names)]
-
-    return Told(counts, _kits(programme, attended, paid), columns, values, paid.small, contacts, of_groups)
+    return Told(counts, _kits(programme, attended, paid), columns, values, paid.small)
 
 
 def _kits(programme: Programme, attended: Attended, paid: _Paid) -> dict[str, int]:
@@ -217,18 +221,41 @@ def _against(measure: Measure, delivered: int, planned: int) -> Measure:
     return replace(measure, share=share, pace=share * Fraction(planned, delivered) if tells else None)
 
 
-def _cost(programme: Programme, spent: Spent | None, row: FunderRow) -> tuple[Measure, Measure]:
-    """Food cost and in-kind value charged."""
-    currency: Currency = programme.currency
-    budget = None if row.budget is None else currency.plain(row.budget)
-    if spent is None:
-        return Measure("cost", budget, None, NOT_AVAILABLE), Measure("in_kind", None, None, NOT_AVAILABLE)
-    food = charged_to(programme, row, spent.food)
-    in_kind = charged_to(programme, row, spent.in_kind)
+def _budget(programme: Programme, row: FunderRow) -> str | None:
+    return None if row.budget is None else programme.currency.plain(row.budget)
+
+
+def _unknown_cost(programme: Programme, row: FunderRow) -> tuple[Measure, ...]:
     return (
-        _against(Measure("cost", budget, currency.plain(food), currency.shown(food)), 0, 0),
-        Measure("in_kind", None, currency.plain(Money(in_kind)), currency.shown(Money(in_kind))),
+        Measure("cost", _budget(programme, row), None, NOT_AVAILABLE),
+        *(Measure(name, None, None, NOT_AVAILABLE) for name in ("cost_held", "cost_to_come", "in_kind")),
     )
+
+
+def _cost(programme: Programme, charged: Charged, row: FunderRow, *, unknown: bool) -> tuple[Measure, ...]:
+    """Food cost and in-kind value charged. unknown: no order that came for its sessions held stands in Orders."""
+    currency: Currency = programme.currency
+
+    def measure(name: str, money: int, target: str | None = None) -> Measure:
+        return Measure(name, target, currency.plain(Money(money)), currency.shown(Money(money)))
+
+    return (
+        _against(measure("cost", charged.food, _budget(programme, row)), 0, 0),
+        Measure("cost_held", None, None, NOT_KNOWN) if unknown else measure("cost_held", charged.held),
+        measure("cost_to_come", charged.food - charged.held),
+        measure("in_kind", charged.in_kind),
+    )
+
+
+def _without_cost(without: int, held: int) -> list[str]:
+    if not without:
+        return []
+    known = "none" if without == held else f"{held - without:,}"
+    return [
+        f"Food cost: orders that came stand in the workbook (sheet Orders) for {known} of the {held:,} sessions "
+        "delivered. What else was paid for food is written down without the sessions that it was for, so it is in no "
+        "funder's figure."
+    ]
 
 
 def _surveyed(paid: _Paid) -> frozenset[str]:
@@ -239,34 +266,6 @@ def _surveyed(paid: _Paid) -> frozenset[str]:
         for member in paid.members
         if member.active_on(max(start, member.joined or start)) and (member.joined is None or member.joined <= end)
     )
-
-
-def _told_outcomes(answers: Sequence[Sequence[Answers]], small: Sequence[int]) -> list[tuple[Outcome, ...]]:
-    """Each funder's outcomes that rest on enough people, without the small counts in them.
-
-    Of two funders one of whose pairs are part of the other's, the one with fewer is not told how many improved, stayed
-    and got worse where that would tell these numbers of the rest, and nothing at all of a question where the rest is
-    small or the answers are yes and no.
-    """
-    outcomes = [[compare(each) for each in of_funder] for of_funder in answers]
-    matched = [[frozenset(each.before.keys() & each.after.keys()) for each in of_funder] for of_funder in answers]
-    told = []
-    for at, of_funder in enumerate(outcomes):
-        kept: list[Outcome] = []
-        for question, outcome in enumerate(of_funder):
-            pairs = matched[at][question]
-            linked = [other for other in range(len(outcomes)) if pairs and pairs <= matched[other][question]]
-            most = max((small[other] for other in linked), default=small[at])
-            if outcome.n <= most:
-                continue
-            wholes = [outcomes[other][question] for other in linked if pairs < matched[other][question]]
-            if not any(rest_tells(outcome, whole, most) for whole in wholes):
-                kept.append(safe_outcome(outcome, most))
-            elif outcome.kind != "yes-no" and min(whole.n for whole in wholes) - outcome.n > most:
-                kept.append(safe_outcome(outcome, most, sides=False))
-        tested = sum(each.p is not None for each in of_funder)
-        told.append(adjusted(kept, tested - sum(each.p is not None for each in kept)))
-    return told
 
 
 def _narratives(programme: Programme, funder: str) -> tuple[tuple[str, str], ...]:

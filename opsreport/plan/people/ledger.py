@@ -6,7 +6,7 @@ numbers. A *pair* is one member with one delivered session of their group, belon
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 from typing import TYPE_CHECKING, Final
@@ -257,6 +257,15 @@ def gives_each(programme: Programme, roll: Roll) -> "Flags":
 
     each = (name in programme.groups and programme.groups[name].kit_for_participant for name in roll.groups)
     return np.fromiter(each, bool, len(roll.groups))
+
+
+def people_at(ledger: Ledger, sessions: Collection[str]) -> set[str]:
+    """Who was present at one of some sessions at least."""
+    import numpy as np
+
+    roll, presents = ledger.roll, ledger.presents
+    chosen = np.array([session.session in sessions for session in roll.sessions], bool)
+    return {roll.people[at] for at in distinct(presents.person[chosen[presents.session]]).tolist()}
 
 
 def by_mark(numbers: "Integers", codes: "Integers", size: int) -> "Integers":

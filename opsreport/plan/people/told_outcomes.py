@@ -64,48 +64,6 @@ def safe_outcome(outcome: Outcome, small: int, *, sides: bool = True) -> Outcome
     return replace(safe, before=None, after=None, change=None)
 
 
-def rest_tells(part: Outcome, whole: Outcome, small: int) -> bool:
-    """Whether an outcome and one of more pairs together say something of the few who are in one of them only.
-
-    Counts that both show leave a rest, which must not be small. Of those that either hides it is tried what they could
-    be: the three of each add up to its pairs, and none of the part is greater than its like of the whole.
-    """
-    sides = ("improved", "same", "worse")
-    true = [[getattr(each, side) or 0 for side in sides] for each in (part, whole)]
-    shown = [safe_outcome(each, small) for each in (part, whole)]
-    printed = [[getattr(each, side) for side in sides] for each in shown]
-    rests = [whole.n - part.n]
-    if part.kind == "yes-no" and None not in (shown[0].before, shown[1].before):
-        for time in ("before", "after"):
-            yes = [round((getattr(each, time) or 0) * each.n) for each in (whole, part)]
-            rests += [yes[0] - yes[1], rests[0] - (yes[0] - yes[1])]
-    if any(1 <= rest <= small for rest in rests):
-        return True
-    worlds = [
-        (*of_part, *of_whole, *rest)
-        for of_part in _triples(printed[0], true[0])
-        for of_whole in _triples(printed[1], true[1])
-        if min(rest := [q - p for p, q in zip(of_part, of_whole, strict=True)]) >= 0
-    ]
-    rest = [q - p for p, q in zip(*true, strict=True)]
-    secret = [*(value is None for of in printed for value in of), *(1 <= value <= small for value in rest)]
-    return any(len({world[at] for world in worlds}) < 2 for at, must_stay_open in enumerate(secret) if must_stay_open)
-
-
-_NEAR: Final = 6
-"""How far from the truth other values are tried; one that a reader cannot rule out is enough."""
-
-
-def _triples(printed: Sequence[int | None], true: Sequence[int]) -> list[tuple[int, int, int]]:
-    """What improved, same and worse could be: hidden ones are 1 or more, and none is hidden alone."""
-    ranges = [
-        range(max(1, value - _NEAR), value + _NEAR + 1) if shown is None else range(value, value + 1)
-        for shown, value in zip(printed[:2], true[:2], strict=True)
-    ]
-    found = [(up, same, sum(true) - up - same) for up in ranges[0] for same in ranges[1]]
-    return [each for each in found if (each[2] >= 1 if printed[2] is None else each[2] == true[2])]
-
-
 def _rests_on_few(share: float | None, n: int, small: int) -> bool:
     """Whether a share, or its complement, is of few people."""
     if share is None:

@@ -1,5 +1,7 @@
 """What the orders cost, for whom, how near that is to the least possible, and what is left of the budget."""
 
+from dataclasses import replace
+
 from opsreport.money import Money
 from opsreport.plan.model import FoodPlan
 from opsreport.programme import Programme
@@ -25,6 +27,10 @@ def costs(programme: Programme, food: FoodPlan) -> Document:
 
 
 _COST = Column("Cost", "money", 13)
+_OF_THESE_ORDERS = (
+    "Of these orders alone, for sessions on any day. What a funder is charged for the sessions of its period, with "
+    "what came and what is on its way, stands in its own document and in Attendance."
+)
 
 
 def _split_table(sheet: str, title: str, columns: tuple[Column, ...], rows: list[Row]) -> Table:
@@ -61,7 +67,8 @@ def _by_funder(programme: Programme, food: FoodPlan) -> Table:
         for funder, cost in food.costs.funders.items()
     ]
     columns = (Column("Funder", "code", 18), Column("Name", width=30))
-    return _split_table("By funder", "By funder", columns, rows)
+    whole = _split_table("By funder", "By funder", columns, rows)
+    return replace(whole, notes=(_OF_THESE_ORDERS,)) if rows else whole
 
 
 def _how_good(food: FoodPlan) -> Table:

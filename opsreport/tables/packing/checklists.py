@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.measures.kitchen import kitchen_words
+from opsreport.measures.units import mixed
 from opsreport.plan.model import KitLine
 from opsreport.shown import day_words
 from opsreport.tables.packing.cautions import DEFER, LABELS
@@ -40,7 +41,7 @@ def checklists(day: PackingDay) -> Document:
 def _overview(day: PackingDay) -> Table:
     rows = []
     for kits in day.kits:
-        held = difference_words(kits) if kits.exchanges else "the standard kit"
+        held = difference_words(kits) if kits.exchanges else f"the standard kit {batches_mark(kits)}".strip()
         where = (kits.group_words, kits.place, kits.session.day)
         rows.append(Row((kits.code, kits.count, *where, held, 1), "warning" if kits.exchanges else ""))
     return Table("Kits", "Kits of the day", _OVERVIEW, tuple(rows), one_page=8)
@@ -114,6 +115,12 @@ def difference_words(kits: Kits) -> str:
     if not kits.exchanges:
         return "Standard kit: nothing swapped, nothing left out."
     return f"NOT the standard kit: {'; '.join(exchange.words for exchange in kits.exchanges)}."
+
+
+def batches_mark(kits: Kits) -> str:
+    """`× 2` where a kit makes two batches of every recipe; '' where one, or not alike many."""
+    numbers = set(kits.variant.batches.values())
+    return f"× {mixed(numbers.pop())}" if len(numbers) == 1 and numbers != {Fraction(1)} else ""
 
 
 def making_words(kits: Kits) -> str:

@@ -35,12 +35,23 @@ class Shelved:
     there: Fraction
 
 
+def _told_apart(shelved: Iterable[Shelved]) -> Iterable[Shelved]:
+    """Packs of one order that nobody can tell apart on a shelf, as one."""
+    found: dict[tuple[str, str, str, dt.date | None], Fraction] = {}
+    for each in shelved:
+        key = (each.food, each.lot, each.place, each.good_through)
+        found[key] = found.get(key, Fraction(0)) + each.there
+    for key, there in found.items():
+        yield Shelved(*key, there)
+
+
 def count_sheet(day: PackingDay, shelved: Iterable[Shelved]) -> Table:
     """A line a lot or order, as the shelves are walked; the row below a food is for what stands elsewhere."""
     programme = day.programme
     order = ("shelf", "cool", "chill", "freeze")
     lots = sorted(
-        shelved, key=lambda lot: (order.index(programme.foods.by_name[lot.food].place_kept), lot.food.casefold())
+        _told_apart(shelved),
+        key=lambda lot: (order.index(programme.foods.by_name[lot.food].place_kept), lot.food.casefold()),
     )
     rows = tuple(
         Row(

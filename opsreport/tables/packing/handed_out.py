@@ -40,7 +40,7 @@ def kits_handed_out(programme: Programme) -> list[Document]:
                 each.session, programme.sessions[each.session].day, each.packed, each.collected, each.passed_on,
                 each.left, each.discarded, each.unknown, each.short,
             ),
-            "warning" if each.unknown else "",
+            "warning" if each.unknown > each.extra or each.unknown < 0 else "",
         )
         for each in told
     )  # fmt: skip
@@ -50,7 +50,8 @@ def kits_handed_out(programme: Programme) -> list[Document]:
             "Kits", "What became of the kits", _COLUMNS, rows,
             notes=(
                 "Packed = collected + passed on + left + discarded + not known, spare and demo kits among them; short "
-                "is what could not be packed. Type what is not known into Pick-ups.",
+                "is what could not be packed. Where a line stands out, more is not known than its spare and demo kits: "
+                "type what became of those kits into Pick-ups.",
             ),
         ),
         Table(

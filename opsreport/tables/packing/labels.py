@@ -10,7 +10,7 @@ from opsreport.shown import day_words, short_day
 from opsreport.tables.label_stock import STOCKS
 from opsreport.tables.naming import head_line
 from opsreport.tables.packing.cautions import LABELS, keep_cold
-from opsreport.tables.packing.checklists import making_words
+from opsreport.tables.packing.checklists import batches_mark, making_words
 from opsreport.tables.packing.day import Kits, PackingDay, contains_words, is_raw_animal, varies_by_brand
 from opsreport.tables.packing.words import blend_parts, blend_portion_words, kit_words, rounded_words
 from opsreport.tables.table import Column, Document, Facts, Label, Labels, Part, Row, Table
@@ -131,12 +131,13 @@ def _kit_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
     use_by = kits.variant.use_by
     dated = _use_by_words(kits)
     cold, left_out, caution = _cold_words(kits), _left_out_words(kits), _caution(kits)
-    recipes, standard = making_words(kits), NOT_STANDARD if kits.exchanges else ""
+    recipes, batches = making_words(kits), batches_mark(kits)
+    standard = NOT_STANDARD if kits.exchanges else ""
     for number in range(1, kits.count + 1):
         purpose = _purpose(kits, number)
         label = Label(
             head=kits.code,
-            marks=tuple(mark for mark in (standard, purpose, "KEEP COLD" if kits.cold else "") if mark),
+            marks=tuple(mark for mark in (batches, standard, purpose, "KEEP COLD" if kits.cold else "") if mark),
             lines=(
                 f"{kits.group_words} · {day_words(kits.session.day)}",
                 f"{recipes} · {kits.unit} {number} of {kits.count}",

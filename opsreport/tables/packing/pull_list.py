@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
@@ -23,15 +23,15 @@ _PLACES: Final = {
     "freeze": ("Freezer", "From the freezer (last)"),
 }
 _COLUMNS: Final = (
-    Column("Food", width=20),
-    Column("Lot or order", width=20),
+    Column("Food", width=19),
+    Column("Lot or order", width=24),
     Column("Where", "code", 12),
-    Column("Take", width=22),
-    Column("As bought", "amount", 9),
+    Column("Take", width=24),
+    Column("As bought", "amount", 8),
     Column("Unit", width=4),
-    Column("Should remain", width=24),
+    Column("Should remain", width=23),
     Column("Counted", "write-in", 8),
-    Column("Taken", "boxes", 5),
+    Column("Taken", "boxes", 4),
 )
 
 
@@ -51,6 +51,8 @@ class _Pull:
 def pull_list(day: PackingDay) -> Document:
     """What leaves which shelf on a packing day, lots in the order in which they must be used.
 
+    A table's first heading says the storage place, so that every page of it does.
+
     What is taken, what is short and what is still to be shopped for add up to the day's needs.
     """
     pulls = [*_from_stock(day), *_from_open_orders(day), *_from_purchases(day), *_not_here(day)]
@@ -65,7 +67,7 @@ def pull_list(day: PackingDay) -> Document:
             Table(
                 sheet,
                 title,
-                _COLUMNS,
+                (replace(_COLUMNS[0], heading=f"Food, {sheet.lower()}"), *_COLUMNS[1:]),
                 tuple(_rows(day, there)),
                 intro=(
                     "Take the lots of one food in the order printed: first out of date goes first. Dates are the last "

@@ -72,13 +72,13 @@ _COLUMNS: Final = (
     Column("Initials", "write-in", 9),
 )
 _BLENDS: Final = (
-    Column("Kit", "code", 10),
-    Column("Food", width=24),
-    Column("One portion", width=16),
-    Column("How to measure it", width=40),
+    Column("Blend for", "code", 10),
+    Column("Food", width=22),
+    Column("One portion", width=14),
+    Column("How to measure it", width=36),
     Column("As bought, all", "amount", 11),
     Column("Unit", width=6),
-    Column("Done", "boxes", 22),
+    Column("Done", "boxes", 16),
     Column("Initials", "write-in", 9),
 )
 _ONCE: Final = (
@@ -117,7 +117,7 @@ def stations(day: PackingDay) -> Document:
     parts: list[Part] = [table_cautions(day.programme)]
     for number, station in enumerate(made, 1):
         title = f"Station {number} of {len(made)}: {station.kinds}"
-        parts.append(_table(day, station, title, page_break=number > 1))
+        parts.append(_table(day, station, number, title))
     parts += [*_blends(day), *_once(day)]
     reader = "the volunteers at the packing tables"
     return day.document("stations", "Station sheets", reader, parts, landscape=True)
@@ -163,6 +163,7 @@ def _lines_of(day: PackingDay, food: Food) -> list[tuple[Kits, KitLine]]:
 
 
 def _beside(line: KitLine) -> KitLine | None:
+    """The part of a line that is measured kit by kit, which still says its blends."""
     if not line.mixes or line.beside is None:
         return None if line.mixes else line
     return replace(line.beside, mixes=line.mixes, instead_of=line.instead_of, note=line.note)
@@ -193,7 +194,8 @@ def packing_order(food: Food, opened: frozenset[str] = frozenset()) -> tuple[int
     return (place, is_cold(food), is_raw_animal(food), food.contains, food.name.casefold())
 
 
-def _table(day: PackingDay, station: _Station, title: str, *, page_break: bool) -> Table:
+def _table(day: PackingDay, station: _Station, number: int, title: str) -> Table:
+    """Its first heading says the station, so that every page of it does."""
     allergens, opened = station.sheet == ALLERGEN_SECTION, day.opened
     intro = (ALLERGENS, ALLERGENS_SOURCE) if allergens else ()
     if any(is_cold(food) or food.name in opened for food in station.foods):
@@ -203,7 +205,7 @@ def _table(day: PackingDay, station: _Station, title: str, *, page_break: bool) 
     return Table(
         station.sheet,
         title,
-        _COLUMNS,
+        (replace(_COLUMNS[0], heading=f"Kit, station {number}"), *_COLUMNS[1:]),
         tuple(row for food in station.foods for row in _food_rows(day, food, opened)),
         intro=intro,
         notes=(
@@ -211,7 +213,7 @@ def _table(day: PackingDay, station: _Station, title: str, *, page_break: bool) 
             "kit, before trimming. One box a kit up to ten kits; over ten, one for every ten and one for the rest.",
         ),
         empty="No food with an allergen on record is packed today.",
-        page_break=page_break,
+        page_break=number > 1,
     )
 
 

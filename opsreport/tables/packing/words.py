@@ -93,7 +93,7 @@ def measuring_words(programme: Programme, line: KitLine) -> str:
     if line.whole or line.shown.dimension == "count":
         pieces = _pieces(programme, line)
         each_is = programme.foods.by_name[line.food].each_is if pieces.unit == "each" else ""
-        return f"count {kitchen_words(pieces)}" + (f" (one is: {each_is})" if each_is else "")
+        return f"count {kitchen_words(pieces)}" + (f" (one is: {each_is})" if each_is not in ("", "piece") else "")
     if _is_trimmed_in_part(line):
         return f"{weigh} untrimmed: enough for {kit_words(programme, line)}"
     if is_trimmed(programme, line):

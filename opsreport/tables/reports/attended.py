@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 from opsreport.money import Money
 from opsreport.plan.buying.costs import NOBODY
-from opsreport.plan.people_model import PeoplePlan, SessionKitsGiven
+from opsreport.plan.people_model import PeoplePlan, SessionCost, SessionKitsGiven
 from opsreport.programme import Programme
 from opsreport.tables.naming import group_words
+from opsreport.tables.reports.definitions import FOOD_COST_WORDS
 from opsreport.tables.table import Column, Row, Table, Total, money_cell
 from opsreport.words import fold
 
@@ -117,6 +118,13 @@ _UNITS = {
     "participant": "expected participant",
     "completer": "expected completer",
 }
+_HELD_UNITS = {
+    "kit": "kit packed, spare and demo kits included",
+    "contact": "contact",
+    "participant": "participant",
+    "completer": "completer",
+}
+_COSTS = (("Orders that came", "received"), ("Orders on their way", "coming"), ("Orders to place", "planned"))
 
 
 def cost_tables(programme: Programme, people: PeoplePlan) -> Iterator[Table]:
@@ -127,12 +135,17 @@ def cost_tables(programme: Programme, people: PeoplePlan) -> Iterator[Table]:
     yield Table(
         "Charged to funders",
         "Food cost and donated food, by who bears it",
-        (Column("Funder", width=36), Column("Food cost", "money", 14), Column("In-kind value", "money", 14)),
+        (
+            Column("Funder", width=36),
+            Column("Food cost", "money", 14),
+            Column("Of sessions delivered", "money", 14),
+            Column("In-kind value", "money", 14),
+        ),
         tuple(
             Row(
                 (
                     names.get(fold(each.funder), each.funder) if each.funder != NOBODY else "Unassigned",
-                    money_cell(each.food), money_cell(each.in_kind),
+                    money_cell(each.food), money_cell(each.held), money_cell(each.in_kind),
                 )
             )
             for each in people.charged
@@ -140,14 +153,39 @@ def cost_tables(programme: Programme, people: PeoplePlan) -> Iterator[Table]:
         totals=(
             Total("food", "All", "Food cost", sum(each.food for each in people.charged), "SUM([Food cost])"),
             Total(
+                "held", "All", "Of sessions delivered", sum(each.held for each in people.charged),
+                "SUM([Of sessions delivered])",
+            ),
+            Total(
                 "in_kind", "All", "In-kind value", sum(each.in_kind for each in people.charged), "SUM([In-kind value])"
             ),
         ),
         notes=(
-            "Food cost is of the orders still to place; what was spent or ordered before is not in it.",
+            FOOD_COST_WORDS,
             "By the session's date, the first and last day of a period included. Unassigned: sessions of groups that "
-            "no funder pays for, or held on days outside their funder's period; it is nobody's and moved to nobody.",
+            "no funder pays for, or held on days outside their funder's period, and packs that no session takes; it is "
+            "nobody's and moved to nobody.",
         ),
+    )  # fmt: skip
+    yield Table(
+        "Food cost by session",
+        "Food cost by session, and where it comes from",
+        (
+            Column("Date", "date", 16),
+            Column("Session", "code", 10),
+            Column("Group", width=24),
+            *(Column(heading, "money", 12) for heading, _ in _COSTS),
+            Column("Food cost", "money", 12, "[Orders that came]+[Orders on their way]+[Orders to place]"),
+            Column("In-kind value", "money", 12),
+        ),
+        tuple(_session_cost(programme, each) for each in people.session_costs),
+        totals=tuple(
+            Total(what, "All", heading, sum(getattr(each, what) for each in people.session_costs), f"SUM([{heading}])")
+            for heading, what in (*_COSTS, ("Food cost", "food"), ("In-kind value", "in_kind"))
+        )
+        if people.session_costs
+        else (),
+        empty="No food is charged to any session.",
     )  # fmt: skip
     yield Table(
         "Cost of one",
@@ -163,17 +201,28 @@ def cost_tables(programme: Programme, people: PeoplePlan) -> Iterator[Table]:
         tuple(
             Row(
                 (
-                    _UNITS[each.unit], each.units, money_cell(each.food), _money(each.food_each),
-                    money_cell(each.in_kind), _money(each.in_kind_each),
+                    (_HELD_UNITS if each.held else _UNITS)[each.unit], each.units, money_cell(each.food),
+                    _money(each.food_each), money_cell(each.in_kind), _money(each.in_kind_each),
                 )
             )
             for each in people.unit_costs
         ),
         notes=(
-            "Of the sessions that food is ordered for now, and of nobody else: contacts and participants are those on "
-            "their lists, completers as many of these as have completed so far of all who came. What was bought for "
-            "sessions already held stands in the runs that ordered it.",
+            "Expected: of the sessions to come that food is charged to, and of nobody else: contacts and participants "
+            "are those on their lists, completers as many of these as have completed so far of all who came. The "
+            "others: of the sessions delivered that food is charged to: who came to them, and the kits packed for "
+            "them.",
         ),
+    )  # fmt: skip
+
+
+def _session_cost(programme: Programme, cost: SessionCost) -> Row:
+    session = programme.sessions[cost.session]
+    return Row(
+        (
+            session.day, cost.session, group_words(programme, session.group),
+            *(money_cell(getattr(cost, what)) for _, what in _COSTS), money_cell(cost.food), money_cell(cost.in_kind),
+        )
     )  # fmt: skip
 
 

@@ -62,6 +62,15 @@ def outcome_definitions() -> tuple[str, ...]:
     )
 
 
+FOOD_COST_WORDS: Final = (
+    "Food cost: goods, delivery and tax of the orders in the workbook's sheet Orders, those that came and those on "
+    "their way, and of the orders still to place on the planning date (as of, at the top). From which packs a session "
+    "delivered already was packed is not written down: of packs that came, the sessions held since they were due take "
+    "what their recipes and kits need of the food, the earliest first, as far as the packs reach, then sessions to "
+    "come what they take from the shelf; what is left over goes with them. Money paid for food that stands in no row "
+    "of Orders is charged to nobody."
+)
+
 NOT_STATED_WORDS: Final = "people of whom nothing stands in that column of the list of participants."
 
 
@@ -74,11 +83,11 @@ def funder_definitions(completion: Share) -> Prose:
             "Contact: one person present at one session. Contact hours: contacts × minutes ÷ 60.",
             f"Completer: {completer_words(completion)} within the period, at least once; those who joined "
             "late are held to all of them too. Completion: completers ÷ people.",
-            "Food cost: what the grocery orders still to place on the planning date (as of, at the top) cost for "
-            "sessions within the period (goods, delivery and tax), in this funder's share of each group. What was "
-            "spent or ordered before that day is not in this figure, so it does not say how much of a budget is used.",
-            "In-kind value: the value of the donated food that these sessions take from the shelf, charged the same "
-            "way.",
+            FOOD_COST_WORDS,
+            "Charged to this funder: what sessions of its groups within the period cost, both of its days included, in "
+            "this funder's share of each group, to the cent.",
+            "In-kind value: the value of the donated food that sessions to come take from the shelf, charged the same "
+            "way. What sessions held already took of donated food is not written down, so it is in no figure.",
             "Planned: sessions of these groups on the list for the period, cancelled ones too; one that makes up for a "
             "cancelled one counts once with it.",
             "Share of promise: delivered ÷ promised. Pace: delivered ÷ (promised × sessions delivered ÷ sessions "

@@ -26,8 +26,10 @@ _MEASURES: Final[Mapping[str, str]] = {
     "completers": "Completers",
     "contact_hours": "Contact hours",
     "kits": "Kits given out",
-    "cost": "Food cost, orders still to place",
-    "in_kind": "In-kind value of donated food",
+    "cost": "Food cost, delivered and to come",
+    "cost_held": "Food cost of sessions delivered",
+    "cost_to_come": "Food cost of sessions to come",
+    "in_kind": "In-kind value, sessions to come",
 }
 
 
@@ -39,6 +41,7 @@ def funder_document(programme: Programme, report: FunderReport, path: str) -> Do
         title="What changed for people, before and after",
         empty=_no_outcomes(report),
         hiding=True,
+        tested=len(report.outcomes) + report.hidden_outcomes,
     )
     said = [part for part in outcomes if isinstance(part, Picture) or part.sheet == "Outcomes in words"]
     parts: list[Part] = [
@@ -104,9 +107,7 @@ def pace_words(measure: Measure, report: FunderReport) -> str | None:
     if share is None:
         return None
     if measure.measure == "cost":
-        if share > 1:
-            return "orders still to place alone are more than the budget"
-        return "of orders still to place only; what was spent or ordered before is not in this figure"
+        return _cost_words(measure, report)
     if measure.measure == "completion":
         return "as promised so far" if share >= 1 else "below what was promised so far"
     if measure.measure == "sessions":
@@ -122,6 +123,13 @@ def pace_words(measure: Measure, report: FunderReport) -> str | None:
     words = "ahead of pace" if pace > _EVEN[1] else "on pace" if pace >= _EVEN[0] else "behind pace"
     end = decimal_words(pace * Fraction(str(measure.target)), 0).removeprefix("≈ ")
     return f"{words}: {share_words(pace)}; going on like this, about {end} by the last session planned"
+
+
+def _cost_words(measure: Measure, report: FunderReport) -> str:
+    """What of the cost is for sessions delivered, and how much of the budget is left."""
+    shown = {each.measure: each.shown for each in report.measures}
+    over = "; more than the budget" if (measure.share or 0) > 1 else ""
+    return f"sessions delivered: {shown['cost_held']}; sessions to come: {shown['cost_to_come']}{over}"
 
 
 _EVEN: Final = (Fraction(95, 100), Fraction(105, 100))

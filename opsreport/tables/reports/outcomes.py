@@ -73,13 +73,20 @@ def outcomes_document(programme: Programme, people: PeoplePlan) -> Document:
 
 
 def outcome_parts(
-    programme: Programme, outcomes: Sequence[Outcome], *, title: str, empty: str, hiding: bool = False
+    programme: Programme,
+    outcomes: Sequence[Outcome],
+    *,
+    title: str,
+    empty: str,
+    hiding: bool = False,
+    tested: int = 0,
 ) -> list[Table | Picture]:
     """Sentences first, then pictures, then the figures behind both: scales and numbers, then yes-no questions.
 
-    hiding: for a funder, where a count of people that is None is one that is hidden.
+    hiding: for a funder, where a count of people that is None is one that is hidden. tested: how many questions p is
+    adjusted for, where these are more than those whose p is shown.
     """
-    tested = sum(outcome.p is not None for outcome in outcomes)
+    tested = max(tested, sum(outcome.p is not None for outcome in outcomes))
     words = Table(
         "Outcomes in words",
         title,

@@ -15,19 +15,20 @@ def sources_table(programme: Programme, *, hidden: bool = False) -> Table:
     marks = _rows(seen.outermost() if isinstance(seen, Marks) else [row.place for row in seen])
     members = _rows([member.needs_place for member in programme.members])
     sessions = _rows([session.place for session in programme.sessions.values()])
-    kits = _rows([row.place for row in programme.pick_ups]) or marks
+    pick_ups = _rows([row.place for row in programme.pick_ups])
     rows = (
         ("Sessions planned and delivered", sessions),
         ("Present, absent, excused, not recorded; rates, contacts, completers", _joined(marks, members, sessions)),
         ("People, households, breakdowns", _joined(marks, members)),
         ("Contact hours", _joined(marks, sessions)),
-        ("Kits given out", kits or _joined(members, sessions)),
+        ("Kits given out", _joined(pick_ups or marks, members, sessions)),
         ("Outcomes", _joined(
             _rows([row.place for row in programme.surveys]), _rows([row.place for row in programme.questions])
         )),
         ("Targets", _rows([row.place for row in programme.funders])),
         ("Food cost and in-kind value", _joined(
-            _rows([lot.place for lot in programme.lots]), "what the orders cost (orders/cost)"
+            _rows([row.place for row in programme.on_order]), _rows([lot.place for lot in programme.lots]),
+            "what the orders to place cost (orders/cost)",
         )),
     )  # fmt: skip
     return Table(

@@ -4,7 +4,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from plan.people_support import funder, group, marks, member, programme, session
+from plan.people_support import funder, group, marks, member, programme, session, shown
 
 from opsreport.plan.people.funder_counts import smalls
 from opsreport.plan.people_model import FunderReport
@@ -24,10 +24,6 @@ def reports(late: int, small: tuple[int, int] = (10, 10)) -> list[FunderReport]:
         report_by=("Age band",),
     )  # fmt: skip
     return list(plan_people(book, {}).funders)
-
-
-def shown(report: FunderReport) -> dict[str, str]:
-    return {measure.measure: measure.shown for measure in report.measures}
 
 
 def test_a_few_more_people_in_a_longer_period() -> None:
@@ -67,50 +63,3 @@ def test_the_same_sessions_say_the_same() -> None:
     first, second = plan_people(book, {}).funders
     assert shown(first) == shown(second)
     assert shown(first)["completers"] == "1–10"
-
-
-def several(funders: dict[str, str], people: dict[str, str]) -> dict[str, dict[str, str]]:
-    """What is shown by funder. funders: groups that each pays for, letter by letter, then the quarter.
-    people: marks at four sessions of a group, by group, separated by spaces; `20*PPPP` for twenty alike."""
-    members, grid, sessions = [], [], []
-    for name, rows in people.items():
-        held = [session(f"{name}{i}", name, 10 * i) for i in range(1, 5)]
-        sessions += held
-        all_rows = [row for text in rows.split() for row in [text.split("*")[1]] * int(text.split("*")[0])]
-        members += [member(f"{name}-{i}", name) for i in range(len(all_rows))]
-        grid += marks({f"{name}-{i}": row for i, row in enumerate(all_rows)}, [each.session for each in held])
-    periods = {"1": (1, 25), "2": (26, 100)}
-    paying = {name: [each for each, of in funders.items() if name in of] for name in people}
-    book = programme(
-        [group(name, funders=tuple((each, Fraction(1, len(of))) for each in of)) for name, of in paying.items()],
-        members, sessions, grid, funders=[funder(name, *periods.get(of[-1], (1, 100))) for name, of in funders.items()],
-    )  # fmt: skip
-    return {report.funder: shown(report) for report in plan_people(book, {}).funders}
-
-
-@pytest.mark.parametrize("rest", ["3*PPPP 17*PPAA", "17*PPPP 3*PPAA"])
-@pytest.mark.parametrize("funders", [{"F": "AB", "G": "A"}, {"F": "AB", "G": "A", "H": "B"}])
-def test_completers_of_the_rest(funders: dict[str, str], rest: str) -> None:
-    """28 less 25 completers are the 3 of group B; 42 less 25 of 20 leave 3 who did not complete."""
-    found = several(funders, {"A": "25*PPPP 15*PPAA", "B": rest})
-    assert "hidden" in (found["F"]["completers"], found["G"]["completers"])
-
-
-def test_two_quarters_and_both() -> None:
-    """32 and 30 people, 60 in both quarters: 2 came in each of them."""
-    found = several({"F": "A1", "G": "A2", "H": "A"}, {"A": "30*PPAA 2*PPPP 28*AAPP"})
-    assert "hidden" in [found[name]["people"] for name in "FGH"]
-    assert "hidden" in [found[name]["households"] for name in "FGH"]
-
-
-def test_each_of_three_groups_paid_by_two() -> None:
-    """(A + B) + (B + C) − (A + C) is twice the 3 of B."""
-    found = several({"F": "AB", "G": "BC", "H": "AC"}, {"A": "40*PPPP", "B": "3*PPPP", "C": "30*PPPP"})
-    for name in ("people", "households", "contacts", "completers", "kits"):
-        assert "hidden" in [found[each][name] for each in "FGH"], name
-
-
-def test_kits_are_hidden_with_the_households() -> None:
-    """28 kits at four sessions would tell 7 households."""
-    found = several({"F": "A"}, {"A": "7*PPPP"})["F"]
-    assert (found["households"], found["kits"]) == ("1–10", "hidden")

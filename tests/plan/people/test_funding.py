@@ -78,6 +78,8 @@ def test_figures_against_targets() -> None:
         ("contact_hours", None, "36", "36"),
         ("kits", 8, 24, "24"),  # A1 recorded, the packed ones of three sessions without a record
         ("cost", "500.00", "5.01", "$5.01"),
+        ("cost_held", None, "5.01", "$5.01"),
+        ("cost_to_come", None, "0.00", "$0.00"),
         ("in_kind", None, "0.00", "$0.00"),
     ]
     # of G too: 24 people and 18 households, a0 of both groups once; 5.00 + 3.00 of the cost

@@ -36,11 +36,23 @@ def test_sleep() -> None:
     assert found.change is not None
     assert found.effect is not None
     assert found.change / found.effect == pytest.approx(1.2299955, abs=1e-6)  # the SD of changes
+    assert found.effect * 10**0.5 == pytest.approx(4.0621277, abs=1e-6)  # t with 9 degrees of freedom
+
+
+def test_standardised_change_is_not_that_of_average_variances() -> None:
+    """A library's paired d divides by the root of the mean variance before and after; ours by the SD of changes."""
+    before, after = ([float(text) for text in texts] for texts in SLEEP)
+    other = 1.58 / ((np.var(before, ddof=1) + np.var(after, ddof=1)) / 2) ** 0.5
+    assert outcome(*SLEEP).effect == pytest.approx(1.2845576, abs=1e-6)
+    assert outcome(*SLEEP).effect != pytest.approx(other, abs=0.4)
 
 
 def test_signed_rank_of_sleep() -> None:
     """One zero dropped, one tie; rank sums 45 and 0. Derived by enumeration of 2^9 signs."""
     assert outcome(*SLEEP).p == 1 / 256
+    changes = [round(10 * (float(y) - float(x))) for x, y in zip(*SLEEP, strict=True)]
+    assert sum(doubled_ranks([abs(change) for change in changes if change])) == 2 * 45
+    assert min(changes) == 0
 
 
 MAIZE = (6, 8, 14, 16, 23, 24, 28, 29, 41, -48, 49, 56, 60, -67, 75)
@@ -52,6 +64,7 @@ def test_maize() -> None:
     assert found.p == 169 / 4096
     assert [found.low, found.high] == pytest.approx([0.0311933, 41.8354733], abs=1e-6)
     assert found.effect == pytest.approx(0.5546080, abs=1e-6)
+    assert found.effect * 15**0.5 == pytest.approx(2.1479875, abs=1e-6)  # t with 14 degrees of freedom
     assert (found.improved, found.worse) == (13, 2)
     ranks = doubled_ranks([abs(change) for change in MAIZE])
     assert sum(rank for rank, change in zip(ranks, MAIZE, strict=True) if change < 0) == 2 * 24
@@ -75,6 +88,11 @@ def test_approval_ratings() -> None:
     assert [found.before_low, found.before_high] == pytest.approx([0.5657130, 0.6138559], abs=1e-7)
     assert [found.low, found.high] == pytest.approx([0.5255324, 0.5742281], abs=1e-7)
     assert (found.improved, found.same, found.worse) == (86, 1364, 150)
+    assert found.improved is not None
+    assert found.worse is not None
+    less, changed = found.worse - found.improved, found.worse + found.improved
+    assert less**2 / changed == pytest.approx(17.3559, abs=1e-4)  # chi-squared; not the 34.71 that circulates
+    assert (less - 1) ** 2 / changed == pytest.approx(16.8178, abs=1e-4)  # corrected for continuity
     assert found.test == "mcnemar"
     assert found.effect is None
 

@@ -25,3 +25,28 @@ def test_bounds_of_a_label_and_sums_that_are_never_less() -> None:
 def test_a_nought_is_never_hidden() -> None:
     system = Together({"a": 0, "b": 3}, {"F": {"a": 1}, "G": {"a": 1, "b": 1}}, [{"b": 1}])
     assert system.hide(()) == {"G"}
+
+
+def test_a_hidden_figure_is_no_help_where_it_is_told() -> None:
+    """Hiding F alone is no use beside F + G and G; so one of these goes too."""
+    system = Together({"a": 3, "b": 40}, {"F": {"a": 1}, "G": {"b": 1}, "all": {"a": 1, "b": 1}}, [{"a": 1}])
+    assert system.hide({"F"}) == {"F", "G"}
+
+
+def test_cheap_figures_go_first_and_take_others_with_them() -> None:
+    figures = {"F": {"a": 1, "b": 1}, "G": {"b": 1, "c": 1}, "H": {"a": 1, "c": 1}}
+    assert Together(ATOMS, figures, [{"b": 1}], cheap=("H",)).hide(()) == {"H"}
+    alike = {"G": ["G", "F"], "F": ["F", "G"]}
+    assert Together(ATOMS, figures, [{"b": 1}], with_it=alike, cheap=("F", "G")).hide(()) == {"F", "G"}
+
+
+def test_a_few_of_each_sort_do_where_there_are_many() -> None:
+    """Of 200 groups in F and G, any few people could be of another group; of the one in G only, none could."""
+    atoms = {**{f"a{at}": at % 7 for at in range(200)}, "b": 4}
+    both = {f"a{at}": 1 for at in range(200)}
+    system = Together(atoms, {"F": both, "G": both | {"b": 1}}, [{"a3": 1}, {"b": 1}])
+    assert system.told((), system.secrets) == [{"b": 1}]
+    tight = [{f"a{at}": -1} for at in range(200) if at != 3]  # nobody more could be anywhere else, nor fewer of these
+    assert system.told((), [{"a3": 1}]) == []
+    system.never_less = [{f"a{at}": 1} for at in range(200)] + tight
+    assert len(system.told((), [{"a3": 1}])) == 1

@@ -4,13 +4,12 @@ import itertools
 from collections.abc import Sequence
 from fractions import Fraction
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan.people_support import answers, programme, question
 
 from opsreport.plan.people.outcomes import compare_all, gather
-from opsreport.plan.people.told_outcomes import rest_tells, safe_outcome
+from opsreport.plan.people.told_outcomes import safe_outcome
 from opsreport.plan.people_model import Outcome
 
 
@@ -75,19 +74,3 @@ def test_another_reading_of_what_is_told(changes: list[int], small: int) -> None
             readings.append(sides)  # type: ignore[arg-type]
     for at, value in enumerate(shown):
         assert value is not None or len({reading[at] for reading in readings}) > 1
-
-
-@pytest.mark.parametrize(
-    ("part", "whole", "tells"),
-    [
-        ([1] * 20 + [0] * 20, [1] * 40 + [0] * 40, False),
-        ([1] * 20 + [0] * 20, [1] * 23 + [0] * 40, True),  # 3 more improved
-        ([1] * 20 + [0] * 20, [1] * 20 + [0] * 20 + [-1] * 2, True),  # a rest of 2
-    ],
-)
-def test_what_two_outcomes_tell_of_the_rest(part: list[int], whole: list[int], tells: bool) -> None:
-    assert rest_tells(outcome(part), outcome(whole), 10) is tells
-
-
-def test_yes_and_no_of_the_rest() -> None:
-    assert rest_tells(outcome([1] * 20 + [0] * 20, "yes-no"), outcome([1] * 22 + [0] * 40, "yes-no"), 10)

@@ -1,0 +1,166 @@
+"""What stands in Orders: what each row costs, what of it came, and which sessions it is for, to the cent."""
+
+import datetime as dt
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from opsreport.money import Money, half_up, split
+from opsreport.plan.buying.topping_up import order_fee
+from opsreport.plan.dates import packing_day
+from opsreport.plan.model import StockUse
+from opsreport.plan.needs.amounts import needs_of, plan_sessions
+from opsreport.plan.needs.kits import Meeting, kits_of_meetings, members_on
+from opsreport.programme import OnOrder, Programme, Supplier
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedRow:
+    """A row of Orders with what of it came, and what is still to come, costs; fee and tax with it."""
+
+    row: OnOrder
+    came: Money
+    coming: Money
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedCosts:
+    """What Orders' rows cost by session. received: of the packs that came; coming: of the others.
+
+    unassigned: of packs that no session takes. With it they add up to all that stands in Orders. unpriced: rows of
+    which nobody says what a pack costs.
+    """
+
+    received: Mapping[str, Money] = field(default_factory=dict)
+    coming: Mapping[str, Money] = field(default_factory=dict)
+    unassigned: Money = Money(0)
+    unpriced: int = 0
+
+
+@dataclass(slots=True)
+class _Take:
+    """What a session takes of a food that came. packed: the packing day of a session held already."""
+
+    session: str
+    left: Fraction
+    packed: dt.date | None = None
+
+
+def price_of(programme: Programme, row: OnOrder) -> Money | None:
+    """Of one pack on order: as agreed, else that of the pack in Packs with its item and size, else with its size."""
+    if row.price is not None:
+        return row.price
+    same = [
+        offer for offer in programme.offers
+        if (offer.supplier, offer.food, offer.base) == (row.supplier, row.food, row.base)
+    ]  # fmt: skip
+    prices = [offer.price for offer in sorted(same, key=lambda offer: (offer.item != row.item, offer.place.row))]
+    return prices[0] if prices else None
+
+
+def placed_orders(programme: Programme) -> list[tuple[PlacedRow, ...]]:
+    """Each order of the Orders sheet that costs anything, with its rows.
+
+    The fee and the tax are the supplier's for the whole order, split over what came and what is coming, then over the
+    rows, in proportion to goods.
+    """
+    rows_of: dict[tuple[str, str], list[OnOrder]] = defaultdict(list)
+    for row in programme.on_order:
+        rows_of[row.order, row.supplier].append(row)
+    found = []
+    for (_, name), rows in rows_of.items():
+        prices = [price_of(programme, row) or 0 for row in rows]
+        came = [price * row.received for price, row in zip(prices, rows, strict=True)]
+        coming = [price * max(row.packs, Fraction(0)) for price, row in zip(prices, rows, strict=True)]
+        goods = sum(came, Fraction(0)) + sum(coming, Fraction(0))
+        if not goods:
+            continue
+        supplier = programme.suppliers.get(name) or Supplier(name)  # one that is only in Orders has no terms
+        total = Money(half_up(goods) + order_fee(supplier, half_up(goods)) + half_up(goods * supplier.tax))
+        of_came, of_coming = split(total, [sum(came, Fraction(0)), sum(coming, Fraction(0))])
+        parts = zip(rows, split(of_came, came), split(of_coming, coming), strict=True)
+        found.append(tuple(PlacedRow(*part) for part in parts))
+    return found
+
+
+def charge_placed(programme: Programme, uses: Sequence[StockUse]) -> PlacedCosts:
+    """What Orders' rows cost, charged to the sessions that take their food, in proportion to what they take.
+
+    Of packs still to come a session takes what the plan gives it. From which packs a session held already was packed is
+    not written down: of packs that came, the sessions held since their Due take what they need of the food by their
+    recipes and kits, the earliest first, as far as the packs reach; then sessions to come take what the plan gives them
+    of bought food on the shelf. What is left over goes with them; what nobody takes falls to no session.
+    """
+    rows = [row for order in placed_orders(programme) for row in order]
+    takes = _takes(programme, [each.row for each in rows if each.came], uses)
+    of_open: dict[int, Counter[str]] = defaultdict(Counter)
+    for use in uses:
+        if use.source == "ordered":
+            of_open[use.row][use.session] += use.amount  # type: ignore[assignment]
+    received: Counter[str] = Counter()
+    coming: Counter[str] = Counter()
+    for each in sorted(rows, key=lambda each: (each.row.due, each.row.place.row)):
+        _charge(programme, coming, each.coming, of_open[each.row.place.row])
+        if each.came:
+            _charge(programme, received, each.came, _taken(takes[each.row.food], each.row))
+    charged = sum(received.values()) + sum(coming.values())
+    return PlacedCosts(
+        _by_date(programme, received),
+        _by_date(programme, coming),
+        Money(sum(each.came + each.coming for each in rows) - charged),
+        sum(price_of(programme, row) is None for row in programme.on_order),
+    )
+
+
+def _charge(
+    programme: Programme, sums: Counter[str], money: Money, amounts: Mapping[str, Fraction | int]
+) -> None:  # fmt: skip
+    """Add a sum to the sessions that take the food; ties of the cent by session date, then id."""
+    takers = sorted(amounts, key=lambda name: (programme.sessions[name].day, name))
+    if takers:
+        for name, part in zip(takers, split(money, [amounts[name] for name in takers]), strict=True):
+            sums[name] += part
+
+
+def _taken(takes: Sequence[_Take], row: OnOrder) -> dict[str, Fraction]:
+    """What each session takes of the packs of a row that came; what it took is not taken again."""
+    left = row.received * row.base
+    found: dict[str, Fraction] = {}
+    for take in takes:
+        if take.packed is not None and take.packed < row.due:
+            continue
+        amount = min(left, take.left)
+        if amount:
+            take.left -= amount
+            left -= amount
+            found[take.session] = found.get(take.session, Fraction(0)) + amount
+    return found
+
+
+def _takes(programme: Programme, came: Sequence[OnOrder], uses: Sequence[StockUse]) -> dict[str, list[_Take]]:
+    """By food that came: what sessions take of it, those held first, each part in order of use."""
+    takes: dict[str, list[_Take]] = defaultdict(list)
+    if not came:
+        return takes
+    foods, first = {row.food for row in came}, min(row.due for row in came)
+    held = [
+        Meeting(session, group, packed, members)
+        for session in programme.sessions.values()
+        if session.status == "delivered"
+        and (packed := packing_day(session, (group := programme.groups[session.group]), programme.calendar)) >= first
+        and (members := members_on(programme, session))
+    ]
+    held.sort(key=lambda meeting: (meeting.packing_day, meeting.session.day, meeting.session.session))
+    for need in needs_of(programme, plan_sessions(programme, kits_of_meetings(programme, held))):
+        if need.food in foods:
+            takes[need.food].append(_Take(need.session, need.amount, need.packing_day))
+    donated = {lot.place.row for lot in programme.lots if lot.donated}
+    for use in uses:
+        if use.source == "stock" and use.food in foods and use.row not in donated:
+            takes[use.food].append(_Take(use.session, use.amount))
+    return takes
+
+
+def _by_date(programme: Programme, sums: Mapping[str, int]) -> dict[str, Money]:
+    return {name: Money(sums[name]) for name in sorted(sums, key=lambda name: (programme.sessions[name].day, name))}

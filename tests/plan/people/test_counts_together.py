@@ -1,0 +1,68 @@
+"""Counts of several documents together; tests/test_small_counts_attack.py looks for what these cases miss."""
+
+from fractions import Fraction
+
+import pytest
+from plan.people_support import funder, group, marks, member, programme, session, shown
+
+from opsreport.plan.people_plan import plan_people
+
+
+def several(funders: dict[str, str], people: dict[str, str]) -> dict[str, dict[str, str]]:
+    """What is shown by funder. funders: groups that each pays for, letter by letter, then the quarter.
+    people: marks at four sessions of a group, by group, separated by spaces; `20*PPPP` for twenty alike."""
+    members, grid, sessions = [], [], []
+    for name, rows in people.items():
+        held = [session(f"{name}{i}", name, 10 * i) for i in range(1, 5)]
+        sessions += held
+        all_rows = [row for text in rows.split() for row in [text.split("*")[1]] * int(text.split("*")[0])]
+        members += [member(f"{name}-{i}", name) for i in range(len(all_rows))]
+        grid += marks({f"{name}-{i}": row for i, row in enumerate(all_rows)}, [each.session for each in held])
+    periods = {"1": (1, 25), "2": (26, 100)}
+    paying = {name: [each for each, of in funders.items() if name in of] for name in people}
+    book = programme(
+        [group(name, funders=tuple((each, Fraction(1, len(of))) for each in of)) for name, of in paying.items()],
+        members, sessions, grid, funders=[funder(name, *periods.get(of[-1], (1, 100))) for name, of in funders.items()],
+    )  # fmt: skip
+    return {report.funder: shown(report) for report in plan_people(book, {}).funders}
+
+
+@pytest.mark.parametrize("rest", ["3*PPPP 17*PPAA", "17*PPPP 3*PPAA"])
+@pytest.mark.parametrize("funders", [{"F": "AB", "G": "A"}, {"F": "AB", "G": "A", "H": "B"}])
+def test_completers_of_the_rest(funders: dict[str, str], rest: str) -> None:
+    """28 less 25 completers are the 3 of group B; 42 less 25 of 20 leave 3 who did not complete."""
+    found = several(funders, {"A": "25*PPPP 15*PPAA", "B": rest})
+    assert "hidden" in (found["F"]["completers"], found["G"]["completers"])
+
+
+def test_two_quarters_and_both() -> None:
+    """32 and 30 people, 60 in both quarters: 2 came in each of them."""
+    found = several({"F": "A1", "G": "A2", "H": "A"}, {"A": "30*PPAA 2*PPPP 28*AAPP"})
+    assert "hidden" in [found[name]["people"] for name in "FGH"]
+    assert "hidden" in [found[name]["households"] for name in "FGH"]
+
+
+def test_each_of_three_groups_paid_by_two() -> None:
+    """(A + B) + (B + C) − (A + C) is twice the 3 of B."""
+    found = several({"F": "AB", "G": "BC", "H": "AC"}, {"A": "40*PPPP", "B": "3*PPPP", "C": "30*PPPP"})
+    for name in ("people", "households", "contacts", "completers", "kits"):
+        assert "hidden" in [found[each][name] for each in "FGH"], name
+
+
+def test_kits_are_hidden_with_the_households() -> None:
+    """28 kits at four sessions would tell 7 households."""
+    found = several({"F": "A"}, {"A": "7*PPPP"})["F"]
+    assert (found["households"], found["kits"]) == ("1–10", "hidden")
+
+
+@pytest.mark.parametrize(("minutes", "shown_"), [(60, True), (90, False)])
+def test_hours_would_tell_a_short_list(minutes: int, shown_: bool) -> None:
+    """105 contacts in 105 hours say nothing; in 107.5 hours they say 5 contacts of an hour and a half."""
+    sessions = [session("A1", "A", 1), session("A2", "A", 8), session("B1", "B", 1, minutes=minutes)]
+    people = [member(f"a{at}", "A") for at in range(50)] + [member(f"b{at}", "B") for at in range(5)]
+    grid = (
+        *marks({f"a{at}": "PP" for at in range(50)}, ["A1", "A2"]), *marks({f"b{at}": "P" for at in range(5)}, ["B1"])
+    )  # fmt: skip
+    groups = [group(name, funders=(("F", Fraction(1)),)) for name in "AB"]
+    (report,) = plan_people(programme(groups, people, sessions, grid, funders=[funder("F")]), {}).funders
+    assert (shown(report)["contacts"] == "105", shown(report)["contact_hours"] == "105") == (shown_, shown_)
