@@ -11,7 +11,6 @@ in a process of its own.
 
 import datetime as dt
 import math
-import resource
 import shutil
 import subprocess
 import sys
@@ -21,6 +20,7 @@ from collections import defaultdict
 from pathlib import Path
 
 from large import AS_OF, Size, sheets, write
+from stopwatch import seconds
 
 ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry"><item oor:path="/org.openoffice.Office.Calc/Formula/Load">
@@ -78,14 +78,6 @@ def write_formulas(size: Size, file: Path) -> None:
     book.close()
 
 
-def spent(command: list[str]) -> float:
-    """Processor time of a command and all that it starts; run by a process that starts nothing else."""
-    done = subprocess.run(
-        [sys.executable, __file__, "--spent", *command], check=True, capture_output=True, text=True
-    )  # fmt: skip
-    return float(done.stdout.split()[-1])
-
-
 def ours(file: str) -> None:
     """What is still to buy of every food, by our reading, checks, kits, amounts and netting, and the seconds."""
     from opsreport.joining import build_programme
@@ -119,17 +111,17 @@ def main() -> None:
         user.mkdir(parents=True)
         (user / "registrymodifications.xcu").write_text(ALWAYS)
         convert = [office, f"-env:UserInstallation=file://{folder}/profile", "--headless", "--convert-to", "xlsx"]
-        office_seconds = spent([*convert, "--outdir", str(out), str(live)])
+        office_seconds = seconds([*convert, "--outdir", str(out), str(live)]).processor
         told = subprocess.run(
             [sys.executable, __file__, "--ours", str(book)], check=True, capture_output=True, text=True
         ).stdout.splitlines()  # fmt: skip
-        built = spent([sys.executable, "-m", "opsreport", "build", str(book), "--out", f"{folder}/built", "--quiet"])
+        built = seconds([sys.executable, "-m", "opsreport", "build", str(book), "--out", f"{folder}/built"]).processor
         agreed = compare(out / live.name, dict(line.split("\t") for line in told[1:]))
-        seconds = float(told[0])
+        figured = float(told[0])
         print(
             f"{times:g} times: LibreOffice recalculates in {office_seconds:.1f} s; {agreed} foods agree with our plan"
         )
-        print(f"ours, to the same figures: {seconds:.1f} s, {office_seconds / seconds:.1f} times as fast (goal: 5)")
+        print(f"ours, to the same figures: {figured:.1f} s, {office_seconds / figured:.1f} times as fast (goal: 5)")
         print(f"ours, with orders and every document: {built:.1f} s, {office_seconds / built:.2f} times as fast")
 
 
@@ -147,9 +139,5 @@ def compare(saved: Path, ours: dict[str, str]) -> int:
 if __name__ == "__main__":
     if sys.argv[1:2] == ["--ours"]:
         ours(sys.argv[2])
-    elif sys.argv[1:2] == ["--spent"]:
-        subprocess.run(sys.argv[2:], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        used = resource.getrusage(resource.RUSAGE_CHILDREN)
-        print(used.ru_utime + used.ru_stime)
     else:
         main()
