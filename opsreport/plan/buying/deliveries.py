@@ -28,7 +28,7 @@ _FEW_FOODS: Final = 2_500
 _LEAST_AT_PRICES: Final = 400
 """States that one food may open at prices at the least."""
 
-_TREE: Final = 3
+_TREE: Final = 2
 """The part of all work that branch and price may take again."""
 
 _MOST_PACKS_LEFT_OUT: Final = 8
@@ -40,11 +40,13 @@ Score = tuple[int, int, Fraction, int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """ways: by food. bound: what no plan costs less than [minor units]. extra: packs beyond need, by food."""
+    """ways: by food. bound: what no plan costs less than [minor units]. extra: packs beyond need, by food. steps: the
+    work that it took."""
 
     ways: Mapping[str, Way]
     bound: int
     extra: Mapping[str, Packs]
+    steps: int = 0
 
 
 def choose_deliveries(
@@ -66,13 +68,13 @@ def choose_deliveries(
     if search.is_simple():
         return Chosen(alone, search.bound, {})
     search.start(frozenset(session_by_session))
-    for turn in range(effort.turns):
+    for _ in range(effort.turns):
         before = search.score
         search.ask_at_prices(minimums=True)
         if search.is_proven():
             break
         search.choose_among_known()
-        if not turn:
+        if not search.score[0] and search.parted is None:
             search.part_plans()
             if search.is_proven():
                 break
@@ -80,12 +82,14 @@ def choose_deliveries(
         search.ask_for_other_packs()
         if search.score == before or search.is_proven():
             break
+    if search.score[0]:
+        search.part_plans()
     search.settle_ties()
     if search.score[0]:
         search.bound = sum(way.bound for way in alone.values())
         search.ask_at_prices(minimums=False)
     extra, _ = topped_up(search.suppliers, search.foods, search.ways)
-    return Chosen(search.ways, search.bound, extra)
+    return Chosen(search.ways, search.bound, extra, search.steps)
 
 
 class _Search:
@@ -104,6 +108,7 @@ class _Search:
         self.bound = sum(way.bound for way in alone.values())
         self.goods = goods_of(self.ways)
         self.score = self._score(self.goods, self.ways)
+        self.parted: tuple[Mapping[str, Way], int] | None = None
         self.masters: dict[bool, Master] = {}
         self.known: dict[str, list[Way]] = {food: [alone[food]] for food in self.foods}
         self.every = sorted({delivery for options in self.foods.values() for delivery in options.deliveries})
@@ -180,7 +185,7 @@ class _Search:
         """Ways that prices of deliveries make worth knowing; the bound that those prices prove."""
         master = self.masters.get(minimums)
         if master is None:
-            below = 1 + sum(way.cost for way in self.ways.values()) * 2
+            below = self._more_than_any()
             master = self.masters[minimums] = Master(self.suppliers, list(self.foods), below, minimums=minimums)
         for _ in range(self.effort.rounds):
             if not self._tell(master) or self.steps > self.most:
@@ -236,8 +241,8 @@ class _Search:
 
     def exchange(self, ways: Mapping[str, Way]) -> None:
         """Better choices among the ways known, by exchanges from a plan on."""
-        below = 1 + 2 * sum(way.cost for way in self.ways.values())
-        self._take(Exchange(self.suppliers, self.known, {food: ways[food] for food in self.foods}, below).improve())
+        plan, below = {food: ways[food] for food in self.foods}, self._more_than_any()
+        self._take(Exchange(self.suppliers, self.known, plan, below).improve())
 
     def choose_among_known(self) -> None:
         """The best choice among the ways known."""
@@ -319,21 +324,35 @@ class _Search:
             self.exchange(self.ways)
 
     def part_plans(self) -> None:
-        """Branch and price, where every order can reach its minimum."""
-        if self.score[0] or not self.effort.parts:
+        """Branch and price: the best plan in which every order reaches its minimum, if there is one, and its bound."""
+        if not self.effort.parts:
             return
-        tree = Tree(
-            self.suppliers, self.foods, self.masters[True], self.known, self.ways, self._whole_cost(), self.bound
-        )  # fmt: skip
+        none = self._more_than_any()
+        cost = none if self.score[0] else self._whole_cost()
+        tree = Tree(self.suppliers, self.foods, self.masters[True], self.known, self.ways, cost, self.bound)
         tree.search(Limits(self.effort.parts, self._steps_at_prices(), _TREE * self.most))
         self.steps += tree.steps
-        self.bound = tree.bound
-        self.ways |= tree.ways
+        if tree.cost < none:
+            self.bound = tree.bound
+            self.parted = tree.ways, tree.cost
+            self._keep(tree.ways)
+
+    def _keep(self, ways: Mapping[str, Way]) -> None:
+        self.ways |= ways
         self.goods = goods_of(self.ways)
         self.score = self._score(self.goods, self.ways)
 
+    def _more_than_any(self) -> int:
+        """More than any plan worth having costs."""
+        return 1 + 2 * sum(way.cost for way in self.ways.values())
+
     def settle_ties(self) -> None:
-        """Food by food, what the tie rules prefer among the deliveries of the plan."""
+        """Food by food, what the tie rules prefer among the deliveries of the plan.
+
+        Packs that reach free delivery count: a plan of branch and price may be cheaper by them than the best without.
+        """
+        if self.parted is not None and self.parted[1] < self._whole_cost():
+            self._keep(self.parted[0])
         before, cost = (self.ways, self.goods, self.score), self._whole_cost()
         for food in self.foods:
             unused = frozenset(each for each in self.every if not self.goods.get(each))

@@ -229,29 +229,41 @@ class FoodOptions:
         return total
 
     def every_way(
-        self, prices: Prices, most: int, most_steps: int, closed: frozenset[Delivery], watched: Mapping[Delivery, int]
-    ) -> tuple[list[tuple[Sums, Way]], int] | None:
+        self, prices: Prices, most: int, most_steps: int, closed: frozenset[Delivery], watched: Mapping[Delivery, int],
+        *, spare: bool,
+    ) -> tuple[list[tuple[Sums, Way]], int] | None:  # fmt: skip
         """The cheapest way for each sum of goods at some deliveries, of those that cost at most so much at prices.
 
         Args:
             most: [parts of a minor unit].
             closed: deliveries not used.
             watched: by delivery, up to how much goods at it are told apart [minor units]; the sums are in this order.
+            spare: whether ways may have packs that could be left out; if not, it takes more steps.
         Returns:
             The sums and ways, the cheapest first, and the steps that it took; None beyond so many steps.
         """
         numbers = [n for n, option in enumerate(self.options) if option.urgent or option.delivery not in closed]
         choices = [self._choice(number, [], prices) for number in numbers]
-        places = {delivery: place for place, delivery in enumerate(watched)}
-        places_of = {
-            number: Watched(places[delivery], watched[delivery])
-            for number in numbers
-            if (delivery := self.options[number].delivery) in places
-        }
-        found = self.asked.every_sum(numbers, choices, places_of, len(watched), most, most_steps)
+        order = {delivery: place for place, delivery in enumerate(watched)}
+        if spare:
+            places = {
+                number: Watched(order[delivery], watched[delivery])
+                for number in numbers
+                if (delivery := self.options[number].delivery) in order
+            }
+            found = self.asked.every_sum(numbers, choices, places, len(watched), most, most_steps)
+        else:
+            places = {number: Watched(place, NEVER) for place, number in enumerate(numbers)}
+            found = self.asked.every_sum(numbers, choices, places, len(numbers), most, most_steps)
         if found is None:
             return None
-        return [(sums, self._way(tuple(sorted(bought.packs)), bought)) for sums, bought in found[0]], found[1]
+        least: dict[Sums, Way] = {}
+        for _, bought in found[0]:
+            way = self._way(tuple(sorted(bought.packs)), bought)
+            if spare or not self.has_spare(way.packs):
+                goods = dict(way.goods)
+                least.setdefault(tuple(min(goods.get(each, 0), its) for each, its in watched.items()), way)
+        return list(least.items()), found[1]
 
     def has_spare(self, packs: Packs) -> bool:
         """Whether a purchase could be left out, or be a step smaller, and all be covered."""

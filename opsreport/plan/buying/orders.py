@@ -21,13 +21,14 @@ from opsreport.programme import Programme
 
 @dataclass(frozen=True, slots=True)
 class BuyingPlan:
-    """What is bought, what is missing, what nobody offers, and how good the answer is."""
+    """What is bought, what is missing, what nobody offers, how good the answer is, and the work it took [steps]."""
 
     purchases: tuple[Purchase, ...]
     orders: tuple[Order, ...]
     shortages: tuple[Shortage, ...]
     shopping: tuple[ToShop, ...]
     buying: Buying
+    steps: int
 
 
 def buy(
@@ -57,6 +58,7 @@ def buy(
         tuple(shortages),
         tuple(shopping),
         Buying(Money(goods_and_fees), Money(min(chosen.bound, goods_and_fees)), alone),
+        chosen.steps,
     )
 
 

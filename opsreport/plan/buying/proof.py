@@ -18,14 +18,20 @@ from opsreport.plan.buying.market import Delivery
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Way
 from opsreport.plan.buying.packs import NEVER
 from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_in_parts
-from opsreport.plan.buying.topping_up import whole_cost
+from opsreport.plan.buying.topping_up import least_fills, whole_cost
 from opsreport.programme import Supplier
 
 _MOST_STEPS: Final = 3_000
 """States opened in listing one food's ways."""
 
-_MOST_PLANS: Final = 40_000
+_MOST_PLANS: Final = 30_000
 """Plans put together, food by food, before the proof is given up."""
+
+_PLANS_IN_A_STEP: Final = 10
+"""Plans put together in the time of a state opened."""
+
+_MOST_JUDGED: Final = 100
+"""Plans worked out to the last pack."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +62,14 @@ class _Plan(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class _Terms:
-    """What a delivery may be and cost [minor units]. watched: up to how much its goods are told apart; 0: not at
-    all, as they decide nothing."""
+    """What a delivery may be and cost [minor units]. fills: by what goods lack to free delivery, what packs cost that
+    reach it. watched: up to how much its goods are told apart; 0: not at all, as they decide nothing."""
 
     states: State
     fee: int
     free_from: int | None
     minimum: int
+    fills: Sequence[int]
     watched: int
 
     def least(self, goods: int) -> int | None:
@@ -74,7 +81,9 @@ class _Terms:
             if State.PAID in self.states:
                 costs.append(self.fee)
             if State.FREE in self.states and self.free_from is not None:
-                costs.append(max(self.free_from - goods, 0))
+                lacking = max(self.free_from - goods, 0)
+                if lacking < len(self.fills) and self.fills[lacking] < max(self.fee, 1):
+                    costs.append(self.fills[lacking])
         return min(costs, default=None)
 
 
@@ -89,15 +98,15 @@ class _Proof:
         self.suppliers = suppliers
         self.foods = foods
         self.watched = [each for each in terms.values() if each.watched]
-        self.fixed = sum(each.least(each.minimum) or 0 for each in terms.values() if not each.watched)
+        self.fixed = sum(each.fee for each in terms.values() if not each.watched and each.states == State.PAID)
         self.bound = bound
         self.best = best
         self.ways: Mapping[str, Way] | None = None
         self.begun = 0
 
     def together(self, listed: Sequence[Sequence[_Listed]]) -> dict[Sums, _Plan] | None:
-        """Of every sum of goods, the cheapest plan that could be cheaper than the best; None where there are too many."""
-        most = self.best * WHOLE - self.bound
+        """Of every sum of goods, the cheapest plan that may be cheaper than the best; None where there are too many."""
+        most = (self.best - 1) * WHOLE - self.bound
         limits = [each.watched for each in self.watched]
         plans = {(0,) * len(limits): _Plan(0, 0, None, None)}
         for ways in listed:
@@ -105,7 +114,7 @@ class _Proof:
             for sums, plan in plans.items():
                 for dearer, its, way in ways:
                     together = plan.dearer + dearer
-                    if together >= most:
+                    if together > most:
                         break
                     self.begun += 1
                     key = tuple(min(a + b, c) for a, b, c in zip(sums, its, limits, strict=True))
@@ -121,8 +130,9 @@ class _Proof:
         """The best plan taken; the bound that is left, which is below its cost where a plan is not what it seemed."""
         seeming = sorted(self._seeming(plans), key=lambda each: (each[0], each[1]))
         bound = self.best
-        for cost, _, plan in seeming:
-            if cost >= min(self.best, bound):
+        for place, (cost, _, plan) in enumerate(seeming):
+            if cost >= self.best or place == _MOST_JUDGED:
+                bound = min(bound, cost)
                 break
             ways: dict[str, Way] = {}
             last: _Plan | None = plan
@@ -131,12 +141,11 @@ class _Proof:
                 assert last.way is not None
                 ways[food], last = last.way, last.before
             true = whole_cost(self.suppliers, self.foods, ways)
-            if true is None or any(self.foods[food].has_spare(way.packs) for food, way in ways.items()):
+            if true is not None and any(self.foods[food].has_spare(way.packs) for food, way in ways.items()):
+                true = None
+            if true is None or true > cost:
                 bound = min(bound, cost)
-                continue
-            if true > cost:
-                bound = min(bound, cost)
-            if true < self.best:
+            if true is not None and true < self.best:
                 self.best, self.ways = true, ways
         return min(bound, self.best)
 
@@ -162,6 +171,8 @@ def prove(
     cost: int,
     most_steps: int,
     states: States,
+    *,
+    strictly: bool,
 ) -> tuple[Proven | None, int]:
     """The cheapest plan in which every order reaches its minimum, or that none is cheaper than `cost`.
 
@@ -170,20 +181,29 @@ def prove(
         states: what deliveries may be in the plans meant; the rest is as it comes.
         cost: of the best plan known, goods and fees [minor units].
         most_steps: work after which it is given up.
+        strictly: whether goods are told apart wherever there is a threshold, and ways with a pack to spare left out,
+            so that more work leaves less open.
     Returns:
         What is proven (None: given up), and the steps taken.
     """
     bound = bound_in_parts(prices, cheapest, suppliers, states, minimums=True)
     closed = frozenset(delivery for delivery, its in states.items() if its == State.UNUSED)
     every = sorted({option.delivery for options in foods.values() for option in options.options} - closed)
-    terms = {each: _terms(suppliers[each[0]], states.get(each, ANY), prices.grant.get(each, 0)) for each in every}
+    terms = {
+        each: _terms(
+            each, suppliers[each[0]], foods, states.get(each, ANY), prices.grant.get(each, 0), strictly=strictly
+        )
+        for each in every
+    }
     watched = {each: its.watched for each, its in terms.items() if its.watched}
     steps = 0
     listed: list[tuple[str, list[_Listed]]] = []
     for food, options in foods.items():
         least = cheapest[food].bound
-        most = least + cost * WHOLE - bound - 1
-        found = options.every_way(prices.of(food), most, min(_MOST_STEPS, most_steps - steps), closed, watched)
+        most = least + (cost - 1) * WHOLE - bound
+        found = options.every_way(
+            prices.of(food), most, min(_MOST_STEPS, most_steps - steps), closed, watched, spare=not strictly
+        )
         if found is None:
             return None, steps + _MOST_STEPS
         steps += found[1]
@@ -191,22 +211,26 @@ def prove(
     listed.sort(key=lambda each: len(each[1]))
     proof = _Proof(suppliers, foods, terms, bound, cost)
     plans = proof.together([ways for _, ways in listed])
-    steps += proof.begun
+    steps += proof.begun // _PLANS_IN_A_STEP
     if plans is None:
         return None, steps
     left = proof.judge(plans, [food for food, _ in listed])
     return Proven(left, proof.ways), steps
 
 
-def _terms(supplier: Supplier, states: State, grant: int) -> _Terms:
-    """Goods decide nothing where the state is known and nothing is granted: the plans meant then have fewer bounds
-    than they should, so that what is proven of them holds."""
-    free_from, minimum = supplier.free_from, int(supplier.minimum_order)
+def _terms(
+    delivery: Delivery, supplier: Supplier, foods: Mapping[str, FoodOptions], states: State, grant: int, *,
+    strictly: bool,
+) -> _Terms:  # fmt: skip
+    """Where the state is known and nothing is granted, goods decide only whether the state can be: unless told to
+    look strictly, they are let be, so that more plans are meant than there are, and what is proven of them holds."""
+    free_from, minimum, fee = supplier.free_from, int(supplier.minimum_order), int(supplier.delivery_fee)
     if free_from is None:
         states &= ~State.FREE
     watched = max(free_from or 0, minimum, 1)
     if grant:
         watched = NEVER
-    elif states in (State.PAID, State.FREE) or not (supplier.delivery_fee or minimum):
+    elif (states in (State.PAID, State.FREE) and not strictly) or not (fee or minimum):
         watched = 0
-    return _Terms(states, int(supplier.delivery_fee), free_from, minimum, watched)
+    fills = least_fills(delivery, fee, foods) if watched and State.FREE in states else ()
+    return _Terms(states, fee, free_from, minimum, fills, watched)

@@ -60,6 +60,25 @@ def topped_up(
     return (extra, saved) if safe else ({}, 0)
 
 
+def least_fills(delivery: Delivery, fee: int, foods: Mapping[str, FoodOptions]) -> list[int]:
+    """By what an order lacks to free delivery, the least that packs on offer for it cost together, below the fee; the
+    fee where none do [minor units]."""
+    if fee > _MOST_CENTS:
+        return [0]
+    reached = [True] + [False] * max(fee - 1, 0)
+    for options in foods.values():
+        for option in options.options:
+            price = option.offer.price * option.offer.sold_by
+            if option.delivery == delivery and not option.urgent and price:
+                for cost in range(price, len(reached)):
+                    reached[cost] = reached[cost] or reached[cost - price]
+    fills, least = [], fee
+    for cost in range(len(reached) - 1, -1, -1):
+        least = cost if reached[cost] else least
+        fills.append(least)
+    return fills[::-1]
+
+
 def _cheapest_fill(
     gap: int, fee: int, delivery: Delivery, foods: Mapping[str, FoodOptions], ways: Mapping[str, Way]
 ) -> dict[str, Packs]:  # fmt: skip

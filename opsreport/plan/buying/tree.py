@@ -106,13 +106,19 @@ class Tree:
         if narrowed is None:
             return None
         states, prices, ways = narrowed
-        most = limits.steps - self.steps
-        proven, steps = prove(self.suppliers, self.foods, prices, ways, self.cost, most, states)
-        self.steps += steps
-        if proven is not None:
+        for strictly in (False, True):
+            most = limits.steps - self.steps
+            proven, steps = prove(
+                self.suppliers, self.foods, prices, ways, self.cost, most, states, strictly=strictly
+            )  # fmt: skip
+            self.steps += steps
+            if proven is None:
+                break
             if proven.ways is not None:
                 self._take(proven.ways)
-            return None if proven.bound >= self.cost else proven.bound
+            if proven.bound >= self.cost:
+                return None
+            bound = max(bound, proven.bound)
         for delivery, state in sorted(states.items()):
             for decided in (State.UNUSED, State.FREE):
                 if decided in state and decided != state:
@@ -126,21 +132,18 @@ class Tree:
         is no such plan."""
         closed = part.closed
         bound = bound_in_parts(prices, ways, self.suppliers, part.states, minimums=True)
-        every = {
-            delivery: part.states.get(delivery, ANY)
-            for options in self.foods.values()
-            for delivery in options.deliveries
-        }
+        deliveries = {delivery for options in self.foods.values() for delivery in options.deliveries}
+        every = {delivery: part.states.get(delivery, ANY) for delivery in deliveries}
         states: dict[Delivery, State] = {}
         for delivery, costs in sorted(state_costs(prices, self.suppliers, every, minimums=True).items()):
             states[delivery] = State(0)
-            spare = self.cost * WHOLE - bound + min(costs.values())
+            spare = (self.cost - 1) * WHOLE - bound + min(costs.values())
             for state, cost in costs.items():
-                if cost >= spare:
+                if cost > spare:
                     continue
                 if state == State.UNUSED and delivery not in closed:
                     more = self._more_without(delivery, closed, prices, ways, limits)
-                    if more is None or cost + more >= spare:
+                    if more is None or cost + more > spare:
                         continue
                 states[delivery] |= state
             if not states[delivery]:

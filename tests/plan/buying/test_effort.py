@@ -1,5 +1,7 @@
 """Efforts are limits of work, each larger than the one before."""
 
+from dataclasses import astuple
+
 from plan.drawn_terms import drawn
 
 from opsreport.plan.buying.effort import EFFORTS, USUAL
@@ -7,10 +9,11 @@ from opsreport.plan.buying.orders import buy
 
 
 def test_each_effort_allows_more_work() -> None:
-    short, usual, long = (EFFORTS[name] for name in ("short", "usual", "long"))
-    assert (short.steps, short.rounds, short.turns) < (usual.steps, usual.rounds, usual.turns)
-    assert (usual.steps, usual.rounds, usual.turns) < (long.steps, long.rounds, long.turns)
-    assert usual == USUAL
+    less, usual, more = (astuple(EFFORTS[name]) for name in ("short", "usual", "long"))
+    for smaller, larger in ((less, usual), (usual, more)):
+        assert all(a <= b for a, b in zip(smaller, larger, strict=True))
+        assert smaller != larger
+    assert EFFORTS["usual"] == USUAL
 
 
 def test_more_effort_never_proves_less_and_the_same_effort_buys_the_same() -> None:

@@ -3,20 +3,21 @@
 from itertools import product
 
 import pytest
-from plan.buying.test_exchange import KNOWN
+from plan.buying.test_exchange import DAYS, KNOWN, way
 from plan.buying.test_prices import supplier
 
 from opsreport.plan.buying.exchange import Exchange
 from opsreport.plan.buying.master import Master
 from opsreport.plan.buying.options import WHOLE
+from opsreport.plan.buying.prices import State
 
 
 def master(minimum: int, free_from: int | None) -> Master:
     made = Master({"v": supplier(minimum, free_from)}, list(KNOWN), 10_000, minimums=True)
     for food, ways in KNOWN.items():
-        for way in ways:
-            assert made.add(food, way)
-            assert not made.add(food, way)
+        for its in ways:
+            assert made.add(food, its)
+            assert not made.add(food, its)
     return made
 
 
@@ -40,6 +41,35 @@ def test_a_dive_ends_with_one_way_a_food_and_lets_go_of_all() -> None:
     ways = made.hold_ways()
     assert {food: way in KNOWN[food] for food, way in ways.items()} == dict.fromkeys(KNOWN, True)
     assert made.dual_prices() == before
+
+
+def test_a_delivery_that_may_not_be_used_is_in_no_plan_and_can_be_again() -> None:
+    made = master(0, None)
+    before = made.dual_prices()
+    made.allow({DAYS[0]: State.UNUSED, DAYS[1]: State.PAID})
+    made.dual_prices()
+    ways = made.hold_ways()
+    used = {delivery for way in ways.values() for delivery, _ in way.goods}
+    assert DAYS[0] not in used
+    assert len(ways) == len(KNOWN)
+    made.allow({})
+    assert made.dual_prices() == before
+
+
+def test_deliveries_taken_by_half_are_decided_until_none_is() -> None:
+    """Each food can use two of three deliveries: two fees are needed, and halves of all three are the relaxation."""
+    made = Master({"v": supplier()}, ["a", "b", "c"], 10_000, minimums=True)
+    for food, goods in (("a", (300, 0, 0)), ("a", (0, 300, 0)), ("b", (0, 300, 0)), ("b", (0, 0, 300)),
+                        ("c", (300, 0, 0)), ("c", (0, 0, 300))):  # fmt: skip
+        made.add(food, way(*goods))
+    made.dual_prices()
+    first = made.undecided({})
+    assert first is not None
+    states = {first[0]: first[1]}
+    assert first[1] == State.UNUSED
+    made.allow(states)
+    made.dual_prices()
+    assert made.undecided(states) is None
 
 
 def test_prices_are_whole_and_never_below_nothing() -> None:

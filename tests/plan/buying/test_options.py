@@ -86,26 +86,44 @@ def test_no_way_without_the_only_pack() -> None:
 
 
 def test_every_way_is_what_trying_all_finds() -> None:
-    """Every number of packs of every option, those kept that cover, cost at most 14.00 and have nothing to spare."""
+    """Every number of packs of every option: of those that cover and cost at most 18.00, the least cost for each sum of
+    goods at deliveries, goods above 4.00 at one of them not told apart."""
     food = options(f"{BAG}\n{NET} | 2", *NEEDS)
-    found = food.every_way(NONE, 1400 * WHOLE, 100_000)
+    watched = dict.fromkeys(sorted(food.deliveries), 10_000) | {("shop", D("2027-01-18")): 400}
+    found = food.every_way(NONE, 1800 * WHOLE, 100_000, frozenset(), watched, spare=True)
     assert found is not None
-    tried = set()
+    tried: dict[tuple[int, ...], int] = {}
     for counts in product(range(5), repeat=len(food.options)):
         packs = tuple((number, count) for number, count in enumerate(counts) if count)
         if any(count % food.options[number].offer.sold_by for number, count in packs):
             continue
-        cost = sum(count * food.options[number].offer.price for number, count in packs)
-        fewer = [
-            tuple((n, c - food.options[n].offer.sold_by * (n == left_out)) for n, c in packs
-                  if n != left_out or c > food.options[n].offer.sold_by)
-            for left_out, _ in packs
-        ]  # fmt: skip
-        if cost <= 1400 and food.covers(packs) and not any(food.covers(less) for less in fewer):
-            tried.add(packs)
-    assert {way.packs for way in found[0]} == tried
-    assert len(tried) > 5
+        costs = {number: count * food.options[number].offer.price for number, count in packs}
+        cost = sum(costs.values())
+        if cost <= 1800 and food.covers(packs):
+            sums = tuple(
+                min(sum(costs[n] for n in costs if food.options[n].delivery == delivery), most)
+                for delivery, most in watched.items()
+            )
+            tried[sums] = min(tried.get(sums, cost), cost)
+    listed = {sums: way.cost for sums, way in found[0]}
+    assert all(tried[sums] == cost for sums, cost in listed.items())
+    assert len(listed) > 5
+    spare = {sums: cost for sums, cost in tried.items() if sums not in listed}
+    assert all(
+        any(cost > its and all(a >= b for a, b in zip(sums, less, strict=True)) for less, its in listed.items())
+        for sums, cost in spare.items()
+    ), "only what buys more than enough is left out"
+
+
+def test_a_closed_delivery_is_in_no_way() -> None:
+    food = options(BAG, *NEEDS)
+    closed = frozenset({("shop", D("2027-01-18"))})
+    found = food.every_way(NONE, 10_000 * WHOLE, 1_000, closed, {}, spare=True)
+    assert found is not None
+    assert [(way.goods, way.bound) for _, way in found[0]] == [
+        (((("shop", D("2027-01-11")), 600),), 600 * WHOLE)
+    ]  # fmt: skip
 
 
 def test_listing_is_given_up_beyond_its_steps() -> None:
-    assert options(BAG, *NEEDS).every_way(NONE, 10_000 * WHOLE, 3) is None
+    assert options(BAG, *NEEDS).every_way(NONE, 10_000 * WHOLE, 3, frozenset(), {}, spare=True) is None

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from opsreport.money import Money
 from opsreport.plan.buying.options import WHOLE, Way
-from opsreport.plan.buying.prices import DualPrices, bound_in_parts
+from opsreport.plan.buying.prices import DualPrices, State, bound_in_parts, state_costs
 from opsreport.programme import Supplier
 
 DAY = ("v", dt.date(2027, 1, 6))
@@ -44,3 +44,17 @@ def test_free_delivery_limits_what_a_fee_proves() -> None:
     prices = DualPrices({"a": {DAY: 500 * WHOLE}}, {DAY: WHOLE // 10})
     assert bound_in_parts(prices, {"a": way(1200)}, {"v": supplier(0, 3000)}, minimums=True) == 1000 * WHOLE
     assert DualPrices({}, {DAY: WHOLE // 10}).of("a").share == {DAY: WHOLE - WHOLE // 10}
+
+
+def test_a_delivery_whose_state_is_known_costs_what_that_state_costs() -> None:
+    prices, terms = DualPrices({"a": {DAY: 200 * WHOLE}}, {DAY: WHOLE // 10}), {"v": supplier(1000, 3000)}
+    its = {State.UNUSED: 0, State.PAID: (500 + 100 - 200) * WHOLE, State.FREE: (300 - 200) * WHOLE}
+    assert state_costs(prices, terms, {}, minimums=True) == {DAY: its}
+    for state, cost in its.items():
+        assert bound_in_parts(prices, {"a": way(1200)}, terms, {DAY: state}, minimums=True) == 1200 * WHOLE + cost
+
+
+def test_a_delivery_asked_for_anyhow_costs_no_food_anything() -> None:
+    prices = DualPrices({"a": {DAY: 200 * WHOLE}}, {})
+    assert prices.where({DAY: State.PAID | State.FREE}).setup == {"a": {}}
+    assert prices.where({DAY: State.UNUSED | State.FREE}) == prices
