@@ -3,7 +3,8 @@
 A large programme (`large.py`, 25 times is the big one) is written twice: as our workbook, and as one in which
 formulas count the kits of every group (with 5 % spare ones and one to demonstrate, as is the default), scale every
 recipe line of every session to come, add up by food, and subtract the stock. They are written the way that recalculates
-fast: households counted from sorted rows, groups looked up by their place, sums by one condition. LibreOffice opens it
+fast: households counted from sorted rows, groups looked up by their place, sums by one condition. They stand in the coordinator's own
+workbook, so that its other sheets are opened and saved too. LibreOffice opens it
 without saved results, calculates and saves it as .xlsx; what it finds must agree with our plan. Ours is measured up to
 the same figures, with all its checks, and over the whole build with every document. Seconds are of the processor, each
 in a process of its own.
@@ -34,7 +35,11 @@ def write_formulas(size: Size, file: Path) -> None:
     import xlsxwriter
 
     tables = sheets(size)
-    book = xlsxwriter.Workbook(str(file), {"constant_memory": True})
+    book = xlsxwriter.Workbook(str(file), {"constant_memory": True, "default_date_format": "yyyy-mm-dd"})
+    for name in ("Sessions", "Recipes", "Suppliers", "Packs", "Stock", "Attendance"):
+        sheet = book.add_worksheet(name)
+        for at, row in enumerate(tables[name]):
+            sheet.write_row(at, 0, row)
     enrolment = book.add_worksheet("Enrolment")
     people = sorted((row for row in tables["Enrolment"][1:]), key=lambda row: (row[1], row[2]))
     enrolment.write_row(0, 0, ["Group", "Household", "Servings", "Batches of a first"])

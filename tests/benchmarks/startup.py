@@ -1,6 +1,7 @@
 """How long `opsreport --help` takes in a fresh process, beside a bare one: `python tests/benchmarks/startup.py [RUNS]`.
 
-The two are run in turn. Times are of the processor, which others at work do not lengthen much. Measure an installed wheel, not an editable install.
+The two are run in turn. Times are of the processor, which others at work do not lengthen much. Measure an installed
+wheel, not an editable install.
 """
 
 import statistics
