@@ -3,11 +3,11 @@
 A large programme (`large.py`, 25 times is the big one) is written twice: as our workbook, and as one in which
 formulas count the kits of every group (with 5 % spare ones and one to demonstrate, as is the default), scale every
 recipe line of every session to come, add up by food, and subtract the stock. They are written the way that recalculates
-fast: households counted from sorted rows, groups looked up by their place, sums by one condition. They stand in the coordinator's own
-workbook, so that its other sheets are opened and saved too. LibreOffice opens it
-without saved results, calculates and saves it as .xlsx; what it finds must agree with our plan. Ours is measured up to
-the same figures, with all its checks, and over the whole build with every document. Seconds are of the processor, each
-in a process of its own.
+fast: households counted from sorted rows, groups looked up by their place, sums by one condition. They stand in the
+coordinator's own workbook, so that its other sheets are opened and saved too. LibreOffice opens it without saved
+results, calculates and saves it as .xlsx; what it finds must agree with our plan. Ours is measured up to the same
+figures, with all its checks, and over the whole build with every document. Seconds are of the processor, each in a
+process of its own.
 """
 
 import datetime as dt
