@@ -20,7 +20,7 @@ from opsreport.words import nearest
 
 @dataclass(frozen=True, slots=True)
 class WhyAnswer:
-    """One food's trace; told: the same as plan.json holds it."""
+    """One food's trace; told: the same as plan.json holds it, with its rows of `purchases` as `packs`."""
 
     trace: Trace
     currency: Currency
@@ -36,7 +36,13 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
     file = folder / PLAN_FILE if folder.is_dir() else folder
     try:
         plan = json.loads(file.read_text("utf-8"))
-        by_key = {name_key(told["ingredient"]): told for told in plan["trace"]}
+        by_key = {
+            name_key(told["ingredient"]): {
+                **told,
+                "packs": _with_cells(plan["purchases"], told),
+            }
+            for told in plan["trace"]
+        }
         currency = Currency(plan["currency"])
         wanted = _keys(ingredient, by_key)
         traces = {key: _trace(by_key[key], currency) for key in wanted[:1]}
@@ -51,6 +57,12 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
     near = nearest(ingredient, [told["ingredient"] for told in by_key.values()])
     beside = f", under this name or as {', '.join(others)}" if others else ""
     raise Unanswerable(f"No session needs {ingredient}{beside}.{f' Did you mean {near}?' if near else ''}")
+
+
+def _with_cells(purchases: Any, told: Any) -> list[dict[str, Any]]:
+    """The rows of `purchases` of a food, each with the cell of its price."""
+    rows = [row for row in purchases if row["ingredient"] == told["ingredient"]]
+    return [{**row, "cell": cell} for row, cell in zip(rows, told["price_cells"], strict=True)]
 
 
 def _keys(ingredient: str, by_key: Mapping[str, Any]) -> list[str]:
@@ -91,8 +103,9 @@ def _trace(told: Any, currency: Currency) -> Trace:
     )  # fmt: skip
     packs = tuple(
         TracePacks(
-            row["order"], row["item"], row["cell"], row["packs"], row["pack"], Fraction(row["base_amount"]),
-            amounts(row["used"]), Fraction(row["left_over"]), money(row["cost"]),
+            row["order"], row["item"], row["cell"], row["packs"],
+            row["pack"] or str(Quantity(Fraction(row["pack_amount"]), row["pack_unit"])),
+            Fraction(row["base_amount"]), amounts(row["used"]), Fraction(row["left_over"]), money(row["cost"]),
         )
         for row in told["packs"]
     )  # fmt: skip

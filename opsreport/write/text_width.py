@@ -26,7 +26,7 @@ def _by_character(widths: dict[int, str]) -> dict[str, int]:
 _WIDTHS: Final = (_by_character(_REGULAR), _by_character(_BOLD))
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1 << 16)
 def text_width(text: str, *, bold: bool = False) -> float:
     """Width of a text on one line [of the type's size]."""
     widths = _WIDTHS[bold]
