@@ -11,21 +11,22 @@ from opsreport.beside import Beside
 from opsreport.findings import Finding, stopped
 from opsreport.money import Currency, Money
 from opsreport.plan.model import Plan
+from opsreport.plan.people.sites import combine, site_of
 from opsreport.programme import Programme
 from opsreport.reading.workbook import Unusable
 from opsreport.rules import Severity
 from opsreport.run import Asked, make, tell_nobody
 from opsreport.shown import day_words
 from opsreport.tables.naming import file_names
-from opsreport.tables.several import Told, index_of_all
+from opsreport.tables.several import ATTENDANCE_OF_ALL, Told, attendance_of_all, index_of_all
 from opsreport.tables.table import Paper
-from opsreport.write.files import prepare_to_write
+from opsreport.write.files import both_formats, prepare_to_write
 from opsreport.write.folder import put_filled, refuse_foreign, write_files
 from opsreport.write.html_page import index_bytes
 
 P = TypeVar("P")
 R = TypeVar("R")
-_NOT_NAMES: Final = ("index", "together")
+_NOT_NAMES: Final = ("index", "together", ATTENDANCE_OF_ALL)
 """Names in the folder that no workbook's folder takes."""
 
 
@@ -71,7 +72,7 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
         told.extend(side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0])))
         if not any(each.name for each in told):
             raise NothingUsed
-        write_files({"index.html": page_of_all(told, asked.as_of or asked.today)}, part)
+        write_files(pages_of_all(told, asked.as_of or asked.today), part)
 
     refuse_foreign(target)
     try:
@@ -81,11 +82,20 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
     return Several(tuple(told), target, kept)
 
 
-def page_of_all(told: Sequence[Told], day: dt.date, together: Told | None = None) -> bytes:
-    """The page that leads to every workbook. together: the orders for all of them, where they order together."""
+def pages_of_all(told: Sequence[Told], day: dt.date, together: Told | None = None) -> dict[str, bytes]:
+    """The page that leads to every workbook, and the attendance of all where several have one.
+
+    together: the orders for all of them, where they order together.
+    """
     currencies = {each.currency for each in told if each.cost is not None}
     currency = Currency(currencies.pop()) if len(currencies) == 1 else Currency()
-    return index_bytes(index_of_all(told, f"as of {day_words(day)}", together), Paper("Letter", currency, day))
+    paper, as_of = Paper("Letter", currency, day), f"as of {day_words(day)}"
+    attended = [each for each in told if each.site is not None]
+    files = {}
+    if len(attended) > 1:
+        found = combine([each.site for each in attended if each.site is not None])
+        files = both_formats(((attendance_of_all(attended, found, as_of),), paper))
+    return {"index.html": index_bytes(index_of_all(told, as_of, together, bool(files)), paper), **files}
 
 
 class NothingUsed(Exception):  # noqa: N818 - no error: the way out of a folder that is not to be
@@ -176,7 +186,7 @@ def tell(
         severity: sum(finding.severity is severity for finding in findings)
         for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
     }
-    food = plan.food
+    food, people = plan.food, None if plan.left_out else plan.people
     first = food.orders[0] if food is not None and food.orders else None
     return Told(
         source=source.name,
@@ -192,4 +202,5 @@ def tell(
         first=None if first is None else (first.order, first.order_by, first.urgent),
         cost=None if food is None else Money(sum(order.total for order in food.orders)),
         files=files,
+        site=site_of(name, programme, people) if people is not None and people.totals.sessions_delivered else None,
     )

@@ -8,7 +8,7 @@ from pathlib import Path
 from opsreport.beside import Beside
 from opsreport.findings import Finding, gathered, stopped
 from opsreport.joining import build_programme
-from opsreport.many import NothingUsed, Several, folder_names, page_of_all, refuse_twice, side_by_side, tell
+from opsreport.many import NothingUsed, Several, folder_names, pages_of_all, refuse_twice, side_by_side, tell
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
 from opsreport.money import Money
@@ -85,9 +85,7 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         ]
         done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0].source)))
         told.extend(next(done) if isinstance(each, Ready) else each for each in begun)
-        write_files(
-            {"index.html": page_of_all(told, ready[0].programme.as_of, together[0] if together else None)}, part
-        )
+        write_files(pages_of_all(told, ready[0].programme.as_of, together[0] if together else None), part)
 
     try:
         kept = put_filled(fill, target)

@@ -6,7 +6,7 @@ Every id is the one first written, so `==` is the test for sameness.
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from fractions import Fraction
 from functools import cached_property
 from typing import Literal
@@ -294,6 +294,18 @@ class Programme:
     present: frozenset[str]
     """The sheets that the workbook has."""
     narratives: tuple[NarrativeRow, ...] = ()
+
+    def __getstate__(self) -> dict[str, object]:
+        """The fields alone: what is worked out from them may be added while a thread packs them for a helper."""
+        return {each.name: getattr(self, each.name) for each in fields(self)}
+
+    @cached_property
+    def members_by_group(self) -> Mapping[str, tuple[Member, ...]]:
+        """Members by group id, in the order first written; no group without one."""
+        found: dict[str, list[Member]] = defaultdict(list)
+        for member in self.members:
+            found[member.group].append(member)
+        return {group: tuple(members) for group, members in found.items()}
 
     @cached_property
     def pieces(self) -> Mapping[str, Piece]:

@@ -33,7 +33,8 @@ def decimal_words(amount: Fraction, places: int = 3) -> str:
 
 def usual_places(amount: Fraction) -> int:
     """Decimals with which an amount in a table is shown: four figures at least, none in thousands."""
-    return next((places for limit, places in ((10, 3), (100, 2), (1000, 1)) if abs(amount) < limit), 0)
+    size, parts = abs(amount.numerator), amount.denominator  # whole numbers compare faster than fractions
+    return next((places for limit, places in ((10, 3), (100, 2), (1000, 1)) if size < limit * parts), 0)
 
 
 def amount_words(amount: Fraction, unit: str, places: int = 3) -> str:

@@ -2,6 +2,7 @@
 
 import unicodedata
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Final
 
 _INVISIBLE: Final = (
@@ -34,6 +35,7 @@ def fold(text: str) -> str:
     return " ".join(text.split()).casefold()
 
 
+@lru_cache(4096)
 def heading_key(text: str) -> str:
     """What two headings (or sheet names) have in common when they are the same: no case, accents, line
     breaks, outer or double spaces, hyphens for spaces, final colon, and not the star that marks a required one."""

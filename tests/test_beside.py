@@ -1,6 +1,7 @@
 """Work done beside the main process gives what it gives without."""
 
 import os
+import pickle
 import signal
 import subprocess
 import sys
@@ -8,8 +9,10 @@ import time
 from pathlib import Path
 
 import pytest
+from plan.people_support import group, member, programme
 
 from opsreport.beside import Beside
+from opsreport.programme import Programme
 
 
 def squared(number: int) -> int:
@@ -97,3 +100,22 @@ def test_an_interruption_at_the_terminal_is_for_the_run_alone(helped: "subproces
     said, told = helped.communicate()
     assert said == "stopped\n"
     assert "Traceback" not in told
+
+
+class Meanwhile:
+    """Stands for the main process, which goes on working while a thread packs a programme for a helper."""
+
+    book: Programme
+
+    def __reduce__(self) -> tuple[type, tuple[()]]:
+        assert self.book.members_by_group
+        return Meanwhile, ()
+
+
+def test_a_programme_can_be_packed_while_figures_are_worked_out_from_it() -> None:
+    busy = Meanwhile()
+    busy.book = book = programme([group("G")], [member("P1", "G")], report_by=(busy,))
+    packed = pickle.loads(pickle.dumps(book))
+    assert "members_by_group" in vars(book)
+    assert "members_by_group" not in vars(packed)
+    assert packed.members_by_group == book.members_by_group

@@ -5,6 +5,7 @@ import re
 from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 
+import openpyxl
 import pytest
 from support import CORE, written
 
@@ -131,3 +132,58 @@ def test_our_own_mistake_in_one_workbook_is_told_and_stops_no_other(
     assert main(["build", *map(str, books[:2]), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 2
     assert "opsreport's own (RuntimeError: impossible)" in capsys.readouterr().out
     assert sorted(path.name for path in out.iterdir()) == ["index.html", "south"]
+
+
+ATTENDED = {
+    **CORE,
+    "Settings": "Setting | Value\nProgramme | Kitchens\nSmall count | 0",
+    "Sessions": "Session | Group | Date | Recipes | Status | Minutes\ns1 | g1 | @2027-01-04 | soup | delivered | 90",
+    "Enrolment": "Participant | Group | Household | Needs\np1 | g1 | h1 | none\np2 | g1 | h1 | none\n"
+    "p3 | g1 | h3 | none",
+    "Attendance": "Participant | s1\np1 | x\np2 | x\np3 | n",
+}
+
+
+def lines(file: Path) -> dict[str, list[object]]:
+    """The rows of a document's first table by their first cell."""
+    rows = openpyxl.load_workbook(file).worksheets[0].iter_rows(values_only=True)
+    return {str(row[0]): list(row[1:]) for row in rows if row[0]}
+
+
+@pytest.mark.parametrize("more", [[], ["--pool"]])
+def test_attendance_of_all_counts_everybody_once(tmp_path: Path, more: list[str]) -> None:
+    """p1 of h1 comes to both kitchens; p2 of another household than in the first is somebody else. p3 does not come,
+    but a kit is packed for h3."""
+    north, south, none = (tmp_path / f"{name}.xlsx" for name in ("north", "south", "none"))
+    north.write_bytes(written(ATTENDED))
+    south.write_bytes(written({**ATTENDED, "Enrolment": ATTENDED["Enrolment"].replace("p2 | g1 | h1", "p2 | g1 | h2")}))
+    none.write_bytes(written(CORE))
+    out = tmp_path / "out"
+    words = ["build", str(north), str(south), str(none), "--out", str(out), "--as-of", DAY, "--jobs", "1", *more]
+    assert main(words) == 0
+    found = lines(out / "attendance.xlsx")
+    assert found["north"][:8] == [1, 1, 2, 1, 2, 3, 2, 2]
+    assert found["south"][:8] == [1, 1, 2, 2, 2, 3, 3, 2]
+    assert found["Together, each once"][:8] == [2, 2, 3, 2, 4, 6, 5, 3]
+    assert "none" not in found
+    assert "attendance.html" in (out / "index.html").read_text("utf-8")
+
+
+def test_small_counts_are_hidden_in_the_attendance_of_all(tmp_path: Path) -> None:
+    books = [tmp_path / "north.xlsx", tmp_path / "south.xlsx"]
+    for book in books:
+        book.write_bytes(written({**ATTENDED, "Settings": "Setting | Value\nProgramme | Kitchens"}))
+    out = tmp_path / "out"
+    assert main(["build", *map(str, books), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 0
+    found = lines(out / "attendance.xlsx")
+    assert found["Together, each once"][2:] == ["1–10", "1–10", "1–10", "hidden", "1–10", "1–10", "hidden"]
+    assert "counted once here: from 1 to 10 people" in (out / "attendance.html").read_text("utf-8")
+
+
+def test_one_workbook_with_attendance_is_no_attendance_of_all(tmp_path: Path) -> None:
+    books = [tmp_path / "north.xlsx", tmp_path / "south.xlsx"]
+    for book, sheets in zip(books, (ATTENDED, CORE), strict=True):
+        book.write_bytes(written(sheets))
+    out = tmp_path / "out"
+    assert main(["build", *map(str, books), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 0
+    assert not (out / "attendance.xlsx").exists()

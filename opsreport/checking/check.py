@@ -7,7 +7,9 @@ is one finding.
 import dataclasses
 import datetime as dt
 import re
+from collections import defaultdict
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final
 
@@ -489,25 +491,31 @@ def _marks_to_look_at(
     marks: Marks, sessions: Mapping[str, SessionRow], members: Mapping[tuple[str, str], EnrolmentRow]
 ) -> Iterator[AttendanceRow]:
     """The marks without those of members who are active from the first day to the last."""
-    people = [None if name is None else fold(name) for name in marks.participants]
-    by_group: dict[str, Container[int]] = {}
+    number = {fold(name): at for at, name in enumerate(marks.participants) if name is not None}
+    certain: dict[str, set[int]] = defaultdict(set)
+    for (person, group), member in members.items():
+        if person in number and member.status == "active" and not (member.joined or member.left):
+            certain[group].add(number[person])
     doubtful: dict[str, Container[int]] = {}
     for named in marks.session_names():
         session = sessions.get(fold(named))
         if session is None:
             continue
         if session.status != "delivered":
-            doubtful[named] = range(len(people))
-            continue
-        group = fold(session.group)
-        if group not in by_group:
-            enrolled = [None if person is None else members.get((person, group)) for person in people]
-            by_group[group] = {
-                at for at, member in enumerate(enrolled)
-                if member is None or member.status != "active" or member.joined or member.left
-            }  # fmt: skip
-        doubtful[named] = by_group[group]
+            doubtful[named] = range(len(marks.participants))
+        else:
+            doubtful[named] = _AllBut(certain[fold(session.group)])
     return marks.records_where(doubtful)
+
+
+@dataclass(frozen=True, slots=True)
+class _AllBut:
+    """Every number but these."""
+
+    numbers: Container[int]
+
+    def __contains__(self, number: object) -> bool:
+        return number not in self.numbers
 
 
 def _active(member: EnrolmentRow, session: SessionRow) -> bool:

@@ -108,8 +108,13 @@ def members_of_two_groups(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 def seats_taken(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """More active members than a group has seats, counted where it is fullest."""
-    for group in rows.groups:
-        members = [row for row in rows.enrolment if row.status == "active" and fold(row.group) == fold(group.group)]
+    seated = {fold(group.group): group for group in rows.groups if group.seats is not None}
+    by_group: dict[str, list[EnrolmentRow]] = {key: [] for key in seated}
+    for row in rows.enrolment if seated else ():
+        if row.status == "active" and (members := by_group.get(fold(row.group))) is not None:
+            members.append(row)
+    for key, group in seated.items():
+        members = by_group[key]
         starts = {row.joined or dt.date.min for row in members}
         most = max((sum((row.joined or dt.date.min) <= day <= (row.left or dt.date.max) for row in members)
                     for day in starts), default=0)  # fmt: skip

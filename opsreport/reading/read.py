@@ -299,7 +299,7 @@ def _is_headings(headings: Sequence[str], cells: Sequence[Cell]) -> bool:
     """Whether a row says the headings again, as pasted or printed tables do. headings: their keys, by column."""
     if not isinstance(first := next(cell for cell in cells if not blank(cell)), str):
         return False
-    if heading_key(first) not in headings[: cells.index(first) + 1]:
+    if (key := heading_key(first)) not in headings or key not in headings[: cells.index(first) + 1]:
         return False
     again = [column for column, cell in enumerate(cells, 1) if not blank(cell)]
     return len(again) > 1 and all(

@@ -84,9 +84,13 @@ def is_total(cell: Cell) -> bool:
 
 def only_filled(cells: Sequence[Cell]) -> int:
     """The column of a row's only filled cell; 0 where several are filled."""
-    filled = (column for column, cell in enumerate(cells, 1) if not blank(cell))
-    first = next(filled, 0)
-    return first if next(filled, 0) == 0 else 0
+    only = 0
+    for column, cell in enumerate(cells, 1):
+        if not blank(cell):
+            if only:
+                return 0
+            only = column
+    return only
 
 
 def _spellings(spec: SheetSpec) -> dict[str, str]:

@@ -5,9 +5,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from opsreport.money import Currency, Money
+from opsreport.plan.people.sites import Combined, Printed, Site
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted
-from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, money_cell
+from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Value, money_cell
+
+ATTENDANCE_OF_ALL = "attendance"
+"""The document that counts everyone of all workbooks once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +20,8 @@ class Told:
 
     source: as asked for. name: of its folder, '' where it has none. status: as alone, 0 to 2. refusal: why it could
     not be used. not_written: families that its errors stop. first: (order, order-by day, urgent) of the first
-    order. cost: of all orders with delivery and tax. files: how many were written.
+    order. cost: of all orders with delivery and tax. files: how many were written. site: its attendance; None where
+    errors or --partial leave it out, or no session was delivered.
     """
 
     source: str
@@ -33,12 +38,15 @@ class Told:
     first: tuple[str, dt.date, bool] | None = None
     cost: Money | None = None
     files: int = 0
+    site: Site | None = None
 
 
-def index_of_all(told: Sequence[Told], as_of: str, together: Told | None = None) -> Document:
+def index_of_all(
+    told: Sequence[Told], as_of: str, together: Told | None = None, attendance: bool = False
+) -> Document:  # fmt: skip
     """One line a workbook, those that need a hand named above, and a link to each start page.
 
-    together: the orders for all of them, where they order together.
+    together: the orders for all of them, where they order together. attendance: whether there is that of all.
     """
     refused = [each for each in told if not each.name]
     faulty = [each for each in told if each.not_written]
@@ -58,8 +66,10 @@ def index_of_all(told: Sequence[Told], as_of: str, together: Told | None = None)
         sentences = tuple(f"{each.source}: no {' and no '.join(each.not_written)}." for each in faulty)
         parts.append(Prose(sentences, "Documents are missing, because of errors in the workbook", "warning"))
     parts.append(_table([*((together,) if together else ()), *told], together is not None))
-    first = ((together.source, f"{together.name}/index.html"),) if together else ()
-    links = first + tuple((each.programme or each.name, f"{each.name}/index.html") for each in told if each.name)
+    first = [(together.source, f"{together.name}/index.html")] if together else []
+    if attendance:
+        first += [("Attendance of all workbooks", f"{ATTENDANCE_OF_ALL}.{form}") for form in ("html", "xlsx")]
+    links = (*first, *((each.programme or each.name, f"{each.name}/index.html") for each in told if each.name))
     return Document("index", "All workbooks", "the coordinator", tuple(parts), as_of, links=links)
 
 
@@ -103,6 +113,65 @@ def _cost(each: Told, alike: bool) -> int | str | None:
     if each.cost is None or alike:
         return None if each.cost is None else money_cell(each.cost)
     return cost_words(each)
+
+
+def attendance_of_all(told: Sequence[Told], found: Combined, as_of: str) -> Document:
+    """The attendance of every workbook and of all together, small counts hidden. told: those it is of, in order."""
+    columns = (
+        Column("Workbook", width=28),
+        Column("Sessions planned", "count", 9),
+        Column("Delivered", "count", 9),
+        Column("People", "count", 10),
+        Column("Households", "count", 11),
+        Column("Contacts", "count", 10),
+        Column("Contact hours", "amount", 10),
+        Column("Kits given out", "count", 10),
+        Column("Completers", "count", 11),
+        Column("Completers of people", "percent", 11),
+    )
+    rows = [_attended(each.name, line) for each, line in zip(told, found.sites, strict=True)]
+    rows.append(Row(_attended("Together, each once", found.all).cells, "heading"))
+    parts = (
+        Table("Attendance", "Attendance of each workbook and together", columns, tuple(rows)),
+        Prose(_who_is_who(found), "Who is counted once"),
+        Prose(_what_is_hidden(found), "What is hidden"),
+    )
+    title = "Attendance of all workbooks"
+    return Document(ATTENDANCE_OF_ALL, title, "the coordinator and funders", parts, as_of, landscape=True)
+
+
+def _attended(name: str, line: Printed) -> Row:
+    hours: Value = "hidden" if line.contact_hours is None else line.contact_hours
+    rate: Value = line.completion if line.completion is not None or line.people == 0 else "hidden"
+    return Row(
+        (
+            name, line.sessions_planned, line.sessions_delivered, line.people, line.households, line.contacts, hours,
+            line.kits, line.completers, rate,
+        )
+    )  # fmt: skip
+
+
+def _who_is_who(found: Combined) -> tuple[str, ...]:
+    few = 1 <= found.joined <= found.small
+    joined = f"from 1 to {found.small} people" if few else counted(found.joined, "person", "people")
+    return (
+        f"In several workbooks and counted once here: {joined}.",
+        "Somebody is one person in two workbooks where Programme in Settings, Participant and Household are the same "
+        "in both, Household is a code of its own, and Name and further columns of Enrolment do not differ. Who "
+        "completed in any workbook is a completer.",
+        f"Codes that stand in several workbooks and are counted apart, as one of these differs: {found.apart:,}.",
+        "Where each workbook gives out its codes anew, two people can have the same code, household and details: give "
+        "the workbooks different Programme names, and nobody is joined.",
+    )
+
+
+def _what_is_hidden(found: Combined) -> tuple[str, ...]:
+    return (
+        f"Counts of people from 1 to {found.small} are hidden, and others that would tell them; so are contacts, "
+        "hours, kits and households of workbooks whose people are hidden. The largest Small count of any was used.",
+        "Each workbook's own reports were hidden by themselves: who has them beside this page could subtract. Hand out "
+        "one or the other.",
+    )
 
 
 def cost_words(each: Told) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, Final
 
 from opsreport.shown import usual_places
@@ -102,6 +103,7 @@ class Formats:
         return _statistic(value)
 
 
+@lru_cache(4096)
 def _places(value: Value) -> int:
     """Decimals needed to show `value`, at most as many as are usual for an amount of its size."""
     if isinstance(value, int) or not isinstance(value, float | Fraction):

@@ -61,6 +61,8 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
     """
     import xlsxwriter  # 0.15 s, not wanted by a run that only checks
 
+    from opsreport.write.quick_sheet import QuickSheet
+
     file = io.BytesIO()
     workbook = xlsxwriter.Workbook(file, {"in_memory": True})
     workbook.use_custom_theme(io.StringIO(_theme()))
@@ -74,12 +76,16 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
     sections = _sections(document)
     pages = []
     for section, name in zip(sections, sheet_names([section.name for section in sections]), strict=True):
-        page = Page(workbook.add_worksheet(name), formats, [block.table.columns for block in section.blocks])
+        page = Page(
+            workbook.add_worksheet(name, QuickSheet), formats, [block.table.columns for block in section.blocks]
+        )
         _fill(page, section, document, first=section is sections[0])
         _set_up_print(page, document, paper)
         pages.append(page)
     _link(sections, pages)
     workbook.close()
+    if not all(page.sheet.all_written for page in pages):
+        raise ValueError("the spreadsheet writer left rows out")
     return file.getvalue()
 
 

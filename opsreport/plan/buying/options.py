@@ -24,6 +24,8 @@ Pack = tuple[str, str, int]
 
 WHOLE: Final = 100_000
 """Parts of a minor unit in which the dual prices of deliveries are counted."""
+_MOST_STEPS_AT_ALL: Final = 4**6 * MOST_STEPS
+"""Work after which a food whose parts go on spoiling each other is given up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +196,7 @@ class FoodOptions:
         numbers = [n for n in self._worth_asking(closed, prices) if self.options[n].pack not in without]
         choices = [self._choice(number, numbers, prices) for number in numbers]
         if prices is None:
-            bought = cheapest(self.demands, choices, self.keeps_open)
+            bought = cheapest(self.demands, choices, self.keeps_open, most_steps)
         else:
             bought = self.asked.cheapest(numbers, choices, most_steps)
         if bought is None:
@@ -205,8 +207,10 @@ class FoodOptions:
         way = self._way(tuple(sorted(packs.items())), bought)
         if bought.settled or self.covers(way.packs):
             return way
-        # put together from parts that spoil each other: another way stands in, with the bound that was found
-        other = self.cheapest() if prices is not None else None
+        # put together from parts that spoil each other: a longer search, or the way at no prices, stands in
+        if prices is None:
+            return self._search(closed, None, without, 4 * most_steps) if most_steps < _MOST_STEPS_AT_ALL else None
+        other = self.cheapest()
         return None if other is None else dataclasses.replace(other, bound=bought.bound, steps=bought.steps)
 
     @cached_property

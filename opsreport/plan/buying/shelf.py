@@ -50,7 +50,8 @@ class Holding:
     def open_packs(self, amount: Fraction, day: dt.date) -> Fraction:
         """Take up to `amount` from sealed packs, keeping the rest of the last one."""
         taken = min(amount, self.sealed * self.size)
-        opened = min(Fraction(-(-taken // self.size)), self.sealed)
+        whole = -(-taken // self.size)
+        opened: Fraction | int = whole if whole < self.sealed else self.sealed
         self.sealed -= opened
         if over := opened * self.size - taken:
             self.rests.append(Rest(day, over))
@@ -114,6 +115,6 @@ def use(
             continue
         part = portion.take(amount, day)
         amount -= part
-        _, before = taken.get(id(portion.holding), (portion.holding, Fraction(0)))
-        taken[id(portion.holding)] = (portion.holding, before + part)
+        before = taken.get(id(portion.holding))
+        taken[id(portion.holding)] = (portion.holding, before[1] + part if before else part)
     return list(taken.values())

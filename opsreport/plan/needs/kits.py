@@ -96,10 +96,8 @@ def meetings(programme: Programme) -> list[Meeting]:
 
 def members_on(programme: Programme, session: Session) -> tuple[Member, ...]:
     """A session's group members active on its date."""
-    return tuple(
-        member for member in programme.members
-        if member.group == session.group and member.active_on(session.day)
-    )  # fmt: skip
+    members = programme.members_by_group.get(session.group, ())
+    return tuple(member for member in members if member.active_on(session.day))
 
 
 def batches_for(servings: Fraction | None, recipe_servings: Fraction, kit_step: Fraction) -> Fraction:

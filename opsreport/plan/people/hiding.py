@@ -17,7 +17,7 @@ one who has less.
 """
 
 import heapq
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -180,13 +180,18 @@ class Sums:
 Loop = tuple[_Cost, tuple[Key, ...]]
 
 
-def hide_row(counts: Sequence[int], small: int) -> tuple[tuple[str, ...], str]:
+def hide_row(
+    counts: Sequence[int], small: int, secret: Collection[int] = ()
+) -> tuple[tuple[str, ...], str]:  # fmt: skip
     """What may be printed of counts and of their total.
 
     At most one count beside the small ones is hidden, the smallest that serves; the total only where nothing
-    else can.
+    else can. secret: places of counts that must be hidden, whatever they are; what is 0 needs no hiding.
     """
-    edges = [Count(("cell", i), ("from",), ("to",), value) for i, value in enumerate(counts)]
+    edges = [
+        Count(("cell", i), ("from",), ("to",), value, known=Known(secret=True) if value and i in secret else None)
+        for i, value in enumerate(counts)
+    ]
     edges.append(Count(("all",), ("to",), ("from",), sum(counts), total=True))
     sums = _settled(edges, small)
     return tuple(sums.label(("cell", i)) for i in range(len(counts))), sums.label(("all",))

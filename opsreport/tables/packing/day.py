@@ -91,7 +91,8 @@ class Kits:
     @property
     def cold(self) -> list[Food]:
         """Those that must be kept cold."""
-        return [food for food in self.foods if is_cold(food) or food.name in self.opened]
+        opened = self.opened
+        return [food for food in self.foods if is_cold(food) or food.name in opened]
 
     @property
     def opened(self) -> frozenset[str]:

@@ -17,12 +17,12 @@ D = dt.date.fromisoformat
 NONE = Prices({}, {})
 
 
-def options(packs: str, *needs: tuple[str, int], keeps: str = "30") -> FoodOptions:
+def options(packs: str, *needs: tuple[str, int], keeps: str = "30", keeps_open: str = "") -> FoodOptions:
     """Pearl onions for needs (packing day, grams) good two days longer; shop comes on Mondays, farm on Thursdays."""
     rows, _ = read(
         term(
             {
-                "Ingredients": f"Ingredient | State | Keeps\npearl onion | dry | {keeps}",
+                "Ingredients": f"Ingredient | State | Keeps | Keeps open\npearl onion | dry | {keeps} | {keeps_open}",
                 "Suppliers": "Supplier | Lead days | Delivery days\nshop | 1 | Mon\nfarm | 1 | Thu",
                 "Packs": f"Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by\n{packs}",
             }
@@ -66,6 +66,18 @@ def test_a_grant_draws_goods_to_a_delivery() -> None:
 def test_no_way_without_the_only_delivery_in_time() -> None:
     food = options(BAG, ("2027-01-12", 300), keeps="3")
     assert food.cheapest(frozenset({("shop", D("2027-01-11"))})) is None
+
+
+def test_parts_of_a_plan_that_spoil_each_other_are_looked_for_longer() -> None:
+    """Hundreds of packs, opened ones good for three days: each part's own packs are opened for another part."""
+    food = options(
+        "shop | pearl onion | C | 4932 | g | 10.95\nshop | pearl onion | D | 9864 | g | 20.40\n"
+        "farm | pearl onion | T | 411 | g | 1.19",
+        ("2027-01-12", 184_950), ("2027-01-19", 89_598), ("2027-01-20", 125_766), keeps="500", keeps_open="3",
+    )  # fmt: skip
+    way = food.cheapest(most_steps=2_000)
+    assert way is not None
+    assert food.covers(way.packs)
 
 
 def test_no_way_without_the_only_pack() -> None:
