@@ -12,7 +12,7 @@ import heapq
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from opsreport.plan.buying.exchange import Exchange
+from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.market import Delivery
 from opsreport.plan.buying.master import Master
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Way
@@ -218,8 +218,7 @@ class Tree:
         """A plan out of the relaxation of a part."""
         ways = self.master.hold_ways()
         if ways:
-            below = 1 + 2 * sum(way.cost for way in self.ways.values())
-            self._take(Exchange(self.suppliers, self.known, ways, below).improve())
+            self._take(Exchange(self.suppliers, self.known, ways, more_than_any(self.ways)).improve())
 
     def _take(self, ways: Mapping[str, Way]) -> None:
         cost = whole_cost(self.suppliers, self.foods, ways)
