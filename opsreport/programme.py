@@ -153,7 +153,8 @@ class Session:
 
 @dataclass(frozen=True, slots=True)
 class Supplier:
-    """Who sells; weekdays are 0 = Monday."""
+    """Who sells; weekdays are 0 = Monday. only_on, not_on: the one day on which they come, and days on which they
+    do not, whatever the weekday."""
 
     supplier: str
     name: str = ""
@@ -167,6 +168,12 @@ class Supplier:
     delivery_fee: Money = Money(0)
     free_from: Money | None = None
     tax: Fraction = Fraction(0)
+    only_on: dt.date | None = None
+    not_on: frozenset[dt.date] = frozenset()
+
+    def comes_on(self, day: dt.date) -> bool:
+        """Whether it is a delivery day."""
+        return day.weekday() in self.delivery_days and day not in self.not_on and self.only_on in (None, day)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ SHOWN = {
     "start-page": ("index.html", "body", 880, 580),
     "purchase-order": ("orders/order-Ostlerfield-20270216.html", "body", 880, 580),
     "stations": ("packing/2027-02-23-stations.html", "#part-2", 1120, 480),
+    "pull-list-on-a-phone": ("packing/2027-02-23-pull-list.html", "#part-1", 360, 560),
     "checklist": ("packing/2027-02-23-checklists.html", "#part-2", 880, 580),
     "labels": ("packing/2027-02-23-labels.html", "body", 880, 400),
     "attendance": ("reports/attendance.html", "body", 880, 580),

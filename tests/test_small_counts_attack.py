@@ -142,23 +142,23 @@ class Document:
 
 
 class _Tables(HTMLParser):
-    """Every table of a page: caption, then rows of texts."""
+    """Every table of a page: the heading above it, then rows of texts."""
 
     def __init__(self) -> None:
         super().__init__()
         self.tables: dict[str, list[list[str]]] = {}
         self._at = ""
-        self._caption = ""
+        self._heading = ""
         self.text = ""
 
     def handle_starttag(self, tag: str, attrs: object) -> None:
-        self._at = tag if tag in ("caption", "td", "th") else self._at
-        if tag == "caption":
-            self._caption = ""
+        self._at = tag if tag in ("h2", "td", "th", "p") else self._at
+        if tag == "h2":
+            self._heading = ""
         if tag == "tr":
-            self.tables.setdefault(self._caption, []).append([])
+            self.tables.setdefault(self._heading, []).append([])
         if tag in ("td", "th"):
-            self.tables[self._caption][-1].append("")
+            self.tables[self._heading][-1].append("")
 
     def handle_endtag(self, tag: str) -> None:
         if tag == self._at:
@@ -166,10 +166,10 @@ class _Tables(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         self.text += data
-        if self._at == "caption":
-            self._caption += data
-        elif self._at in ("td", "th") and self.tables.get(self._caption):
-            self.tables[self._caption][-1][-1] += data
+        if self._at == "h2":
+            self._heading += data
+        elif self._at in ("td", "th") and self.tables.get(self._heading):
+            self.tables[self._heading][-1][-1] += data.rstrip("\n")
 
 
 def read_page(page: bytes) -> Document:

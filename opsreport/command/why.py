@@ -20,7 +20,7 @@ from opsreport.words import nearest
 
 @dataclass(frozen=True, slots=True)
 class WhyAnswer:
-    """One food's trace; told: the same as plan.json holds it."""
+    """One food's trace; told: the same as plan.json holds it, with its rows of `purchases` as `packs`."""
 
     trace: Trace
     currency: Currency
@@ -36,7 +36,13 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
     file = folder / PLAN_FILE if folder.is_dir() else folder
     try:
         plan = json.loads(file.read_text("utf-8"))
-        by_key = {name_key(told["ingredient"]): told for told in plan["trace"]}
+        by_key = {
+            name_key(told["ingredient"]): {
+                **told,
+                "packs": [row for row in plan["purchases"] if row["ingredient"] == told["ingredient"]],
+            }
+            for told in plan["trace"]
+        }
         currency = Currency(plan["currency"])
         wanted = _keys(ingredient, by_key)
         traces = {key: _trace(by_key[key], currency) for key in wanted[:1]}
@@ -91,8 +97,9 @@ def _trace(told: Any, currency: Currency) -> Trace:
     )  # fmt: skip
     packs = tuple(
         TracePacks(
-            row["order"], row["item"], row["cell"], row["packs"], row["pack"], Fraction(row["base_amount"]),
-            amounts(row["used"]), Fraction(row["left_over"]), money(row["cost"]),
+            row["order"], row["item"], row["cell"], row["packs"],
+            row["pack"] or str(Quantity(Fraction(row["pack_amount"]), row["pack_unit"])),
+            Fraction(row["base_amount"]), amounts(row["used"]), Fraction(row["left_over"]), money(row["cost"]),
         )
         for row in told["packs"]
     )  # fmt: skip

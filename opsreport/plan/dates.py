@@ -46,7 +46,7 @@ def delivery_days(
     """The supplier's delivery days from `first` to `last`, both included, on which food can be taken in."""
     count = (last - first).days + 1
     days = (first + number * _DAY for number in range(max(count, 0)))
-    return [day for day in days if day.weekday() in supplier.delivery_days and calendar.can_receive(day)]
+    return [day for day in days if supplier.comes_on(day) and calendar.can_receive(day)]
 
 
 def _earliest(*days: dt.date | None) -> dt.date | None:

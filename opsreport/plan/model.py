@@ -477,15 +477,14 @@ class Surplus:
 class Addition:
     """An order for a delivery for which something is ordered already.
 
-    to: numbers on the Orders sheet. goods: of them. fee_saved: of delivery, were both one order. below_minimum: even
-    both together.
+    to: numbers on the Orders sheet. goods: of them. fee_saved: of delivery, both being one; that the order itself asks
+    no fee is counted on, what is saved on the order placed is not.
     """
 
     order: str
     to: tuple[str, ...]
     goods: Money
     fee_saved: Money = Money(0)
-    below_minimum: bool = False
 
 
 @dataclass(frozen=True, slots=True)

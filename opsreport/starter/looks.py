@@ -10,6 +10,7 @@ from opsreport.sheets import Column, SheetSpec
 from opsreport.starter.columns import offered_range, source_of
 from opsreport.starter.contents import number_format
 from opsreport.write import cut
+from opsreport.write.sheet_looks import SOFT, WASH
 
 _LONGEST_OFFER: Final = 255
 """A spreadsheet takes no longer list of words written into a drop-down [characters]."""
@@ -17,11 +18,11 @@ _LONGEST_OFFER: Final = 255
 Look = Mapping[str, Any]
 
 FONT: Final[Look] = {"font_name": "Arial", "font_size": 11, "valign": "top"}
-_GREY, WASH, DARK, RULE = "#595959", "#EDEDED", "#404040", "#A6A6A6"
+DARK: Final = "#404040"
 
 HEADING: Final[Look] = {"bold": True, "text_wrap": True, "valign": "bottom", "bg_color": WASH, "top": 1, "bottom": 2}
 _REQUIRED: Final[Look] = {"bg_color": DARK, "font_color": "#FFFFFF"}
-QUIET: Final[Look] = {"font_color": _GREY, "text_wrap": True}
+QUIET: Final[Look] = {"font_color": SOFT, "text_wrap": True}
 FURTHER: Final[Look] = {"text_wrap": True}
 FURTHER_WIDTH, MEANING_WIDTH = 24.0, 92.0
 _WIDE_KINDS: Final = ("text", "list of recipes", "list of needs", "list of funders", "list", "list of allergens")

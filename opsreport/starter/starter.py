@@ -26,8 +26,6 @@ from opsreport.starter.looks import (
     HEADING,
     MEANING_WIDTH,
     QUIET,
-    RULE,
-    WASH,
     Look,
     column_look,
     heading_look,
@@ -39,6 +37,7 @@ from opsreport.starter.looks import (
 from opsreport.words import fold, heading_key
 from opsreport.write import clean, cut
 from opsreport.write.folder import Unwritable, put_file, refuse_taken
+from opsreport.write.sheet_looks import RULE, WASH
 
 ROWS_WITH_LISTS: Final = 5_000
 """Rows of a sheet that have drop-downs."""

@@ -20,6 +20,8 @@ attendance mark, shaded so that a page of them reads as a picture."""
 
 NUMBERS: Final[frozenset[Style]] = frozenset({"count", "amount", "money", "percent", "number"})
 """Styles of numbers, which end at the right of their column."""
+NAMING: Final[frozenset[Style]] = frozenset({"text", "code", "date"})
+"""Styles whose first cell names its row."""
 
 
 @dataclass(frozen=True, slots=True)

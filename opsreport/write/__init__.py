@@ -19,3 +19,8 @@ def cut(text: str, most: int) -> str:
         return text
     kept = text.encode("utf-16-le")[: 2 * (most - 1)].decode("utf-16-le", "ignore")
     return kept.rstrip() + "…"
+
+
+def boxes(count: int) -> str:
+    """Boxes to tick."""
+    return " ".join("☐" * count)

@@ -3,40 +3,27 @@
 import datetime as dt
 import posixpath
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
-from fractions import Fraction
+from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
-from opsreport.money import Currency, Money
 from opsreport.places import templates_folder
-from opsreport.shown import day_words, decimal_words, share_words, usual_places
-from opsreport.tables.table import (
-    NUMBERS,
-    Column,
-    Document,
-    Labels,
-    Paper,
-    Part,
-    Picture,
-    Row,
-    Style,
-    Table,
-    Value,
-)
+from opsreport.shown import day_words
+from opsreport.tables.table import Document, Labels, Paper, Part, Picture, Row, Table
 from opsreport.write import clean
+from opsreport.write.html_table import class_names, head_line, row_groups, row_lines, totals
 from opsreport.write.label_sheets import label_sheets, stock_style
 from opsreport.write.one_page import MARGINS, PAPER, print_sizes
-from opsreport.write.page_style import column_classes, page_style
+from opsreport.write.page_style import Shapes, css_text, page_style, shape, shapes_of
 from opsreport.write.svg import svg
-from opsreport.write.xlsx import total_lines
 
 if TYPE_CHECKING:
     from jinja2 import Environment
     from markupsafe import Markup
 
+_NARROW: Final = 70
+"""A table that is no wider fits on any screen on which its rows stand as rows [characters]."""
 _MOST_LISTED: Final = 20
 """Parts of a page that are all listed at its top."""
 
@@ -53,13 +40,20 @@ def index_bytes(document: Document, paper: Paper) -> bytes:
 
 def _render(template: str, document: Document, paper: Paper) -> bytes:
     labels = [isinstance(part, Labels) for part in document.parts]
+    folds = _folds(document)
+
+    def lines(rows: list[Row], part: Table) -> "Markup":
+        return row_lines(rows, part.columns, paper.currency, lambda row: _way(row, folds, document))
+
     page = _environment().get_template(template).render(
         document=document,
         paper=paper,
         currency=paper.currency,
         has_labels=any(labels),
         labels_only=any(labels) and not any(isinstance(part, Table) for part in document.parts),
-        folds=_folds(document),
+        folds=folds,
+        lines=lines,
+        shapes=shapes_of(part for part in document.parts if isinstance(part, Table)),
         sizes=print_sizes(document, paper),
         tables=_contents(document),
     )  # fmt: skip
@@ -94,127 +88,36 @@ def _environment() -> "Environment":
     environment.filters |= {
         "drawn": _drawn,
         "by_folder": _by_folder,
-        "cells": _cells,
+        "class_names": class_names,
         "css_text": _css_text,
         "density": _density,
+        "head_line": head_line,
+        "is_wide": _is_wide,
         "kind": _kind,
         "label_sheets": label_sheets,
-        "marked": _marked,
         "page_style": _page_style,
         "relative_to": _relative_to,
-        "row_groups": _row_groups,
-        "show": show,
+        "row_groups": row_groups,
+        "shape": shape,
         "stock_style": stock_style,
-        "table_classes": _table_classes,
-        "total_rows": _total_rows,
+        "totals": totals,
     }
     return environment
 
 
-# --- cells ---
+# --- parts ---
 
 
-def show(value: Value, style: Style, currency: Currency) -> str:
-    """A cell's value in words, the same on every machine."""
-    if value is None:
-        return ""
-    if isinstance(value, str):
-        return value
-    if isinstance(value, dt.date):
-        return day_words(value)
-    if style == "money":
-        return currency.shown(Money(int(value)))
-    if style == "percent":
-        return share_words(value)
-    if style == "number" and not isinstance(value, int):
-        return _statistic(float(value))
-    if isinstance(value, int):
-        return f"{value:,}" if style in NUMBERS else str(value)
-    if isinstance(value, Fraction):
-        return decimal_words(value, usual_places(value))
-    return f"{value:,.3f}".rstrip("0").rstrip(".")
-
-
-def _statistic(value: float) -> str:
-    """A statistic: three decimals below 1, two below 100, else one; tiny ones said so."""
-    size = abs(value)
-    if 0 < size < 0.0005:
-        return "< 0.001" if value > 0 else "≈ 0"
-    places = 3 if size < 1 else 2 if size < 100 else 1
-    return f"{value:,.{places}f}".replace("-", "−")
-
-
-@cache
-def _marked(style: Style) -> "Markup":
-    """The class attribute of a total, which may stand in no column of its own."""
+def _page_style(body: "Markup", shapes: Shapes) -> "Markup":
     from markupsafe import Markup
 
-    return Markup(' class="right"' if style in NUMBERS else "")
+    return Markup(page_style(body, shapes))
 
 
-def _table_classes(table: Table, dense: str) -> "Markup":
-    """The class attribute of a table: how densely it is printed, and what its columns hold."""
+def _css_text(text: str) -> "Markup":
     from markupsafe import Markup
 
-    names = [*([dense] if dense else []), *column_classes(column.style for column in table.columns)]
-    return Markup(f' class="{" ".join(names)}"' if names else "")
-
-
-def _page_style(body: "Markup") -> "Markup":
-    from markupsafe import Markup
-
-    return Markup(page_style(body))
-
-
-_NAMING: Final[frozenset[Style]] = frozenset({"text", "code", "date"})
-"""Styles whose first cell names its row."""
-
-
-def _cells(row: Row, columns: tuple[Column, ...], currency: Currency) -> "Iterator[tuple[Markup, str, Markup]]":
-    """A row's cells: opening tag, what stands in it, closing tag."""
-    cell, row_head = _tags()
-    for index, (value, column) in enumerate(zip(row.cells, columns, strict=True)):
-        opening, closing = row_head if index == 0 and value and column.style in _NAMING else cell
-        if column.style == "mark":
-            yield _mark_tag(str(value or "")), show(value, "text", currency), closing
-        elif column.style == "boxes" and isinstance(value, int):
-            yield _boxes_tag(value), _boxes(value), closing
-        else:
-            yield opening, show(value, column.style, currency), closing
-
-
-@cache
-def _tags() -> "tuple[tuple[Markup, Markup], tuple[Markup, Markup]]":
-    """The tags of a cell, and those of one that names its row."""
-    from markupsafe import Markup
-
-    return (Markup("<td>"), Markup("</td>")), (Markup('<th scope="row">'), Markup("</th>"))
-
-
-_MARKS: Final = {"P": " mark-p", "A": " mark-a", "E": " mark-e", "V": " mark-v"}
-
-
-@cache
-def _mark_tag(mark: str) -> "Markup":
-    """The opening tag of an attendance mark, shaded by what it is."""
-    from markupsafe import Markup
-
-    return Markup(f'<td class="mark{_MARKS.get(mark, "")}">')
-
-
-@cache
-def _boxes_tag(count: int) -> "Markup":
-    """The opening tag of a cell of boxes, said as a number to who cannot see them."""
-    from markupsafe import Markup
-
-    return Markup(f'<td aria-label="{count} to tick">')
-
-
-@cache
-def _boxes(count: int) -> "Markup":
-    from markupsafe import Markup
-
-    return Markup("<i></i>" * count)
+    return Markup(css_text(text))
 
 
 def _drawn(picture: Picture, id_: str) -> "Markup":
@@ -223,20 +126,13 @@ def _drawn(picture: Picture, id_: str) -> "Markup":
     return Markup(svg(picture, id_))  # every text in it is escaped there
 
 
+def _is_wide(table: Table) -> bool:
+    """Whether the table may be wider than a small screen on which it still stands as a table."""
+    return sum(column.width for column in table.columns) > _NARROW
+
+
 def _kind(part: Part) -> str:
     return type(part).__name__
-
-
-def _row_groups(table: Table) -> Iterator[list[Row]]:
-    """Rows in groups that each begin with a heading row; those before the first heading are a group too."""
-    group: list[Row] = []
-    for row in table.rows:
-        if row.emphasis == "heading" and group:
-            yield group
-            group = []
-        group.append(row)
-    if group:
-        yield group
 
 
 def _folds(document: Document) -> dict[tuple[str, str], str]:
@@ -245,36 +141,15 @@ def _folds(document: Document) -> dict[tuple[str, str], str]:
         (part.sheet, str(group[0].cells[0])): f"fold-{number}-{place}"
         for number, part in enumerate(document.parts, 1)
         if isinstance(part, Table) and part.folds
-        for place, group in enumerate(_row_groups(part), 1)
+        for place, group in enumerate(row_groups(part), 1)
     }
 
 
-@dataclass(frozen=True, slots=True)
-class _TotalCell:
-    """A cell of a totals line: its label over `span` columns, a value, or nothing."""
-
-    label: str | None = None
-    span: int = 1
-    right: bool = False
-    column: Column | None = None
-    value: Value = None
-
-
-def _total_rows(table: Table) -> Iterator[list[_TotalCell]]:
-    places = {column.heading: index for index, column in enumerate(table.columns)}
-    for line in total_lines(table.totals):
-        under = {places[total.under]: total for total in line}
-        start = min(under)
-        cells = [_TotalCell(line[0].label, start, right=True)] if start else []
-        free = [index for index in range(len(table.columns)) if index not in under]
-        for index in range(start, len(table.columns)):
-            if index in under:
-                cells.append(_TotalCell(column=table.columns[index], value=under[index].value))
-            elif not start and index == free[0]:
-                cells.append(_TotalCell(line[0].label))
-            else:
-                cells.append(_TotalCell())
-        yield cells
+def _way(row: Row, folds: Mapping[tuple[str, str], str], document: Document) -> str:
+    """The address to which a row's first words lead, as the document's page must write it; '' for none."""
+    if row.leads_to is not None and row.leads_to in folds:
+        return f"#{folds[row.leads_to]}"
+    return _relative_to(row.links_to, document.path) if row.links_to else ""
 
 
 def _density(table: Table, document: Document, paper: Paper) -> str:
@@ -327,12 +202,3 @@ def _by_folder(document: Document) -> list[tuple[str, list[tuple[str, list[tuple
 
 
 _FORMS: Final = {".html": "page", ".xlsx": "spreadsheet"}
-
-
-def _css_text(text: str) -> "Markup":
-    """A CSS string: every character but plain letters, digits and spaces as its code."""
-    from markupsafe import Markup
-
-    plain = " ".join(clean(text).split())
-    escaped = re.sub(r"[^A-Za-z0-9 ]", lambda found: f"\\{ord(found[0]):x} ", plain)
-    return Markup(f'"{escaped}"')  # nothing that means anything in HTML or CSS is left

@@ -73,7 +73,7 @@ def beside(food: FoodPlan | None, currency: Currency) -> Json:
             }
             for row in food.surplus
         ],
-        "trace": [_trace(trace, currency) for trace in food.traces],
+        "trace": [_trace(trace) for trace in food.traces],
     }
 
 
@@ -125,8 +125,8 @@ def _budget(budget: BudgetPlan, currency: Currency) -> Json:
     }
 
 
-def _trace(trace: Trace, currency: Currency) -> Json:
-    """One food's way from kits to packs, whole by itself: `opsreport why` reads nothing else."""
+def _trace(trace: Trace) -> Json:
+    """One food's way from kits to packs, which stand in `purchases`."""
     return {
         "ingredient": trace.food,
         "unit": trace.unit,
@@ -164,20 +164,6 @@ def _trace(trace: Trace, currency: Currency) -> Json:
                 "amount": str(use.amount),
             }
             for use in trace.uses
-        ],
-        "packs": [
-            {
-                "order": row.order,
-                "item": row.item,
-                "cell": row.cell,
-                "packs": row.packs,
-                "pack": row.pack,
-                "base_amount": str(row.base),
-                "used": _amounts(row.used),
-                "left_over": str(row.left_over),
-                "cost": currency.plain(row.cost),
-            }
-            for row in trace.packs
         ],
         "short": _amounts(trace.short),
         "to_shop": _amounts(trace.to_shop),

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from opsreport.tables.label_stock import INCH, STOCKS, LabelStock
 from opsreport.tables.table import Label, Labels
+from opsreport.write.page_style import size_class
 from opsreport.write.text_width import lines_of, text_width
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def label_sheets(labels: Labels, paper: Literal["Letter", "A4"]) -> "Markup":
         f'<div class="sheet{kind}">\n' + "\n".join(cells[first : first + stock.labels]) + "\n</div>\n"
         for first in range(0, len(cells), stock.labels)
     ]
-    return Markup("".join(sheets) or '<p class="soft">No labels to print.</p>\n')  # every text was escaped in _text
+    return Markup("".join(sheets) or "<p class=soft>No labels to print.\n")  # every text was escaped in _text
 
 
 def stock_style(paper: Literal["Letter", "A4"]) -> "Markup":
@@ -63,7 +64,7 @@ def _whole(labels: Labels, stock: LabelStock) -> Iterator[str]:
         width, height = (float(each / _POINT) for each in (stock.width - _AROUND[0], stock.height - _AROUND[1]))
         size = _size(label, width, height, _WHOLE)
         ruler = '<div class="ruler"></div>' if labels.outlined else ""
-        yield from [f'<div class="label" style="font-size:{size}pt">{_text(label)}{ruler}</div>'] * label.copies
+        yield from [f'<div class="label {size_class(size)}">{_text(label)}{ruler}</div>'] * label.copies
 
 
 def _pieces(labels: Labels, stock: LabelStock) -> Iterator[str]:
@@ -73,7 +74,7 @@ def _pieces(labels: Labels, stock: LabelStock) -> Iterator[str]:
     pieces: list[str] = []
     for label in labels.labels:
         size = _size(label, float(width / _POINT), float(height / _POINT), _CUT)
-        pieces += [f'<div class="piece" style="font-size:{size}pt">{_text(label)}</div>'] * label.copies
+        pieces += [f'<div class="piece {size_class(size)}">{_text(label)}</div>'] * label.copies
     for first in range(0, len(pieces), labels.pieces):
         yield f'<div class="label cut">{"".join(pieces[first : first + labels.pieces])}</div>'
 
@@ -81,11 +82,11 @@ def _pieces(labels: Labels, stock: LabelStock) -> Iterator[str]:
 def _text(label: Label) -> str:
     from markupsafe import escape
 
-    lines = "".join(f"<p>{escape(line)}</p>" for line in label.lines)
-    contains = f'<p class="contains">{escape(label.contains)}</p>' if label.contains else ""
-    foot = "".join(f'<p class="last">{escape(line)}</p>' for line in label.foot)
+    lines = "".join(f"<p>{escape(line)}" for line in label.lines)
+    contains = f"<p class=contains>{escape(label.contains)}" if label.contains else ""
+    foot = "".join(f"<p class=last>{escape(line)}" for line in label.foot)
     marks = "".join(f" <b>{escape(mark)}</b>" for mark in label.marks)
-    return f'<p class="first">{escape(label.head)}{marks}</p><div class="more">{lines}</div>{contains}{foot}'
+    return f"<p class=first>{escape(label.head)}{marks}<div class=more>{lines}</div>{contains}{foot}"
 
 
 # --- fitting ---

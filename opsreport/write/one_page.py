@@ -62,9 +62,9 @@ def _size(tables: Sequence[Table], width: float, height: float) -> float:
 def _head_height(document: Document, width: float) -> float:
     """Height of a document's title and the lines under it [points]."""
     lines = (
-        (document.title, 18, 1.2, True),
+        (document.title, 19.25, 1.2, True),
         (document.head, 11, 1.45, False),
-        (f"For {document.reader}", 9.5, 1.45, False),
+        (f"For {document.reader}", 9.625, 1.45, False),
     )
     heights = [lines_of(text, width / size, bold=bold) * size * line for text, size, line, bold in lines]
     return sum(heights) + _AROUND_HEAD

@@ -4,29 +4,28 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
+from itertools import groupby
 from typing import Final
 
 from opsreport.places import templates_folder
-from opsreport.tables.table import Style
+from opsreport.tables.table import NAMING, NUMBERS, Style, Table
+from opsreport.write import clean
 
-_OF_COLUMNS: Final = (
-    ("", "r", "tr", "text-align:right"),
-    ("", "r", "tbody>tr", "white-space:nowrap;overflow-wrap:normal"),
-    ("@media print,(min-width:30rem)", "d", "tbody>tr", "white-space:nowrap;overflow-wrap:normal"),
-    ("", "w", "tbody>tr", "border:1px solid var(--ink);min-width:5rem;height:2rem"),
-)
-"""What a table says once of a column instead of at each of its cells: on what condition, of which sort of columns, in
-which rows, what."""
-_LETTERS: Final[dict[Style, str]] = {
-    "count": "r",
-    "amount": "r",
-    "money": "r",
-    "percent": "r",
-    "number": "r",
-    "date": "d",
-    "code": "d",
-    "write-in": "w",
+Shapes = dict[tuple[tuple[str, Style], ...], str]
+"""A class for each sort of table on a page, by the headings and styles of its columns."""
+
+_TOKEN: Final = re.compile(r"(--[\w-]+):[^;}]*;?")
+_PHONE: Final = "@media screen and (max-width:40rem)"
+_NUMBER: Final = ("", "tr>:nth-child({})", "text-align:right;white-space:nowrap")
+_UNBROKEN: Final = ("@media print,(min-width:40rem)", "tr>:nth-child({})", "white-space:nowrap")
+_OF_STYLES: Final[dict[Style, tuple[str, str, str]]] = {
+    **dict.fromkeys(NUMBERS, _NUMBER),
+    "date": _UNBROKEN,
+    "code": _UNBROKEN,
+    "write-in": ("", "td:nth-child({})", "border:1px solid var(--ink);min-width:4rem;height:2rem"),
+    "boxes": ("", "td:nth-child({})", "font-size:1.1em;line-height:1.2"),
 }
+"""What a table says once of a column instead of at each of its cells: on what condition, of which cells, what."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,16 +37,32 @@ class _Rule:
     declarations: str
 
 
-def column_classes(styles: Iterable[Style]) -> list[str]:
-    """Classes of a table, one for each column that is not plain words: `r3` numbers in the third column."""
-    return [f"{_LETTERS[style]}{number}" for number, style in enumerate(styles, 1) if style in _LETTERS]
+def shapes_of(tables: Iterable[Table]) -> Shapes:
+    """The classes of a page's tables; tables with the same columns share one."""
+    found: Shapes = {}
+    for table in tables:
+        found.setdefault(_shape(table), f"t{len(found) + 1}")
+    return found
 
 
-def page_style(body: str) -> str:
-    """The rules that the elements and classes of a page's body ask for, written short."""
+def shape(table: Table, shapes: Shapes) -> str:
+    """The table's class."""
+    return shapes[_shape(table)]
+
+
+def _shape(table: Table) -> tuple[tuple[str, Style], ...]:
+    """Headings and styles; the heading over the cells that name their rows is in no rule."""
+    return tuple(
+        ("" if number == 0 and column.style in NAMING else column.heading, column.style)
+        for number, column in enumerate(table.columns)
+    )
+
+
+def page_style(body: str, shapes: Shapes) -> str:
+    """The rules that the elements and classes of a page's body ask for, written short, with the tokens they name."""
     found: set[str] = {"html", *re.findall(r"<([a-z][a-z0-9]*)", body)}
-    for classes in set(re.findall(r'class="([^"]*)"', body)):
-        found |= {f".{name}" for name in classes.split()}
+    for classes in set(re.findall(r'class=("[^"]*"|[\w-]+)', body)):
+        found |= {f".{name}" for name in classes.strip('"').split()}
     written: list[str] = []
     open_media = ""
     for rule in _rules((templates_folder() / "style.css").read_text("utf-8")):
@@ -58,17 +73,52 @@ def page_style(body: str) -> str:
             written.append(("}" if open_media else "") + (f"{rule.media}{{" if rule.media else ""))
             open_media = rule.media
         written.append(f"{','.join(kept)}{{{rule.declarations}}}")
-    return "".join([*written, "}" if open_media else "", *_column_rules(found)])
+    return _with_named_tokens("".join([*written, "}" if open_media else "", _sizes(found), *_column_rules(shapes)]))
 
 
-def _column_rules(found: set[str]) -> Iterator[str]:
-    """Rules for the columns that some table of the page has; a cell over several columns is none of them."""
-    for media, letter, rows, declarations in _OF_COLUMNS:
-        numbers = sorted(int(name[2:]) for name in found if re.fullmatch(rf"\.{letter}\d+", name))
-        if numbers:
-            cells = ",".join(f".{letter}{number} {rows}>:nth-child({number}):not([colspan])" for number in numbers)
-            rule = f"{cells}{{{declarations}}}"
-            yield f"{media}{{{rule}}}" if media else rule
+def _with_named_tokens(style: str) -> str:
+    """The same without the tokens that nothing in it names."""
+    named = set(re.findall(r"var\((--[\w-]+)", style))
+    kept = _TOKEN.sub(lambda token: token[0] if token[1] in named else "", style)
+    return kept.replace(";}", "}")
+
+
+def size_class(points: float) -> str:
+    """The class of a type size, a multiple of half a point."""
+    return f"h{round(2 * points)}"
+
+
+def _sizes(found: set[str]) -> str:
+    """The type sizes of a page's labels, and how wide the columns of its fitted tables ask to be [characters]."""
+    numbers = sorted((name[1], int(name[2:])) for name in found if re.fullmatch(r"\.[hw]\d+", name))
+    return "".join(
+        f".h{number}{{font-size:{number / 2}pt}}" if letter == "h" else f".w{number}{{--w:{number}}}"
+        for letter, number in numbers
+    )
+
+
+def _column_rules(shapes: Shapes) -> Iterator[str]:
+    """What the columns of each sort of table hold, and their headings where a phone sets cells below each other."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for columns, name in shapes.items():
+        for number, (heading, style) in enumerate(columns, 1):
+            if style in _OF_STYLES:
+                media, cells, declarations = _OF_STYLES[style]
+                cells = cells.format("1):not([colspan]" if number == 1 else number)  # only first cells run on
+                found.setdefault((media, declarations), []).append(f".{name} {cells}")
+            if number > 1 or style not in NAMING:
+                found.setdefault((_PHONE, f"content:{css_text(heading)}"), []).append(
+                    f".{name} td:nth-child({number})::before"
+                )
+    for media, rules in groupby(sorted(found.items()), lambda rule: rule[0][0]):
+        inside = "".join(f"{','.join(selectors)}{{{declarations}}}" for (_, declarations), selectors in rules)
+        yield f"{media}{{{inside}}}" if media else inside
+
+
+def css_text(text: str) -> str:
+    """A CSS string; whatever might mean something in a style or a page is written as its code."""
+    plain = " ".join(clean(text).split())
+    return '"{}"'.format(re.sub(r"[^\w ·,.-]", lambda found: f"\\{ord(found[0]):x} ", plain))
 
 
 @cache
@@ -99,4 +149,17 @@ def _short(sheet: str) -> str:
     """A style sheet without comments and spare spaces."""
     plain = re.sub(r"/\*.*?\*/", "", sheet, flags=re.DOTALL)
     plain = re.sub(r"\s*([{};,>])\s*", r"\1", " ".join(plain.split()))
-    return re.sub(r":\s+", ":", plain).replace(";}", "}").strip()
+    plain = re.sub(r":\s+", ":", plain).replace(";}", "}").strip()
+    return _inlined(re.sub(r"(?<![\w.])0(?=\.\d)", "", plain))
+
+
+def _inlined(sheet: str) -> str:
+    """A style sheet whose tokens that never change, on paper or in the dark, are written as their values."""
+    found: dict[str, set[str]] = {}
+    for name, value in re.findall(r"(--[\w-]+):([^;}]*)", sheet):
+        found.setdefault(name, set()).add(value)
+    fixed = {name: values.pop() for name, values in found.items() if len(values) == 1}
+    # a token may be made of others, so values are put in until none is left
+    while (put := re.sub(r"var\((--[\w-]+)\)", lambda use: fixed.get(use[1], use[0]), sheet)) != sheet:
+        sheet = put
+    return sheet

@@ -9,32 +9,33 @@ from opsreport.tables.table import NUMBERS, Paper, Style, Value
 
 Look = Mapping[str, Any]
 
-_GREY, _WASH, _RULE = "#595959", "#EDEDED", "#A6A6A6"
+INK, SOFT, RULE, WASH = "#1A1A1A", "#595959", "#8A8A8A", "#F0F0F0"
+"""The tokens of templates/style.css; templates/theme.xml offers them to who works on in a spreadsheet."""
 LOOKS: Final[Mapping[str, Look]] = {
     "title": {"bold": True, "font_size": 17},
     "subtitle": {"bold": True, "font_size": 13},
-    "quiet": {"font_color": _GREY},
+    "quiet": {"font_color": SOFT},
     "plain": {},
     "bold": {"bold": True},
     "warning": {"align": "left", "indent": 1, "left": 5, "right": 1},
     "caution": {"align": "left", "indent": 1, "left": 6, "right": 6},
-    "heading": {"bold": True, "bg_color": _WASH, "top": 1, "bottom": 2, "valign": "bottom"},
+    "heading": {"bold": True, "bg_color": WASH, "top": 1, "bottom": 2, "valign": "bottom"},
     "total": {"bold": True},
     "first total": {"bold": True, "top": 1},
-    "cell": {"bottom": 1, "bottom_color": _RULE},
+    "cell": {"bottom": 1, "bottom_color": RULE},
 }
 FRAMES: Final = {"plain": 0, "warning": 1, "caution": 6}
 """Line style around sentences: none, thin (thick at the left), double."""
 EMPHASIS: Final[Mapping[str, Look]] = {
     "": {},
-    "heading": {"bold": True, "bg_color": _WASH, "top": 1},
-    "warning": {"bold": True, "pattern": 18, "fg_color": "#000000", "bg_color": "#FFFFFF"},
-    "quiet": {"font_color": _GREY, "italic": True},
+    "heading": {"bold": True, "bg_color": WASH, "top": 1},
+    "warning": {"bold": True, "pattern": 18, "fg_color": INK, "bg_color": "#FFFFFF"},
+    "quiet": {"font_color": SOFT, "italic": True},
 }
 MARKS: Final[Mapping[str, Look]] = {
-    "P": {"bg_color": "#404040", "font_color": "#FFFFFF", "bold": True},
-    "A": {"pattern": 16, "fg_color": _RULE, "bg_color": "#FFFFFF"},
-    "E": {"bg_color": _WASH},
+    "P": {"bg_color": SOFT, "font_color": "#FFFFFF", "bold": True},
+    "A": {"pattern": 16, "fg_color": RULE, "bg_color": "#FFFFFF"},
+    "E": {"bg_color": WASH},
     "V": {"border": 1, "bold": True},
 }
 """How an attendance mark looks, so that a list of them reads as a picture, in greyscale too."""

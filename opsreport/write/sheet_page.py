@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from opsreport.shown import day_words
 from opsreport.tables.table import NUMBERS, Column, Style, Value
-from opsreport.write import clean, cut
+from opsreport.write import boxes, clean, cut
 from opsreport.write.sheet_looks import Formats, Look
 
 MOST_COLUMNS: Final = 16_384
@@ -136,11 +136,6 @@ class Page:
 
 def _font_size(looks: tuple[Look, ...]) -> float:
     return next((float(look["font_size"]) for look in reversed(looks) if "font_size" in look), 11.0)
-
-
-def boxes(count: int) -> str:
-    """Boxes to tick."""
-    return " ".join("☐" * count)
 
 
 def lines_in(text: str, width: float) -> int:

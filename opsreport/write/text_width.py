@@ -26,7 +26,7 @@ def _by_character(widths: dict[int, str]) -> dict[str, int]:
 _WIDTHS: Final = (_by_character(_REGULAR), _by_character(_BOLD))
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1 << 16)
 def text_width(text: str, *, bold: bool = False) -> float:
     """Width of a text on one line [of the type's size]."""
     widths = _WIDTHS[bold]
@@ -39,6 +39,8 @@ def lines_of(text: str, room: float, *, bold: bool = False) -> int:
     Args:
         room: width of a line [of the type's size].
     """
+    if "\n" not in text and text_width(text, bold=bold) <= room:
+        return 1
     return sum(_lines_of_words(line.split(), room, bold) for line in text.split("\n"))
 
 

@@ -7,9 +7,11 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 from typing import Any, Final
 
 from opsreport.findings import column_letters
+from opsreport.places import templates_folder
 from opsreport.shown import day_words
 from opsreport.tables.table import (
     NUMBERS,
@@ -26,10 +28,10 @@ from opsreport.tables.table import (
     Total,
     Value,
 )
-from opsreport.write import clean, cut
+from opsreport.write import boxes, clean, cut
 from opsreport.write.one_page import PAPER
-from opsreport.write.sheet_looks import EMPHASIS, FRAMES, LOOKS, MARKS, Formats, Look
-from opsreport.write.sheet_page import LINE, Page, boxes, lines_in
+from opsreport.write.sheet_looks import EMPHASIS, FRAMES, INK, LOOKS, MARKS, RULE, Formats, Look
+from opsreport.write.sheet_page import LINE, Page, lines_in
 
 MOST_ROWS: Final = 1_048_576
 LONGEST_NAME: Final = 31
@@ -37,15 +39,16 @@ _LONGEST_HEADER: Final = 200
 """Of 255 units, the rest being left to the codes around the text."""
 
 _PAPERS: Final = {"Letter": 1, "A4": 9}
-_WIDEST_UPRIGHT: Final = 150
-"""A wider sheet lies on its side in print, whatever the document does [characters]."""
+_WIDEST_UPRIGHT: Final = {True: 103, False: 150}
+"""A wider sheet lies on its side in print, for documents that lie and for those that stand [characters]: one that fits
+an upright page at its full size is never laid on its side, one that would shrink below two thirds always."""
 _MARGINS: Final = (0.5, 0.75)
 """Left and right, above and below [in]."""
 _SAFE: Final = 0.95
 """Part of a printed page that is counted on."""
 _CHART_ROWS: Final = 19
 """Rows that a chart covers."""
-_GREYS: Final = ("#262626", "#8C8C8C", "#BFBFBF")
+_GREYS: Final = (INK, RULE, "#BFBFBF")
 _TALLEST_FROZEN: Final = 260.0
 """Above a heading lower than this nothing is frozen, or a small screen could not scroll [points]."""
 
@@ -60,6 +63,7 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
 
     file = io.BytesIO()
     workbook = xlsxwriter.Workbook(file, {"in_memory": True})
+    workbook.use_custom_theme(io.StringIO(_theme()))
     workbook.set_properties(
         {
             "title": cut(clean(document.title), _LONGEST_HEADER),
@@ -77,6 +81,12 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
     _link(sections, pages)
     workbook.close()
     return file.getvalue()
+
+
+@cache
+def _theme() -> str:
+    """Our tokens as the colours and fonts that a spreadsheet offers."""
+    return (templates_folder() / "theme.xml").read_text("utf-8")
 
 
 def sheet_names(wanted: Iterable[str]) -> list[str]:
@@ -296,7 +306,7 @@ def _put_chart(page: Page, table: Table, chart: Chart, first: int, last: int) ->
         )
     drawn.set_title({"name": cut(clean(chart.title), _LONGEST_HEADER), "name_font": {"size": 12}})
     values: dict[str, Any] = {"name": chart.axis, "min": 0} | ({"num_format": "0%", "max": 1} if shares else {})
-    values |= {"major_gridlines": {"visible": True, "line": {"color": "#D9D9D9"}}}
+    values |= {"major_gridlines": {"visible": True, "line": {"color": RULE, "width": 0.5}}}
     drawn.set_x_axis(values if chart.kind == "bar" else {})
     drawn.set_y_axis({"reverse": True, "major_gridlines": {"visible": False}} if chart.kind == "bar" else values)
     drawn.set_legend({"position": "bottom"} if len(chart.values) > 1 else {"none": True})
@@ -441,7 +451,7 @@ def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
     sheet = page.sheet
     sheet.set_paper(_PAPERS[paper.size])
     wide, high = PAPER[paper.size]
-    if document.landscape or page.width > _WIDEST_UPRIGHT:
+    if page.width > _WIDEST_UPRIGHT[document.landscape]:
         sheet.set_landscape()
         wide, high = high, wide
     sheet.fit_to_pages(1, 0)

@@ -233,7 +233,9 @@ def order_faults(plan, ref):
         if want < ref.as_of and arrives <= ref.as_of:
             out.append(f"{o['order']}: urgent and arrives {arrives}, not after {ref.as_of}")
         free, fee = number(row.get("free delivery from")), number(row.get("delivery fee")) or F(0)
-        fee = 0 if free is not None and goods[o["order"]] >= free * 100 else int(fee * 100)
+        placed = goods_placed(ref, o["supplier"], arrives)
+        free_of_fee = placed is not None or (free is not None and goods[o["order"]] >= free * 100)
+        fee = 0 if free_of_fee else int(fee * 100)
         tax = half_up(goods[o["order"]] * ref.tax_rate(o["supplier"]))
         least = number(row.get("minimum order")) or F(0)
         figures = {
@@ -242,7 +244,7 @@ def order_faults(plan, ref):
         for name, want_cents in figures.items():
             if cents(o[name]) != want_cents:
                 out.append(f"{o['order']}: {name} {o[name]}, should be {want_cents}")
-        if o["below_minimum"] != (goods[o["order"]] < least * 100):
+        if o["below_minimum"] != (goods[o["order"]] + (placed or 0) < least * 100):
             out.append(f"{o['order']}: below minimum {o['below_minimum']}")
     got = sum(cents(o["goods"]) + cents(o["fee"]) for o in plan["orders"])
     b = plan["buying"]
@@ -251,6 +253,34 @@ def order_faults(plan, ref):
     if b and not (F(b["lower_bound"]) <= F(b["cost"])):
         out.append(f"buying {b}")
     return out
+
+
+def goods_placed(ref, supplier, day):
+    """Cents of the orders placed of which something still comes with a delivery; None where none does.
+
+    A pack costs what Orders says, else what Packs asks for one of that size, the item's own first.
+    """
+    own = [r for r in ref.t["Orders"] if key(r["supplier"]) == key(supplier)]
+    coming = [r for r in own if number(r["packs"]) > (number(r.get("received")) or 0)]
+    numbers = {key(r["order"]) for r in coming if date(r["due"]) == day}
+    if not numbers:
+        return None
+    total = F(0)
+    for row in (r for r in own if key(r["order"]) in numbers):
+        food = ref.foods.find(row["ingredient"])
+        size = ref.foods.amount(food, number(row["pack amount"]), unit_of(row["pack unit"]))
+        same = [
+            pack
+            for pack in ref.t["Packs"]
+            if key(pack["supplier"]) == key(supplier)
+            and ref.foods.find(pack["ingredient"]) == food
+            and ref.foods.amount(food, number(pack["pack amount"]), unit_of(pack.get("pack unit"))) == size
+        ]
+        same.sort(key=lambda pack: key(pack.get("item")) != key(row.get("item")))
+        agreed = [number(row["price"])] if clean(row.get("price")) else []
+        prices = [*agreed, *(number(pack["price"]) for pack in same)]
+        total += number(row["packs"]) * prices[0] if prices else 0
+    return half_up(total * 100)
 
 
 def cost_faults(plan, ref):

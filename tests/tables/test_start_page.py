@@ -28,7 +28,7 @@ from opsreport.plan.model import (
 from opsreport.plan.people_model import PeoplePlan
 from opsreport.programme import OnOrder, Programme, Supplier
 from opsreport.tables.start_page import start_page
-from opsreport.tables.table import Document, Paper, Prose, Table
+from opsreport.tables.table import Document, Facts, Paper, Prose, Table
 from opsreport.write.html_page import index_bytes
 
 
@@ -171,6 +171,23 @@ def test_what_to_do_next_by_date() -> None:
         (day(36), "Take in order PO-2 from Green Foods"),
         (day(39), "Pack 22 kits"),
     ]
+
+
+def test_the_head_says_in_a_few_lines_what_matters_today() -> None:
+    def said(made: Document) -> dict[str, str]:
+        return dict(next(part for part in made.parts if isinstance(part, Facts)).pairs)
+
+    head = said(page())
+    assert head["To do today"] == "1 order to place, 1 delivery to take in, 1 list of marks to complete"
+    assert head["Do first"] == "Telephone order PO-1 with Green Foods: Wed 20 Jan 2027"
+    assert head["Unsafe"] == "1 lot out of date to remove, 1 lot without a date"
+    assert head["Short"] == "1 food short of what a session needs"
+    quiet = dataclasses.replace(FOOD, orders=FOOD.orders[1:], sessions=(), shopping=(), shortages=(), lots=())
+    later = said(page(quiet, people_plan(sessions=()), programme=coordinator_programme(on_order=())))
+    assert later["To do on Sat 30 Jan 2027"] == "1 order to place"
+    assert (later["Unsafe"], later["Short"]) == ("nothing is known", "nothing")
+    stopped = said(page(findings=[UNSAFE]))
+    assert (stopped["Unsafe"], stopped["Short"]) == ("1 fault about needs to put right", "could not be worked out")
 
 
 def test_what_comes_first_is_shown_however_late_it_is() -> None:

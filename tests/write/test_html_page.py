@@ -2,7 +2,6 @@
 
 import datetime as dt
 import re
-from fractions import Fraction
 from html.parser import HTMLParser
 
 import pytest
@@ -18,16 +17,29 @@ from opsreport.tables.table import (
     Paper,
     Prose,
     Row,
-    Style,
     Table,
     Total,
-    Value,
 )
-from opsreport.write.html_page import html_bytes, index_bytes, show
+from opsreport.write.html_page import html_bytes, index_bytes
 
 LETTER = Paper("Letter", Currency("USD"), dt.date(2026, 11, 20))
 NASTY = "<script>alert(1)</script>\"'&</style>"
 VOID = {"meta", "br", "link", "img", "col"}
+ENDED_BY = {
+    "td": {"td", "th", "tr", "tbody", "table"},
+    "th": {"td", "th", "tr", "tbody", "table"},
+    "tr": {"tr", "tbody", "table"},
+    "thead": {"tbody", "table"},
+    "tbody": {"tbody", "table"},
+    "li": {"li", "ul"},
+    "dt": {"dt", "dd", "dl"},
+    "dd": {"dt", "dd", "dl"},
+    "p": {"address", "details", "div", "dl", "h1", "h2", "h3", "header", "main", "nav", "p", "section", "table", "ul"},
+}
+"""Elements whose end tags may be left out, and the tags that then end them.
+
+Source: HTML Living Standard, 13.1.2.4 Optional tags.
+"""
 
 STATIONS = Table(
     "Stations",
@@ -62,12 +74,19 @@ class Tree(HTMLParser):
         assert self.open == []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._end_before(tag)
         self.tags.append((tag, dict(attrs)))
         if tag not in VOID:
             self.open.append(tag)
 
     def handle_endtag(self, tag: str) -> None:
+        while self.open[-1] != tag and tag in ENDED_BY.get(self.open[-1], ()):
+            self.open.pop()
         assert self.open.pop() == tag
+
+    def _end_before(self, tag: str) -> None:
+        while self.open and tag in ENDED_BY.get(self.open[-1], ()):
+            self.open.pop()
 
     def handle_data(self, data: str) -> None:
         if data.strip() and self.open:
@@ -130,21 +149,24 @@ def test_self_contained() -> None:
 
 def test_table_says_what_its_cells_are() -> None:
     tree = page_of(STATIONS)
-    assert tree.text("caption") == ["Station 1"]
-    assert [head["scope"] for head in tree.all("th")] == ["col"] * 5 + ["rowgroup", "row", "row", "row"]
+    assert [head.get("scope") for head in tree.all("th")] == [None] * 5 + ["rowgroup", None, None, "row"]
     assert tree.text("th") == ["Kit", "Kits", "Cost", "Done", "By", "Session s1", "A", "B", "All"]
-    assert tree.text("td") == ["1,400", "$12.50", "2", "$0.50", "1,402", "$13.00"]
-    region = next(div for div in tree.all("div") if div.get("role") == "region")
-    assert (region["tabindex"], region["aria-labelledby"]) == ("0", "part-1")
-    assert [cell["aria-label"] for cell in tree.all("td") if "aria-label" in cell] == ["3 to tick", "1 to tick"]
-    assert len(tree.all("i")) == 4
+    assert tree.text("td") == ["1,400", "$12.50", "☐ ☐ ☐", "2", "$0.50", "☐", "1,402", "$13.00"]
+
+
+def test_a_wide_table_scrolls_by_itself() -> None:
+    wide = Table("T", "Wide", tuple(Column(f"C{number}", width=18) for number in range(4)), ())
+    (region,) = [div for div in page_of(STATIONS, wide).all("div") if div.get("role") == "region"]
+    assert (region["tabindex"], region["aria-labelledby"]) == ("0", "part-2")
 
 
 def test_every_row_fills_the_table() -> None:
     page = html_bytes(Document("x", "A page", "", (STATIONS,)), LETTER).decode()
-    for row in re.findall(r"<tr.*?</tr>", page, re.S):
-        cells = re.findall(r"<t[hd][ >][^>]*", row)
-        assert sum(int(next(iter(re.findall(r'colspan="(\d+)"', cell)), 1)) for cell in cells) == 5
+    rows = re.split(r"<tr\b", page.split("<table")[1])[1:]
+    assert len(rows) == 5
+    for row in rows:
+        cells = re.findall(r"<t[hd]\b[^>]*>", row)
+        assert sum(int(next(iter(re.findall(r"colspan=(\d+)", cell)), 1)) for cell in cells) == 5
 
 
 def test_total_under_the_first_column() -> None:
@@ -178,39 +200,13 @@ def test_empty_table_says_so() -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "style", "words"),
-    [
-        (None, "text", ""),
-        (0, "count", "0"),
-        (1234, "count", "1,234"),
-        (2027, "text", "2027"),
-        (123456, "money", "$1,234.56"),
-        (Fraction(7, 3), "amount", "≈ 2.333"),
-        (Fraction(5, 2), "amount", "2.5"),
-        (0.1, "amount", "0.1"),
-        (Fraction(7, 8), "percent", "88%"),
-        (0.00001, "number", "< 0.001"),
-        (-0.00001, "number", "≈ 0"),
-        (0.0412, "number", "0.041"),
-        (-1.529, "number", "−1.53"),
-        (1234.56, "number", "1,234.6"),
-        (34, "number", "34"),
-        (dt.date(2026, 11, 24), "date", "Tue 24 Nov 2026"),
-        ("1–10", "count", "1–10"),
-    ],
-)
-def test_values_in_words(value: Value, style: Style, words: str) -> None:
-    assert show(value, style, Currency("USD")) == words
-
-
-@pytest.mark.parametrize(
     ("size", "landscape", "said"), [("Letter", False, "letter portrait"), ("A4", True, "a4 landscape")]
 )
 def test_paper(size: str, landscape: bool, said: str) -> None:
     paper = Paper(size, Currency(), dt.date(2026, 1, 1))  # type: ignore[arg-type]
     page = html_bytes(Document("x", "Ünits & \\", "", (STATIONS,), landscape=landscape), paper).decode()
     assert f"size: {said};" in page
-    assert r'content: "\dc nits \26  \5c ";' in page
+    assert r'content: "Ünits \26  \5c " }' in page
     assert '"Page " counter(page) " of " counter(pages)' in page
 
 
@@ -218,7 +214,7 @@ def test_labels_alone_print_alone() -> None:
     label = Label("Kit A", ("one",), "Contains: milk")
     labels = Labels("L", "Stickers", (label,) * 11)
     page = html_bytes(Document("x", "Stickers", "", (Prose(("Peel.",)), labels)), LETTER).decode()
-    assert '<body class="labels-only">' in page
+    assert "<body class=labels-only>" in page
     assert page.count('<div class="sheet">') == 2
     assert "grid-template-columns: repeat(2, 101.6000mm); grid-auto-rows: 50.8000mm;" in page
     assert "<body class" not in html_bytes(Document("x", "S", "", (STATIONS, labels)), LETTER).decode()
@@ -230,9 +226,7 @@ def test_long_labels_are_set_smaller_and_say_all() -> None:
         Label("Kit", ("x" * 60,) * 5, "Contains: " + "milk, " * 40),
     )
     tree = page_of(Labels("L", "L", (short, long)))
-    sizes = [
-        float(re.findall(r"[\d.]+", str(div["style"]))[0]) for div in tree.all("div") if div.get("class") == "label"
-    ]
+    sizes = [int(found[1]) / 2 for div in tree.all("div") if (found := re.match(r"label h(\d+)", str(div["class"])))]
     assert sizes[0] == 12
     assert 5.5 <= sizes[1] < 9
     assert long.contains.strip() in tree.text("p")
@@ -255,7 +249,7 @@ def test_a_row_s_first_words_lead_to_its_document() -> None:
     columns = (Column("By", "date"), Column("What"), Column("More"))
     row = Row((dt.date(2027, 2, 8), "Place it", "soon"), links_to="orders/po 1.html")
     page = html_bytes(Document("packing/x", "A page", "", (Table("T", "T", columns, (row,)),)), LETTER).decode()
-    assert '<td><a href="../orders/po%201.html">Place it</a></td><td>soon</td>' in page
+    assert '<td><a href="../orders/po%201.html">Place it</a><td>soon\n' in page
 
 
 def test_of_very_many_parts_those_are_listed_that_begin_a_printed_page() -> None:
@@ -295,7 +289,6 @@ def test_start_page_groups_links_by_folder() -> None:
         ("findings.html", "Findings"),
         ("calendar.ics", "Calendar"),
     ]
-    assert tree.text("caption") == ["Station 1"]
 
 
 def contrast(one: str, other: str) -> float:
@@ -319,10 +312,10 @@ def test_contrast_formula(colour: str, ratio: float) -> None:
 
 
 def test_tokens_have_contrast() -> None:
-    """WCAG 2.2, 1.4.3 and 1.4.11: text 4.5 : 1, rules 3 : 1, on screen, in the dark and in print."""
+    """WCAG 2.2, 1.4.3 and 1.4.11: text 4.5 : 1, rules 3 : 1, on screen and paper, and in the dark."""
     css = (templates_folder() / "style.css").read_text(encoding="utf-8")
     schemes = [dict(re.findall(r"--(\w+): (#\w{6})", block)) for block in re.findall(r":root \{[^}]*\}", css)]
-    assert len(schemes) == 3
+    assert len(schemes) == 2
     for scheme in schemes:
         for ink in ("ink", "soft", "accent"):
             assert min(contrast(scheme[ink], scheme[ground]) for ground in ("paper", "wash")) >= 4.5

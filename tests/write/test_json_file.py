@@ -197,6 +197,7 @@ GOLDEN = {
             "left_over": "100",
             "sold_by": 1,
             "pack": "",
+            "cell": "",
         }
     ],
     "orders": [

@@ -2,14 +2,16 @@
 
 import datetime as dt
 import io
+import re
 from fractions import Fraction
 
 import pytest
 import xlsxwriter
 
 from opsreport.money import Currency
+from opsreport.places import templates_folder
 from opsreport.tables.table import Paper, Style, Value
-from opsreport.write.sheet_looks import LOOKS, Formats
+from opsreport.write.sheet_looks import INK, LOOKS, RULE, SOFT, WASH, Formats
 
 
 def formats(currency: str = "USD") -> Formats:
@@ -56,3 +58,11 @@ def test_a_look_is_one_format_whatever_its_words_order() -> None:
     made = formats()
     assert made.of(LOOKS["bold"], LOOKS["quiet"]) is made.of(LOOKS["quiet"], LOOKS["bold"])
     assert made.of(LOOKS["bold"]) is not made.of(LOOKS["title"])
+
+
+def test_tokens_are_those_of_the_pages() -> None:
+    style, theme = ((templates_folder() / name).read_text("utf-8") for name in ("style.css", "theme.xml"))
+    tokens = dict(re.findall(r"--(\w+): (#\w{6})", style.partition("@media")[0]))
+    assert tuple(tokens[name].upper() for name in ("ink", "soft", "rule", "wash")) == (INK, SOFT, RULE, WASH)
+    offered = {f"#{colour}" for colour in re.findall(r'srgbClr val="(\w{6})"', theme)}
+    assert {colour.upper() for colour in tokens.values()} <= offered

@@ -2,12 +2,11 @@
 
 import dataclasses
 from collections.abc import Collection, Sequence
-from fractions import Fraction
 
-from opsreport.money import Money, half_up
+from opsreport.money import Money
 from opsreport.plan.buying.market import price_holds
+from opsreport.plan.buying.open_deliveries import OpenDeliveries, open_deliveries
 from opsreport.plan.buying.orders import BuyingPlan
-from opsreport.plan.buying.placed import price_of
 from opsreport.plan.buying.topping_up import order_fee
 from opsreport.plan.model import Addition, FoodPlan, Forward, Order, Purchase
 from opsreport.programme import Programme
@@ -36,38 +35,16 @@ def _free(number: str, taken: Collection[str]) -> str:
 
 
 def additions(programme: Programme, orders: Sequence[Order]) -> tuple[Addition, ...]:
-    """Orders for a delivery for which something is ordered already and still to come.
-
-    The plan counts fee and minimum of each order by itself; what both would be together stands beside.
-    """
+    """Orders for a delivery for which something is ordered already and still to come."""
+    placed = open_deliveries(programme)
     found = []
     for order in orders:
-        numbers = {
-            row.order
-            for row in programme.on_order
-            if (row.supplier, row.due) == (order.supplier, order.arrives) and row.packs > 0
-        }
-        if not numbers:
-            continue
-        placed = sum(
-            (
-                (price_of(programme, row) or 0) * (max(row.packs, Fraction(0)) + row.received)
-                for row in programme.on_order
-                if row.supplier == order.supplier and row.order in numbers
-            ),
-            Fraction(0),
-        )
-        supplier, goods = programme.suppliers[order.supplier], half_up(placed)
-        apart = order_fee(supplier, goods) + order.fee
-        found.append(
-            Addition(
-                order.order,
-                tuple(sorted(numbers)),
-                goods,
-                fee_saved=Money(apart - order_fee(supplier, goods + order.goods)),
-                below_minimum=goods + order.goods < supplier.minimum_order,
-            )
-        )
+        delivery = order.supplier, order.arrives
+        if delivery in placed.goods:
+            supplier, goods = programme.suppliers[order.supplier], placed.goods[delivery]
+            apart = order_fee(supplier, goods) + order_fee(supplier, order.goods)
+            saved = Money(apart - order_fee(supplier, goods + order.goods))
+            found.append(Addition(order.order, placed.numbers[delivery], goods, saved))
     return tuple(found)
 
 
@@ -77,13 +54,11 @@ def forwards(programme: Programme, plan: FoodPlan) -> tuple[Forward, ...]:
     Whole rows of the next order only, at a price that holds for this one, and only what then still keeps to the last
     session that it is for.
     """
-    apart = {each.order for each in plan.additions if not each.below_minimum}
-    return tuple(
-        _forward(programme, plan, order) for order in plan.orders if order.below_minimum and order.order not in apart
-    )
+    placed = open_deliveries(programme)
+    return tuple(_forward(programme, plan, placed, order) for order in plan.orders if order.below_minimum)
 
 
-def _forward(programme: Programme, plan: FoodPlan, order: Order) -> Forward:
+def _forward(programme: Programme, plan: FoodPlan, placed: OpenDeliveries, order: Order) -> Forward:
     later = [each for each in plan.orders if each.supplier == order.supplier and each.arrives > order.arrives]
     if not later:
         return Forward(order.order)
@@ -93,15 +68,17 @@ def _forward(programme: Programme, plan: FoodPlan, order: Order) -> Forward:
         return Forward(order.order, following.order)
     supplier, moved = programme.suppliers[order.supplier], sum(row.cost for row in rows)
     rest = following.goods - moved
-    fees = order_fee(supplier, order.goods + moved) + (order_fee(supplier, rest) if rest else 0)
+    fees = placed.fee(supplier, order.arrives, order.goods + moved) + (
+        placed.fee(supplier, following.arrives, rest) if rest else 0
+    )
     return Forward(
         order.order,
         following.order,
         tuple(dict.fromkeys(row.food for row in rows)),
         Money(moved),
         Money(order.fee + following.fee - fees),
-        enough=order.goods + moved >= supplier.minimum_order,
-        rest_too_small=0 < rest < supplier.minimum_order,
+        enough=placed.is_enough(supplier, order.arrives, order.goods + moved),
+        rest_too_small=rest > 0 and not placed.is_enough(supplier, following.arrives, rest),
     )
 
 

@@ -1,5 +1,6 @@
 """Which packs to buy, from whom and when: every need covered in time by food that is still good."""
 
+import dataclasses
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -7,13 +8,19 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from opsreport.money import Money, half_up
+from opsreport.plan.buying.alone import alone_way, session_by_session
 from opsreport.plan.buying.deliveries import choose_deliveries
 from opsreport.plan.buying.effort import USUAL, Effort
 from opsreport.plan.buying.food_buying import FoodBuying, order_id
-from opsreport.plan.buying.market import Delivery, Market
+from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
-from opsreport.plan.buying.options import FoodOptions, Way
-from opsreport.plan.buying.topping_up import order_fee
+from opsreport.plan.buying.open_deliveries import (
+    OpenDeliveries,
+    open_deliveries,
+    supplier_of,
+    with_deliveries_apart,
+)
+from opsreport.plan.buying.options import FoodOptions
 from opsreport.plan.dates import order_by
 from opsreport.plan.model import Buying, KitLine, NeedOf, Order, PlannedSession, Purchase, Shortage, ToShop
 from opsreport.programme import Programme
@@ -38,19 +45,21 @@ def buy(
     by_food: dict[str, list[Open]] = defaultdict(list)
     for lacking in still_open:
         by_food[lacking.need.food].append(lacking)
-    market = Market(programme, {lacking.need.packing_day for lacking in still_open})
+    placed = open_deliveries(programme)
+    apart = with_deliveries_apart(programme, placed)
+    market = Market(apart, {lacking.need.packing_day for lacking in still_open})
     foods = {food: FoodOptions(market, food, by_food[food]) for food in sorted(by_food)}
     each_alone = {food: alone_way(options) for food, options in foods.items()}
-    alone, deliveries_alone = _session_by_session(market, still_open)
+    alone, deliveries_alone = session_by_session(apart, still_open)
     chosen = choose_deliveries(market, foods, each_alone, deliveries_alone, effort)
     purchases = [
-        row
+        _of_supplier(row)
         for food, options in foods.items()
         for row in FoodBuying(options, chosen.ways[food], chosen.extra.get(food, ())).purchases()
     ]
     shopping = [ToShop(food, o.need.session, o.amount, o.need.unit) for food, b in foods.items() for o in b.unoffered]
     shortages = [_shortage(programme, sessions, o) for options in foods.values() for o in options.uncovered]
-    orders = _orders(programme, purchases)
+    orders = _orders(programme, purchases, placed)
     goods_and_fees = sum(order.goods + order.fee for order in orders)
     return BuyingPlan(
         tuple(sorted(purchases, key=lambda row: (row.arrives, row.supplier, row.food, row.item, row.size.amount))),
@@ -95,7 +104,13 @@ def _inflated(line: KitLine, loss: Fraction) -> Fraction:
     return line.base if line.whole else line.base * loss
 
 
-def _orders(programme: Programme, purchases: Iterable[Purchase]) -> list[Order]:
+def _of_supplier(row: Purchase) -> Purchase:
+    """A row under the name that the workbook knows."""
+    name = supplier_of(row.supplier)
+    return dataclasses.replace(row, supplier=name, order=order_id(name, row.arrives))
+
+
+def _orders(programme: Programme, purchases: Iterable[Purchase], placed: OpenDeliveries) -> list[Order]:
     """One order a supplier and delivery day, the urgent ones first, then by order-by day."""
     goods_of: dict[tuple[str, dt.date], int] = defaultdict(int)
     for row in purchases:
@@ -104,7 +119,7 @@ def _orders(programme: Programme, purchases: Iterable[Purchase]) -> list[Order]:
     for (name, arrives), goods in goods_of.items():
         supplier = programme.suppliers[name]
         by = order_by(arrives, supplier, programme.calendar)
-        fee = order_fee(supplier, goods)
+        fee = placed.fee(supplier, arrives, goods)
         tax = half_up(goods * supplier.tax)
         orders.append(
             Order(
@@ -117,33 +132,7 @@ def _orders(programme: Programme, purchases: Iterable[Purchase]) -> list[Order]:
                 fee=fee,
                 tax=tax,
                 total=Money(goods + fee + tax),
-                below_minimum=goods < supplier.minimum_order,
+                below_minimum=not placed.is_enough(supplier, arrives, goods),
             )
         )
     return sorted(orders, key=lambda order: (not order.urgent, order.order_by, order.arrives, order.supplier))
-
-
-def _session_by_session(market: Market, still_open: Sequence[Open]) -> tuple[Money, set[Delivery]]:
-    """What it would cost to buy each session on its own, with its own fees and nothing carried over, and the
-    deliveries that this asks for."""
-    by_session: dict[str, dict[str, list[Open]]] = defaultdict(lambda: defaultdict(list))
-    for lacking in still_open:
-        by_session[lacking.need.session][lacking.need.food].append(lacking)
-    total = 0
-    deliveries: set[Delivery] = set()
-    for foods in by_session.values():
-        goods: dict[Delivery, int] = defaultdict(int)
-        for food, its_open in foods.items():
-            for delivery, cost in alone_way(FoodOptions(market, food, its_open)).goods:
-                goods[delivery] += cost
-        total += sum(cost + order_fee(market.programme.suppliers[name], cost) for (name, _), cost in goods.items())
-        deliveries |= set(goods)
-    return Money(total), deliveries
-
-
-def alone_way(options: FoodOptions) -> Way:
-    """The cheapest way of a food on its own."""
-    way = options.cheapest()
-    if way is None:
-        raise RuntimeError(f"no packs cover the needs of {options.food}, though each can be covered by itself")
-    return way

@@ -60,16 +60,19 @@ def price_of(programme: Programme, row: OnOrder) -> Money | None:
 
 
 def placed_orders(programme: Programme) -> list[tuple[PlacedRow, ...]]:
-    """Each order of the Orders sheet that costs anything, with its rows.
+    """Each delivery of the Orders sheet that costs anything, with its rows: orders of one supplier that come on a day.
 
-    The fee and the tax are the supplier's for the whole order, split over what came and what is coming, then over the
-    rows, in proportion to goods.
+    The fee and the tax are the supplier's for the whole delivery, split over what came and what is coming, then over
+    the rows, in proportion to goods.
     """
     rows_of: dict[tuple[str, str], list[OnOrder]] = defaultdict(list)
     for row in programme.on_order:
         rows_of[row.order, row.supplier].append(row)
+    deliveries: dict[tuple[str, dt.date], list[OnOrder]] = defaultdict(list)
+    for (_, name), its_rows in rows_of.items():
+        deliveries[name, max(row.due for row in its_rows)] += its_rows
     found = []
-    for (_, name), rows in rows_of.items():
+    for (name, _), rows in deliveries.items():
         prices = [price_of(programme, row) or 0 for row in rows]
         came = [price * row.received for price, row in zip(prices, rows, strict=True)]
         coming = [price * max(row.packs, Fraction(0)) for price, row in zip(prices, rows, strict=True)]

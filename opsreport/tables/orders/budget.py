@@ -98,7 +98,7 @@ def _weeks(budget: BudgetPlan) -> Table:
     if capped:
         notes.append("Left counts all that is spent and committed from the start, since it is promised.")
     return Table(
-        "Money by week", "Money by week", columns, rows, notes=tuple(notes) if rows else (),
+        "Budget", "Money by week", columns, rows, notes=tuple(notes) if rows else (),
         empty="Nothing is on order, and nothing is to be ordered.",
     )  # fmt: skip
 
@@ -124,7 +124,7 @@ def _levers(programme: Programme, budget: BudgetPlan) -> Table:
         "a member must not get; read the label all the same.",
     )
     return Table(
-        "Levers", "What could be spent less on", columns, rows, notes=notes if rows else (), empty="No lever is known."
+        "Budget", "What could be spent less on", columns, rows, notes=notes if rows else (), empty="No lever is known."
     )
 
 
@@ -151,7 +151,7 @@ def _in_kind(budget: BudgetPlan) -> list[Part]:
         notes.append(f"{counted(unvalued, 'lot')} without a Value on the Stock sheet.")
     return [
         Table(
-            "In kind", "Gifts in kind that are used", columns, rows, notes=tuple(notes),
+            "Budget", "Gifts in kind that are used", columns, rows, notes=tuple(notes),
             totals=(Total("value", "Together", heading, total, f"SUM([{heading}])"),),
         )
     ]  # fmt: skip

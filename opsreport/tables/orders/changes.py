@@ -65,9 +65,9 @@ def change_words(since: Changes) -> str:
         )
         if number[what]
     ]  # fmt: skip
-    for what, words in (("placed", "placed"), ("past", "past its order day")):
+    for what, one, many in (("placed",) * 3, ("past", "past its order day", "past their order days")):
         if orders := {change.order for change in since.orders if change.what == what}:
-            said.append(f"{counted(len(orders), 'order')} {words}")
+            said.append(f"{counted(len(orders), 'order')} {one if len(orders) == 1 else many}")
     others = [change for change in since.kits if change.what not in ("packed", "delivered")]
     if others:
         said.append(f"other kits in {counted(len(others), 'session')}")
@@ -204,7 +204,7 @@ def _placed(since: Changes) -> list[Table]:
         )
         for (what, order), lines in sorted(gone.items(), key=lambda each: each[0][0] == "placed")
     )  # fmt: skip
-    return [Table("Placed since", "Orders placed or past since then", columns, rows)]
+    return [Table("Placed", "Orders placed or past since then", columns, rows)]
 
 
 def _pack(told: str) -> str:
@@ -249,7 +249,7 @@ def _surplus(programme: Programme, food: FoodPlan) -> Table:
         for row in food.surplus
     )  # fmt: skip
     return Table(
-        "Placed, not needed",
+        "Placed",
         "Placed before and not needed now",
         columns,
         rows,
@@ -282,7 +282,7 @@ def _kits(programme: Programme, since: Changes) -> Table:
                 "quiet" if past else "",
             )
         )  # fmt: skip
-    return Table("Kits", "Kits", columns, tuple(rows), empty="Every session's kits are as they were.")
+    return Table("Kits and needs", "Kits", columns, tuple(rows), empty="Every session's kits are as they were.")
 
 
 def _kit_words(change: KitChange) -> str:
@@ -306,5 +306,9 @@ def _needs(since: Changes) -> Table:
         Row((need.food, need.before, need.now, need.now - need.before, need.unit)) for need in since.needs
     )  # fmt: skip
     return Table(
-        "Needs", "Needs of the sessions not yet packed", columns, rows, empty="The sessions need what they needed."
+        "Kits and needs",
+        "Needs of the sessions not yet packed",
+        columns,
+        rows,
+        empty="The sessions need what they needed.",
     )

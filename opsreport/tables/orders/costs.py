@@ -33,11 +33,11 @@ _OF_THESE_ORDERS = (
 )
 
 
-def _split_table(sheet: str, title: str, columns: tuple[Column, ...], rows: list[Row]) -> Table:
+def _split_table(title: str, columns: tuple[Column, ...], rows: list[Row]) -> Table:
     """A split of the orders' total, its sum under it."""
     whole = sum(int(cost) for row in rows if isinstance(cost := row.cells[-1], int))
     totals = (Total("total", "All orders", "Cost", whole, "SUM([Cost])"),) if rows else ()
-    return Table(sheet, title, (*columns, _COST), tuple(rows), totals=totals, empty="Nothing is ordered.")
+    return Table("Cost", title, (*columns, _COST), tuple(rows), totals=totals, empty="Nothing is ordered.")
 
 
 def _by_session(programme: Programme, food: FoodPlan) -> Table:
@@ -51,13 +51,13 @@ def _by_session(programme: Programme, food: FoodPlan) -> Table:
         for name in sorted(costs, key=lambda name: (sessions[name].day, name))
     ]
     columns = (Column("Session", "code", 14), Column("Group", "code", 14), Column("Session day", "date", 16))
-    return _split_table("By session", "By session", columns, rows)
+    return _split_table("By session", columns, rows)
 
 
 def _by_group(programme: Programme, food: FoodPlan) -> Table:
     rows = [Row((name, programme.groups[name].name, money_cell(cost))) for name, cost in food.costs.groups.items()]
     columns = (Column("Group", "code", 14), Column("Name", width=30))
-    return _split_table("By group", "By group", columns, rows)
+    return _split_table("By group", columns, rows)
 
 
 def _by_funder(programme: Programme, food: FoodPlan) -> Table:
@@ -67,7 +67,7 @@ def _by_funder(programme: Programme, food: FoodPlan) -> Table:
         for funder, cost in food.costs.funders.items()
     ]
     columns = (Column("Funder", "code", 18), Column("Name", width=30))
-    whole = _split_table("By funder", "By funder", columns, rows)
+    whole = _split_table("By funder", columns, rows)
     return replace(whole, notes=(_OF_THESE_ORDERS,)) if rows else whole
 
 
@@ -93,11 +93,17 @@ def _how_good(food: FoodPlan) -> Table:
                 "own deliveries, nothing carried over from one session to the next",
             )
         ),
-        Row(("Saved by planning the sessions together", saving, "")),
+        Row(
+            (
+                "Saved by planning the sessions together",
+                saving,
+                "on their own they would leave orders below a minimum that these reach" if saving < 0 else "",
+            )
+        ),
     )
     columns = (Column("What", width=36), Column("Amount", "money", 13), Column("How it is counted", width=40))
     return Table(
-        "How good",
+        "Cost",
         "How good these orders are",
         columns,
         rows if food.orders else (),

@@ -1,22 +1,22 @@
 """What to order by when, and what arrives when, whether ordered now or before."""
 
+import datetime as dt
 from typing import Any
 
 from opsreport.plan.buying.additions import forward_words
-from opsreport.plan.model import FoodPlan, Order
-from opsreport.programme import Programme
+from opsreport.plan.model import FoodPlan, Order, Purchase
+from opsreport.programme import OnOrder, Programme
 from opsreport.shown import day_words
 from opsreport.tables.naming import head_line, listed
 from opsreport.tables.orders.amounts import pack_words
 from opsreport.tables.orders.heads import order_paths, supplier_name
 from opsreport.tables.orders.purchase_orders import KEPT
-from opsreport.tables.table import Column, Document, Row, Table, Total, Value, money_cell
+from opsreport.tables.table import Column, Document, Row, Table, Total, money_cell
 
 
 def order_calendar(programme: Programme, food: FoodPlan) -> Document:
     """The coordinator's list of orders and deliveries, urgent orders first."""
     orders = _urgent_first(food)
-    paths = order_paths(food.orders)
     return Document(
         "orders/order-calendar",
         "Order calendar",
@@ -29,7 +29,6 @@ def order_calendar(programme: Programme, food: FoodPlan) -> Document:
         ),
         head_line(programme),
         landscape=True,
-        links=tuple((f"Purchase order {order.order}", f"{paths[order.order]}.html") for order in orders),
     )
 
 
@@ -43,8 +42,8 @@ def _urgent_first(food: FoodPlan) -> list[Order]:
 def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Table:
     columns = (
         Column("Order by", "date", 16),
-        Column("Before", width=8),
-        Column("Order", "code", 22),
+        Column("Before", "code", 8),
+        Column("Order", width=22),
         Column("Supplier", width=22),
         Column("Arrives", "date", 16),
         Column("Lines", "count", 6),
@@ -55,6 +54,7 @@ def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Tabl
         Column("Look out", width=40),
     )
     rows = []
+    paths = order_paths(food.orders)
     for order in orders:
         supplier = programme.suppliers[order.supplier]
         remarks = order_remarks(programme, food, order)
@@ -74,6 +74,7 @@ def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Tabl
                     "; ".join(remarks),
                 ),
                 "warning" if remarks else "",
+                links_to=f"{paths[order.order]}.html",
             )
         )
     totals = (
@@ -102,11 +103,11 @@ def order_remarks(programme: Programme, food: FoodPlan, order: Order) -> list[st
         said.append(f"URGENT: telephone today, send it only when they agree to {day_words(order.arrives)}")
     for each in food.additions:
         if each.order == order.order:
-            once = f", which would save {shown(each.fee_saved)}" if each.fee_saved > 0 else ""
-            less = "; below the minimum order even together" if each.below_minimum else ""
-            said.append(f"IN ADDITION to {listed(each.to)}, placed before: ask for one delivery charge{once}{less}")
-    together = any(each.order == order.order and not each.below_minimum for each in food.additions)
-    if order.below_minimum and not together:
+            once = f"; that saves {shown(each.fee_saved)}" if each.fee_saved > 0 else ""
+            said.append(
+                f"IN ADDITION to {listed(each.to)}, placed before: one delivery charge for both is counted on{once}"
+            )
+    if order.below_minimum:
         minimum = shown(programme.suppliers[order.supplier].minimum_order)
         mends = [forward_words(each, programme) for each in food.forwards if each.order == order.order]
         said.append("; ".join([f"below the minimum order of {minimum}: ask whether it will be taken", *mends]))
@@ -155,52 +156,30 @@ def _rows_to_copy(food: FoodPlan, orders: list[Order]) -> Table:
 def _arrivals(programme: Programme, food: FoodPlan) -> Table:
     """Packs by delivery: those to order now, and those ordered before and still to come."""
     columns = (
-        Column("Arrives", "date", 16),
-        Column("From", width=22),
-        Column("Order", "code", 22),
-        Column("Is it ordered?", width=16),
+        Column("What", width=26),
         Column("Item code", "code", 12),
-        Column("What", width=24),
         Column("Packs", "amount", 8),
         Column("Pack", width=12),
         Column("Goes to", width=13),
     )
-    found: list[tuple[Value, ...]] = [
-        (
-            row.arrives,
-            supplier_name(programme, row.supplier),
-            row.order,
-            "to be ordered",
-            row.item,
-            row.food,
-            row.packs,
-            pack_words(row.size),
-            _goes_to(programme, row.food),
-        )
-        for row in food.purchases
-    ] + [
-        (
-            row.due,
-            supplier_name(programme, row.supplier),
-            row.order,
-            "already ordered",
-            row.item,
-            row.food,
-            row.packs,
-            pack_words(row.size),
-            _goes_to(programme, row.food),
-        )
-        for row in programme.on_order
-        if row.packs > 0 and row.due >= programme.as_of
+    coming: list[tuple[Purchase | OnOrder, dt.date, str]] = [
+        (row, row.arrives, "to be ordered") for row in food.purchases
     ]
-    found.sort(key=lambda cells: tuple(str(cell) for cell in cells[:6]))
+    coming += [
+        (row, row.due, "already ordered") for row in programme.on_order if row.packs > 0 and row.due >= programme.as_of
+    ]
+    deliveries: dict[tuple[dt.date, str, str, str], list[Row]] = {}
+    for row, arrives, words in sorted(coming, key=lambda each: (each[0].item, each[0].food)):
+        cells = (row.food, row.item, row.packs, pack_words(row.size), _goes_to(programme, row.food))
+        delivery = (arrives, supplier_name(programme, row.supplier), row.order, words)
+        deliveries.setdefault(delivery, []).append(Row(cells))
+    rows: list[Row] = []
+    for (arrives, supplier, order, words), inside in sorted(deliveries.items(), key=lambda each: each[0]):
+        heading = f"{day_words(arrives)}: {supplier}, order {order}, {words}"
+        rows += [Row((heading, None, None, None, None), "heading"), *inside]
     return Table(
-        "What arrives",
-        "What arrives, and when",
-        columns,
-        tuple(Row(cells) for cells in found),
-        empty="No delivery is expected.",
-    )
+        "What arrives", "What arrives, and when", columns, tuple(rows), empty="No delivery is expected."
+    )  # fmt: skip
 
 
 def _goes_to(programme: Programme, food: str) -> str:

@@ -2,12 +2,14 @@
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Iterable
 
 from opsreport.plan.explaining.mending import mend_words
 from opsreport.plan.model import FoodPlan, ToShop
 from opsreport.programme import Programme
+from opsreport.shown import amount_words
 from opsreport.tables.naming import head_line
-from opsreport.tables.orders.amounts import amount_words, in_kitchen_words, shop_words
+from opsreport.tables.orders.amounts import in_kitchen_words, shop_words
 from opsreport.tables.orders.heads import planned_sessions, total
 from opsreport.tables.table import Column, Document, Row, Table
 
@@ -80,6 +82,13 @@ def _shortages(programme: Programme, food: FoodPlan) -> Table:
     )
 
 
+def _shares(parts: Iterable[ToShop]) -> str:
+    """What each session takes, rounded: `s1 66 g; s2 2.5 g`."""
+    return "; ".join(
+        f"{shop.session} {amount_words(shop.amount, shop.unit, 0 if shop.amount >= 10 else 1)}" for shop in parts
+    )
+
+
 def _to_shop(programme: Programme, food: FoodPlan) -> Table:
     """One row a packing day and ingredient, with each session's part of it."""
     sessions = planned_sessions(food)
@@ -102,7 +111,7 @@ def _to_shop(programme: Programme, food: FoodPlan) -> Table:
     for day, name in sorted(together, key=lambda key: (key[0], key[1].casefold(), key[1])):
         parts = sorted(together[day, name], key=lambda shop: order.index(shop.session))
         amount, unit = total(shop.amount for shop in parts), parts[0].unit
-        users = "; ".join(f"{shop.session}: {amount_words(shop.amount, unit)}" for shop in parts)
+        users = parts[0].session if len(parts) == 1 else _shares(parts)
         known = programme.foods.by_name[name]
         rows.append(
             Row(

@@ -45,7 +45,6 @@ _UNIT = Column("Unit", width=6)
 
 
 def _lot_table(
-    sheet: str,
     title: str,
     lots: Iterable[LotLeft],
     columns: tuple[Column, ...],
@@ -55,7 +54,7 @@ def _lot_table(
 ) -> Table:
     """Lots that need a hand, with further columns."""
     rows = tuple(Row((*_lot_cells(lot), *cells(lot)), "warning") for lot in lots)
-    return Table(sheet, title, (*_LOT, *columns), rows, notes=notes if rows else (), empty=empty)
+    return Table("Lots to see to", title, (*_LOT, *columns), rows, notes=notes if rows else (), empty=empty)
 
 
 def _lot_cells(lot: LotLeft) -> tuple[Value, ...]:
@@ -64,7 +63,6 @@ def _lot_cells(lot: LotLeft) -> tuple[Value, ...]:
 
 def _expired(lots: list[LotLeft]) -> Table:
     return _lot_table(
-        "To remove",
         "Out of date: remove",
         (lot for lot in lots if lot.expired),
         (Column("Amount", "amount", 11), _UNIT, Column("Removed by, on", "write-in", 18)),
@@ -75,7 +73,6 @@ def _expired(lots: list[LotLeft]) -> Table:
 
 def _held(lots: list[LotLeft]) -> Table:
     return _lot_table(
-        "On hold",
         "On hold: not used",
         (lot for lot in lots if lot.held),
         (Column("Amount", "amount", 11), _UNIT),
@@ -87,7 +84,6 @@ def _held(lots: list[LotLeft]) -> Table:
 
 def _undated(lots: list[LotLeft]) -> Table:
     return _lot_table(
-        "Chilled, no date",
         "Chilled and without a date: not used",
         (lot for lot in lots if lot.undated),
         (Column("Amount", "amount", 11), _UNIT, Column("Date on the pack", "write-in", 18)),
@@ -101,7 +97,6 @@ def _unused(lots: list[LotLeft]) -> Table:
     """Usable lots of which something is left when they go out of date, no later than the last session."""
     wasted = [(lot.unused_by, lot) for lot in lots if lot.unused_by is not None]
     return _lot_table(
-        "Expiring unused",
         "Goes out of date with something left",
         [lot for _, lot in sorted(wasted, key=lambda each: each[0])],
         (Column("On hand", "amount", 11), Column("Used", "amount", 11), Column("Left", "amount", 11), _UNIT),

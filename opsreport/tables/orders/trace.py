@@ -18,10 +18,8 @@ SOURCES = {"stock": "From stock", "ordered": "On order"}
 def trace_table(programme: Programme, food: FoodPlan) -> Table:
     """One group a food, under a heading that is a row of its own; exact amounts, the working in words."""
     columns = (
-        Column("Step", width=13),
-        Column("For", "code", 20),
+        Column("Step", width=30),
         Column("Amount", "amount", 11),
-        Column("Unit", width=6),
         Column("Working", width=62),
         Column("Cells", width=24),
     )
@@ -32,8 +30,9 @@ def trace_table(programme: Programme, food: FoodPlan) -> Table:
         columns,
         tuple(rows),
         intro=(
-            "As bought, in the unit in which the food is counted: kits × what a kit takes ÷ edible share, less stock, "
-            "less what is on order, is what must be bought; whole packs cover it.",
+            "As bought, in the unit of the food's first line: kits × what a kit takes ÷ edible share, less stock, less "
+            "what is on order, is what must be bought; whole packs cover it. Which sessions use them stands under "
+            "Where every pack goes.",
         )
         if rows
         else (),
@@ -45,18 +44,16 @@ def trace_table(programme: Programme, food: FoodPlan) -> Table:
 
 def _rows(trace: Trace, currency: Currency) -> Iterable[Row]:
     unit = trace.unit
-    yield Row((trace.food, "", None, "", sum_words(trace), ""), "heading")
+    yield Row((trace.food, None, sum_words(trace), ""), "heading")
     for need in trace.needs:
-        yield Row(("Needed", need.kit, need.needed, unit, need_words(need, unit), cells_of(need)))
+        yield Row((need.kit, need.needed, need_words(need, unit), cells_of(need)))
     for use in trace.uses:
-        yield Row((SOURCES[use.source], use.session, -use.amount, unit, use_words(use), use.cell))
+        yield Row((f"{SOURCES[use.source]}, for {use.session}", -use.amount, use_words(use), use.cell))
     for packs in trace.packs:
-        yield Row(("Bought", packs.order, packs.base, unit, packs_words(packs, unit, currency), packs.cell))
-        for session, amount in packs.used:
-            yield Row(("From packs", session, -amount, unit, f"of order {packs.order}", ""))
+        yield Row((f"Bought: {packs.order}", packs.base, packs_words(packs, unit, currency), packs.cell))
     for step, amounts in (("Short", trace.short), ("To shop for", trace.to_shop)):
         for session, amount in amounts:
-            yield Row((step, session, -amount, unit, "", ""), "warning" if step == "Short" else "")
+            yield Row((f"{step}, for {session}", -amount, "", ""), "warning" if step == "Short" else "")
 
 
 def total_of(trace: Trace, source: str) -> Fraction:

@@ -1,6 +1,5 @@
 """The start page: what to do next, what is short or unsafe, money, the term by weeks, every document."""
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Final
 
@@ -11,8 +10,8 @@ from opsreport.rules import ALL_FAMILIES, Family, Severity
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, head_line, listed
 from opsreport.tables.orders.changes import change_words
-from opsreport.tables.start_page.next_steps import ToDo, all_to_do, later_table, next_table
-from opsreport.tables.start_page.risks import risk_table
+from opsreport.tables.start_page.next_steps import ToDo, all_to_do, first_day_words, later_table, next_table
+from opsreport.tables.start_page.risks import risk_table, short_words, unsafe_words
 from opsreport.tables.start_page.spending import money_tables, money_words
 from opsreport.tables.start_page.weeks import term_table
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table
@@ -85,7 +84,6 @@ def _facts(
     programme: Programme, plan: Plan, todo: Sequence[ToDo], findings: Sequence[Finding], known: frozenset[Family],
     risks: Table,
 ) -> Facts:  # fmt: skip
-    first = f"{todo[0].what}: {day_words(todo[0].day)}" if todo else "nothing"
     coming = [
         session
         for session in programme.sessions.values()
@@ -98,9 +96,10 @@ def _facts(
     return Facts(
         (
             *(((f"Since {day_words(since.since)}", change_words(since)),) if since is not None else ()),
-            ("Do first", first),
+            *_to_do(todo, programme),
             ("Next session", f"{soon.session}, {day_words(soon.day)}" if soon else "none is planned"),
-            ("Short or unsafe", _risky(risks)),
+            ("Unsafe", unsafe_words(risks)),
+            ("Short", short_words(risks) if food is not None else "could not be worked out"),
             *((("Money", money_words(programme, food)),) if food is not None else ()),
             ("Findings", _counts(findings)),
             ("Written", listed(written) or "nothing but the findings"),
@@ -108,10 +107,13 @@ def _facts(
     )
 
 
-def _risky(risks: Table) -> str:
-    """`Short 2; Remove 1`: what the table below lists, in a line."""
-    kinds = Counter(str(row.cells[0]) for row in risks.rows)
-    return "; ".join(f"{kind} {number:,}" for kind, number in kinds.items()) or risks.empty
+def _to_do(todo: Sequence[ToDo], programme: Programme) -> list[tuple[str, str]]:
+    """What comes first, and all that the same day holds."""
+    if not todo:
+        return [("To do", "nothing")]
+    day = todo[0].day
+    when = "today" if day == programme.as_of else f"on {day_words(day)}"
+    return [(f"To do {when}", first_day_words(todo)), ("Do first", f"{todo[0].what}: {day_words(day)}")]
 
 
 def _counts(findings: Sequence[Finding]) -> str:

@@ -1,6 +1,7 @@
 """What to do next, by date: order, take in, buy, pack, and ask for marks that are missing."""
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -15,6 +16,14 @@ from opsreport.tables.orders.order_calendar import order_remarks
 from opsreport.tables.table import Column, Row, Table
 
 _ORDER, _RECEIVE, _BUY, _PACK, _CHASE = range(5)
+_KINDS: Final = {
+    _ORDER: ("order", "orders", "to place"),
+    _RECEIVE: ("delivery", "deliveries", "to take in"),
+    _BUY: ("shopping list", "shopping lists", "to buy from"),
+    _PACK: ("packing day", "packing days", "to pack for"),
+    _CHASE: ("list of marks", "lists of marks", "to complete"),
+}
+"""One of what a rank holds, several of it, and what is to be done with it."""
 _SOON: Final = dt.timedelta(days=7)
 """What is to be done within this time stands at the top of the page, the rest at its end."""
 
@@ -45,6 +54,14 @@ def all_to_do(programme: Programme, plan: Plan, known: frozenset[Family]) -> lis
     if Family.REPORTS in known:
         found += _to_chase(programme, plan)
     return sorted(found, key=lambda todo: (todo.day, todo.rank))
+
+
+def first_day_words(todo: Sequence[ToDo]) -> str:
+    """What the first day on which something is to be done holds: `2 orders to place, 1 delivery to take in`."""
+    number = Counter(each.rank for each in todo if each.day == todo[0].day)
+    return ", ".join(
+        f"{counted(number[rank], one, many)} {words}" for rank, (one, many, words) in _KINDS.items() if number[rank]
+    )
 
 
 def next_table(todo: Sequence[ToDo], as_of: dt.date, known: frozenset[Family]) -> Table:

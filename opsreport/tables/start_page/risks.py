@@ -1,6 +1,7 @@
 """What is short, what has gone out of date, and what somebody must not get."""
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from opsreport.findings import Finding, in_order
@@ -12,6 +13,16 @@ from opsreport.tables.naming import counted, listed
 from opsreport.tables.table import Column, Row, Table
 
 _PACKED: Final = "packed-kit-against-need"
+_UNSAFE: Final = {
+    "Pull": ("packed kit", "to pull"),
+    "Unsafe": ("fault", "about needs to put right"),
+    "To be asked": ("question", "about needs to ask"),
+    "Remove": ("lot", "out of date to remove"),
+    "Not used": ("lot", "without a date"),
+}
+_SHORT: Final = {"Short": ("food", "short of what a session needs")}
+"""By the first cell of a row: the thing, and what is said of it."""
+_MORE: Final = "And more"
 _MOST_TOLD: Final = 4
 """Rows that findings of one sort take."""
 
@@ -29,6 +40,22 @@ def risk_table(programme: Programme, plan: Plan, findings: Sequence[Finding], kn
         notes=() if food is not None else ("What is short could not be worked out: orders are not written.",),
         empty="Nothing is short, and nothing unsafe is known." if food is not None else "Nothing unsafe is known.",
     )
+
+
+def unsafe_words(risks: Table) -> str:
+    """`1 packed kit to pull, 9 questions about needs to ask`, as the table lists them."""
+    return _said(risks, _UNSAFE) or "nothing is known"
+
+
+def short_words(risks: Table) -> str:
+    """`2 foods short`, as the table lists them."""
+    return _said(risks, _SHORT) or "nothing"
+
+
+def _said(risks: Table, kinds: Mapping[str, tuple[str, str]]) -> str:
+    number = Counter(str(row.cells[0]) for row in risks.rows)
+    said = [f"{counted(number[kind], thing)} {words}" for kind, (thing, words) in kinds.items() if number[kind]]
+    return ", ".join([*said, *(["and more"] if kinds is _UNSAFE and number[_MORE] else [])])
 
 
 def _to_pull(findings: Sequence[Finding]) -> Iterable[Row]:
@@ -52,7 +79,7 @@ def _about_needs(findings: Sequence[Finding]) -> Iterable[Row]:
             yield Row((kind, finding.where, f"{finding.message} {finding.fix}"), "warning" if unsafe else "")
         if others := each[len(told) :]:
             cells = listed([finding.where for finding in others], 4)
-            yield Row(("And more", cells, f"{len(others):,} more like the last: see the findings"))
+            yield Row((_MORE, cells, f"{len(others):,} more like the last: see the findings"))
 
 
 def _is_about_needs(finding: Finding) -> bool:

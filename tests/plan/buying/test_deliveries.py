@@ -1,6 +1,7 @@
 """Fees and minimum orders weighed against the cheapest packs of each food."""
 
 import datetime as dt
+from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
 
@@ -99,7 +100,7 @@ def test_no_need_is_left_to_an_urgent_delivery_to_save_a_fee() -> None:
 
 
 def weekly(
-    demand: list[int], fees: list[int], holding: int, keeps: int | None = None, effort: Effort = USUAL
+    demand: list[int], fees: list[int], holding: int, keeps: int | None = None, effort: Effort = USUAL, stock: int = 0
 ) -> FoodPlan:  # fmt: skip
     """Lot sizing through a workbook: waiting a week costs `holding` a unit, a delivery costs its week's fee.
 
@@ -116,6 +117,7 @@ def weekly(
         effort,
         Sessions=sessions(demand),
         Recipes=RECIPE,
+        Stock=f"Ingredient | Amount | Unit{f'{chr(10)}thing | {stock} | each' if stock else ''}",
         Suppliers=SUPPLIERS + "\n".join(suppliers),
         Packs="Supplier | Ingredient | Pack amount | Pack unit | Price | From | Until | Keeps\n" + "\n".join(packs),
     )
@@ -147,11 +149,21 @@ def test_the_published_twelve_weeks_are_bought_as_published() -> None:
     ]  # fmt: skip
 
 
+def test_the_published_twelve_weeks_with_food_that_keeps_a_week() -> None:
+    """Wagner & Whitin's data; the plan derived by enumeration of all 4096 set-up patterns."""
+    rows = weekly(WAGNER_WHITIN, FEES, 1, 7).purchases
+    assert [((row.arrives - FIRST).days // 7 + 1, row.packs) for row in rows] == [
+        (1, 98), (3, 97), (5, 87), (7, 34), (8, 112), (10, 67), (11, 135),
+    ]  # fmt: skip
+
+
 def test_four_published_weeks() -> None:
-    """Snyder & Shen, Fundamentals of Supply Chain Theory, example 3.9: 1380, 210 in week 1 and 150 in 3."""
+    """Snyder & Shen, Fundamentals of Supply Chain Theory, example 3.9: 1380, 210 in week 1 and 150 in 3; with an order
+    every week 2000."""
     food = weekly([90, 120, 80, 70], [500] * 4, 2)
     assert food.buying.cost == food.buying.lower_bound == 292000
     assert [row.packs for row in food.purchases] == [210, 150]
+    assert food.buying.session_by_session_cost == 292000 + 100 * (2000 - 1380)
 
 
 def test_a_published_lot_sizing_case_where_the_rule_of_thumb_is_optimal() -> None:
@@ -177,6 +189,16 @@ def test_ten_published_weeks(keeps: int | None, cost: int) -> None:
     assert buying.cost == buying.lower_bound == 100 * cost + charged_for_waiting(TEN_WEEKS, 1)
 
 
+def test_ten_published_weeks_with_what_is_on_hand() -> None:
+    """The same from the first week on, whose 35 are the 35 in stock: 80 come in week 2, 70 in 6, 85 in 9; lot for lot
+    700. Units at 1.00 and the waiting until week 10 make 1540.00 of 455."""
+    food = weekly([35, *TEN_WEEKS[1:]], [100] * 10, 1, stock=35)
+    assert [(use.session, use.amount) for use in food.stock_use] == [("s00", 35)]
+    assert [((row.arrives - FIRST).days // 7 + 1, row.packs) for row in food.purchases] == [(2, 80), (6, 70), (9, 85)]
+    assert food.buying.cost == food.buying.lower_bound == 154000
+    assert food.buying.session_by_session_cost == 154000 + 100 * (700 - 455)
+
+
 PERISHABLE = [33, 21, 63, 32, 13, 17, 53, 15]
 
 
@@ -194,28 +216,43 @@ def test_cases_order_fee_and_shelf_life_together() -> None:
     assert (sum(row.packs for row in food.purchases), len(food.orders)) == (21, 6)
 
 
-def test_choosing_suppliers_with_delivery_fees() -> None:
-    """Data and optimum 932615.75: OR-Library, cap71; Beasley, European Journal of Operational Research 33 (1988)
-    314-325. In cents, each price 1.00 more (one is 0)."""
+def sixteen_suppliers(chosen: Iterable[int] = range(1, 17), fee: int = 750000) -> FoodPlan:
+    """Data: OR-Library, cap71; Beasley, European Journal of Operational Research 33 (1988) 314-325. In cents, each
+    price 1.00 more (one is 0). 16 suppliers, of which some are left, and 50 items; supplier 11 asks no fee."""
     lines = (Path(__file__).parents[2] / "data" / "cap71.csv").read_text("utf-8").splitlines()[1:]
     costs = {int(line.split(",")[0]): line.split(",")[1:] for line in lines}
     packs = [
         f"v{number:02d} | item {item} | 1 | each | {Decimal(cost) * 100 + 1:.2f}"
         for item, its in costs.items()
         for number, cost in enumerate(its, 1)
+        if number in chosen
     ]
-    suppliers = [f"v{number:02d} | 0 | Wed | Wed | {0 if number == 11 else 750000}" for number in range(1, 17)]
+    suppliers = [f"v{number:02d} | 0 | Wed | Wed | {0 if number == 11 else fee}" for number in chosen]
     recipe = [f"{'r' if item == 1 else ''} | {'1' if item == 1 else ''} | item {item} | 1 | each" for item in costs]
-    food = plan(
+    return plan(
         Sessions=sessions([1]),
         Recipes="\n".join(["Recipe | Servings | Ingredient | Amount | Unit", *recipe]),
         Suppliers=SUPPLIERS + "\n".join(suppliers),
         Packs=PACKS + "\n".join(packs),
         Ingredients="\n".join(["Ingredient | State", *(f"item {item} | whole" for item in costs)]),
     )
+
+
+def test_choosing_suppliers_with_delivery_fees() -> None:
+    """The published optimum is 932615.75, from eleven suppliers."""
+    food = sixteen_suppliers()
     assert food.buying.cost == food.buying.lower_bound == 9326162500
     chosen = {int(order.supplier[1:]) for order in food.orders}
     assert chosen == {1, 2, 3, 4, 6, 7, 8, 9, 11, 12, 13}
+
+
+def test_suppliers_chosen_as_if_fees_were_none_and_one_supplier_for_all_cost_more() -> None:
+    """950470.1875 with the fees of all that are cheapest for something; 1248142.90 from the best single supplier. Both
+    derived from the published data."""
+    free = sixteen_suppliers(fee=0)
+    fees = 75000000 * sum(order.supplier != "v11" for order in free.orders)
+    assert free.buying.cost + fees == 9504701875 + 50 * 100
+    assert min(sixteen_suppliers([number]).buying.cost for number in range(1, 17)) == 12481429000 + 50 * 100
 
 
 def test_packs_beyond_need_reach_free_delivery_where_that_is_cheaper() -> None:

@@ -1,0 +1,145 @@
+"""A table's rows as part of a page: cells in words, one line of HTML a row.
+
+End tags are left out, as HTML allows, and so is `scope` where a heading's place already says what it heads.
+"""
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Iterator
+from fractions import Fraction
+from functools import cache
+from typing import Final, Literal
+
+from markupsafe import Markup, escape
+
+from opsreport.money import Currency, Money
+from opsreport.shown import day_words, decimal_words, share_words, usual_places
+from opsreport.tables.table import NAMING, NUMBERS, Column, Row, Style, Table, Value
+from opsreport.write import boxes
+from opsreport.write.xlsx import total_lines
+
+_SENTENCES: Final = 30
+"""A column so wide holds sentences [characters]."""
+_MARKS: Final = {"P": " mark-p", "A": " mark-a", "E": " mark-e", "V": " mark-v"}
+
+
+def show(value: Value, style: Style, currency: Currency) -> str:
+    """A cell's value in words, the same on every machine."""
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return value
+    if isinstance(value, dt.date):
+        return day_words(value)
+    if style == "money":
+        return currency.shown(Money(int(value)))
+    if style == "percent":
+        return share_words(value)
+    if style == "number" and not isinstance(value, int):
+        return _statistic(float(value))
+    if isinstance(value, int):
+        if style == "boxes":
+            return boxes(value)
+        return f"{value:,}" if style in NUMBERS else str(value)
+    if isinstance(value, Fraction):
+        return decimal_words(value, usual_places(value))
+    return f"{value:,.3f}".rstrip("0").rstrip(".")
+
+
+def _statistic(value: float) -> str:
+    """A statistic: three decimals below 1, two below 100, else one; tiny ones said so."""
+    size = abs(value)
+    if 0 < size < 0.0005:
+        return "< 0.001" if value > 0 else "≈ 0"
+    places = 3 if size < 1 else 2 if size < 100 else 1
+    return f"{value:,.{places}f}".replace("-", "−")
+
+
+def class_names(names: Iterable[str]) -> Markup:
+    """A class attribute; nothing where there is no name. names: plain words."""
+    joined = " ".join(filter(None, names))
+    return Markup(f' class="{joined}"' if " " in joined else f" class={joined}" if joined else "")
+
+
+def row_groups(table: Table) -> Iterator[list[Row]]:
+    """Rows in groups that each begin with a heading row; those before the first heading are a group too."""
+    group: list[Row] = []
+    for row in table.rows:
+        if row.emphasis == "heading" and group:
+            yield group
+            group = []
+        group.append(row)
+    if group:
+        yield group
+
+
+def head_line(columns: Iterable[Column], fitted: float | Literal[""] = "") -> Markup:
+    """The headings; those of columns of sentences say how wide they ask to be, and all where the table keeps to a page.
+
+    fitted: the type's size where it does [points].
+    """
+    cells = (
+        f"<th{f' class=w{column.width}' if fitted or column.width >= _SENTENCES else ''}>{escape(column.heading)}"
+        for column in columns
+    )
+    return Markup(f"<tr>{''.join(cells)}")
+
+
+def row_lines(
+    rows: Iterable[Row], columns: tuple[Column, ...], currency: Currency, way: Callable[[Row], str]
+) -> Markup:
+    """Rows, a line each. way: the address to which a row's first words lead; '' for none."""
+    return Markup("\n".join(_line(row, columns, currency, way(row)) for row in rows))  # every text is escaped in it
+
+
+def _line(row: Row, columns: tuple[Column, ...], currency: Currency, address: str) -> str:
+    opening = f"<tr class={row.emphasis}>" if row.emphasis else "<tr>"
+    if row.emphasis == "heading" and all(value in (None, "") for value in row.cells[1:]):
+        words = escape(show(row.cells[0], columns[0].style, currency))
+        return f"{opening}<th scope=rowgroup colspan={len(columns)}>{words}"
+    cells = [_cell(value, column.style, currency) for value, column in zip(row.cells, columns, strict=True)]
+    if row.cells[0] and columns[0].style in NAMING:
+        cells[0] = ("<th>", cells[0][1])
+    if address:
+        first = next((at for at, column in enumerate(columns) if row.leads_to or column.style == "text"), None)
+        if first is not None:
+            cells[first] = (cells[first][0], f'<a href="{escape(address)}">{cells[first][1]}</a>')
+    closing = "" if cells[-1][1] else "</tr>"  # or the line's end would stand in a cell that is to be empty
+    return f"{opening}{''.join(f'{tag}{words}' for tag, words in cells)}{closing}"
+
+
+def _cell(value: Value, style: Style, currency: Currency) -> tuple[str, str]:
+    """A cell's opening tag, and what stands in it."""
+    tag = f'<td class="mark{_MARKS.get(str(value), "")}">' if style == "mark" else "<td>"
+    words = escape(show(value, style, currency))
+    return tag, words.replace("\n", Markup("<br>")) if "\n" in words else words
+
+
+def totals(table: Table, currency: Currency) -> Markup:
+    """The lines under a table: each total in its column, its label over those before it."""
+    return Markup("\n".join(_total_line(table, currency)))
+
+
+@cache
+def _right(style: Style) -> Markup:
+    """The class attribute of a total, which may stand in no column of its own."""
+    return class_names(["right"] if style in NUMBERS else [])
+
+
+def _total_line(table: Table, currency: Currency) -> Iterator[str]:
+    places = {column.heading: index for index, column in enumerate(table.columns)}
+    for line in total_lines(table.totals):
+        under = {places[total.under]: total for total in line}
+        start = min(under)
+        label = escape(line[0].label)
+        cells = [f"<th scope=row colspan={start} class=right>{label}"] if start else []
+        labelled = bool(start)
+        for index in range(start, len(table.columns)):
+            style = table.columns[index].style
+            if index in under:
+                cells.append(f"<td{_right(style)}>{escape(show(under[index].value, style, currency))}")
+            elif not labelled:
+                cells.append(f"<th scope=row>{label}")
+                labelled = True
+            else:
+                cells.append("<td>")
+        yield f"<tr>{''.join(cells)}"

@@ -1,0 +1,59 @@
+"""What each session would cost, bought for on its own by the rules that hold for the orders of all."""
+
+import random
+
+import pytest
+from plan.buying.test_deliveries import PACKS, SUPPLIERS, plan, sessions
+
+BOTH = "{0} | thing | 1 | each | {1}\n{0} | other | 1 | each | {2}"
+FROM_EITHER = PACKS + BOTH.format("a", "1.00", "9.00") + "\n" + BOTH.format("b", "9.00", "1.00")
+
+
+def alone(kits: list[int], suppliers: str, packs: str) -> int:
+    return plan(Sessions=sessions(kits), Suppliers=SUPPLIERS + suppliers, Packs=packs).buying.session_by_session_cost
+
+
+def test_a_small_order_that_nobody_would_take_goes_to_another_supplier() -> None:
+    """b asks for 50.00: a session alone buys its 2 x 9.00 from a, and so does each of two."""
+    suppliers = "a | 0 | Wed | Wed | 0 | 0\nb | 0 | Wed | Wed | 0 | {}"
+    assert alone([2], suppliers.format("50.00"), FROM_EITHER) == 200 + 1800
+    assert alone([2, 2], suppliers.format("50.00"), FROM_EITHER) == 2 * (200 + 1800)
+    assert alone([2], suppliers.format("0"), FROM_EITHER) == 200 + 200
+
+
+def test_a_minimum_that_nothing_else_avoids_is_left_unreached() -> None:
+    only_b = PACKS + "a | thing | 1 | each | 1.00\nb | other | 1 | each | 1.00"
+    assert alone([2], "a | 0 | Wed | Wed | 0 | 0\nb | 0 | Wed | Wed | 3.00 | 50.00", only_b) == 200 + 200 + 300
+
+
+def test_one_delivery_is_asked_for_where_a_second_costs_more_than_it_saves() -> None:
+    """From both: 2.00 + 2.00 and two fees; from a alone: 2.00 + 18.00 and one."""
+    fees = "a | 0 | Wed | Wed | {0}\nb | 0 | Wed | Wed | {0}"
+    assert alone([2], fees.format("10.00"), FROM_EITHER) == 400 + 2000
+    assert alone([2], fees.format("17.00"), FROM_EITHER) == 2000 + 1700
+
+
+def test_free_delivery_is_reached_with_packs_beyond_need_where_that_is_cheaper() -> None:
+    packs = PACKS + BOTH.format("v", "1.00", "1.00")
+    assert alone([2, 2], "v | 0 | Wed | Wed | 5.00 | 0 | 6.00", packs) == 2 * 600
+
+
+def test_a_delivery_paid_already_costs_no_session_anything() -> None:
+    """Food for the second week comes with it too, rather than fresher for 5.00."""
+    packs = PACKS + BOTH.format("v", "1.00", "1.00")
+    placed = (
+        "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due\np | v | salt | 1 | 9 | g | @2027-01-06"
+    )
+    suppliers = SUPPLIERS + "v | 0 | Wed | Wed | 5.00"
+    food = plan(Sessions=sessions([2, 2]), Suppliers=suppliers, Packs=packs, Orders=placed)
+    assert food.buying.session_by_session_cost == 400 + 400
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_term_of_one_session_costs_the_same_alone(seed: int) -> None:
+    """Two foods, three suppliers with fees: the plan of the one session, which is proven."""
+    r = random.Random(seed)
+    suppliers = "\n".join(f"{name} | 0 | Wed | Wed | {r.randint(0, 6)} | 0" for name in "abc")
+    packs = PACKS + "\n".join(BOTH.format(name, f"{r.randint(1, 5)}.00", f"{r.randint(1, 5)}.00") for name in "abc")
+    buying = plan(Sessions=sessions([r.randint(1, 4)]), Suppliers=SUPPLIERS + suppliers, Packs=packs).buying
+    assert buying.cost == buying.lower_bound == buying.session_by_session_cost
