@@ -39,7 +39,7 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
         by_key = {
             name_key(told["ingredient"]): {
                 **told,
-                "packs": [row for row in plan["purchases"] if row["ingredient"] == told["ingredient"]],
+                "packs": _with_cells(plan["purchases"], told),
             }
             for told in plan["trace"]
         }
@@ -57,6 +57,12 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
     near = nearest(ingredient, [told["ingredient"] for told in by_key.values()])
     beside = f", under this name or as {', '.join(others)}" if others else ""
     raise Unanswerable(f"No session needs {ingredient}{beside}.{f' Did you mean {near}?' if near else ''}")
+
+
+def _with_cells(purchases: Any, told: Any) -> list[dict[str, Any]]:
+    """The rows of `purchases` of a food, each with the cell of its price."""
+    rows = [row for row in purchases if row["ingredient"] == told["ingredient"]]
+    return [{**row, "cell": cell} for row, cell in zip(rows, told["price_cells"], strict=True)]
 
 
 def _keys(ingredient: str, by_key: Mapping[str, Any]) -> list[str]:

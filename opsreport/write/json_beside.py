@@ -126,7 +126,7 @@ def _budget(budget: BudgetPlan, currency: Currency) -> Json:
 
 
 def _trace(trace: Trace) -> Json:
-    """One food's way from kits to packs, which stand in `purchases`."""
+    """One food's way from kits to packs, which stand in `purchases`; price_cells: of these, in the same order."""
     return {
         "ingredient": trace.food,
         "unit": trace.unit,
@@ -165,6 +165,7 @@ def _trace(trace: Trace) -> Json:
             }
             for use in trace.uses
         ],
+        "price_cells": [packs.cell for packs in trace.packs],
         "short": _amounts(trace.short),
         "to_shop": _amounts(trace.to_shop),
     }

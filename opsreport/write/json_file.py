@@ -211,7 +211,6 @@ def _purchase(purchase: Purchase, currency: Currency) -> Json:
         "left_over": str(purchase.left_over),
         "sold_by": purchase.sold_by,
         "pack": purchase.words,
-        "cell": str(purchase.place),
     }
 
 

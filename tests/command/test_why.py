@@ -59,7 +59,10 @@ def test_json_adds_up_exactly(run: Path, capsys: pytest.CaptureFixture[str]) -> 
     told = json.loads(capsys.readouterr().out)
     plan = json.loads((run / "plan.json").read_text("utf-8"))
     assert told.items() >= plan["trace"][0].items()
+    cells = [pack.pop("cell") for pack in told["packs"]]
     assert told["packs"] == plan["purchases"]
+    assert cells == plan["trace"][0]["price_cells"]
+    assert all(cell.startswith("Packs!") for cell in cells)
     needed = Fraction(0)
     for need in told["needs"]:
         parts = sum(Fraction(part["as_bought"]) for part in need["parts"])

@@ -249,19 +249,6 @@ def check_purchases(programme: Programme, plan: FoodPlan) -> None:
     assert wasted == []
 
 
-def placed_goods(programme: Programme, supplier: str, day: dt.date) -> int | None:
-    """What the orders placed for a delivery hold [cents], or None where nothing is placed for it."""
-    own = [row for row in programme.on_order if row.supplier == supplier]
-    numbers = {row.order for row in own if row.due == day and row.packs > 0}
-    if not numbers:
-        return None
-    prices = {
-        (offer.food, offer.base): offer.price for offer in reversed(programme.offers) if offer.supplier == supplier
-    }
-    goods = [prices.get((row.food, row.base), 0) * (row.packs + row.received) for row in own if row.order in numbers]
-    return int(sum(goods, F(0)) + F(1, 2))
-
-
 def check_orders(programme: Programme, plan: FoodPlan) -> None:
     """Orders add up, and the bound lies below the cost."""
     for order in plan.orders:
@@ -270,11 +257,10 @@ def check_orders(programme: Programme, plan: FoodPlan) -> None:
         supplier = programme.suppliers[order.supplier]
         assert order.goods == sum(row.cost for row in mine)
         assert order.total == order.goods + order.fee + order.tax
-        placed = placed_goods(programme, order.supplier, order.arrives)
         free = supplier.free_from is not None and order.goods >= supplier.free_from
-        assert order.fee == (0 if free or placed is not None else supplier.delivery_fee)
+        assert order.fee == (0 if free else supplier.delivery_fee)
         assert abs(order.tax - order.goods * supplier.tax) <= F(1, 2)
-        assert order.below_minimum is (order.goods + (placed or 0) < supplier.minimum_order)
+        assert order.below_minimum is (order.goods < supplier.minimum_order)
         assert order.order_by <= order.arrives
         assert order.urgent is (order.order_by < MONDAY)
         assert not order.urgent or order.arrives > MONDAY

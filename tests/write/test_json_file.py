@@ -197,7 +197,6 @@ GOLDEN = {
             "left_over": "100",
             "sold_by": 1,
             "pack": "",
-            "cell": "",
         }
     ],
     "orders": [

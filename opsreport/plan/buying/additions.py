@@ -68,9 +68,8 @@ def _forward(programme: Programme, plan: FoodPlan, placed: OpenDeliveries, order
         return Forward(order.order, following.order)
     supplier, moved = programme.suppliers[order.supplier], sum(row.cost for row in rows)
     rest = following.goods - moved
-    fees = placed.fee(supplier, order.arrives, order.goods + moved) + (
-        placed.fee(supplier, following.arrives, rest) if rest else 0
-    )
+    fees = placed.fee(supplier, order.arrives, order.goods + moved)
+    fees += placed.fee(supplier, following.arrives, rest) if rest else 0
     return Forward(
         order.order,
         following.order,
