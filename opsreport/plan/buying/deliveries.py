@@ -28,7 +28,7 @@ _FEW_FOODS: Final = 2_500
 _LEAST_AT_PRICES: Final = 400
 """States that one food may open at prices at the least."""
 
-_TREE: Final = 3
+_TREE: Final = 2
 """The part of all work that branch and price may take again."""
 
 _MOST_PACKS_LEFT_OUT: Final = 8
