@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.plan.buying.effort import Effort
-from opsreport.plan.buying.exchange import Exchange
+from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.market import Delivery, Market
 from opsreport.plan.buying.master import Master
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Pack, Packs, Way
@@ -185,7 +185,7 @@ class _Search:
         """Ways that prices of deliveries make worth knowing; the bound that those prices prove."""
         master = self.masters.get(minimums)
         if master is None:
-            below = self._more_than_any()
+            below = more_than_any(self.ways)
             master = self.masters[minimums] = Master(self.suppliers, list(self.foods), below, minimums=minimums)
         for _ in range(self.effort.rounds):
             if not self._tell(master) or self.steps > self.most:
@@ -241,7 +241,7 @@ class _Search:
 
     def exchange(self, ways: Mapping[str, Way]) -> None:
         """Better choices among the ways known, by exchanges from a plan on."""
-        plan, below = {food: ways[food] for food in self.foods}, self._more_than_any()
+        plan, below = {food: ways[food] for food in self.foods}, more_than_any(self.ways)
         self._take(Exchange(self.suppliers, self.known, plan, below).improve())
 
     def choose_among_known(self) -> None:
@@ -327,7 +327,7 @@ class _Search:
         """Branch and price: the best plan in which every order reaches its minimum, if there is one, and its bound."""
         if not self.effort.parts:
             return
-        none = self._more_than_any()
+        none = more_than_any(self.ways)
         cost = none if self.score[0] else self._whole_cost()
         tree = Tree(self.suppliers, self.foods, self.masters[True], self.known, self.ways, cost, self.bound)
         tree.search(Limits(self.effort.parts, self._steps_at_prices(), _TREE * self.most))
@@ -341,10 +341,6 @@ class _Search:
         self.ways |= ways
         self.goods = goods_of(self.ways)
         self.score = self._score(self.goods, self.ways)
-
-    def _more_than_any(self) -> int:
-        """More than any plan worth having costs."""
-        return 1 + 2 * sum(way.cost for way in self.ways.values())
 
     def settle_ties(self) -> None:
         """Food by food, what the tie rules prefer among the deliveries of the plan.

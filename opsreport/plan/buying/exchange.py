@@ -18,6 +18,11 @@ _GRANTS: Final = (None, 0, 10, 30)
 """What is tried with every delivery: to give it up, or to draw goods to it by so much of their price [percent]."""
 
 
+def more_than_any(ways: Mapping[str, Way]) -> int:
+    """More than any plan worth having costs, from what one plan's ways cost [minor units]."""
+    return 1 + 2 * sum(way.cost for way in ways.values())
+
+
 class Exchange:
     """A plan being improved. below: what an order below its minimum counts as [minor units]."""
 

@@ -104,7 +104,7 @@ class _Proof:
         self.ways: Mapping[str, Way] | None = None
         self.begun = 0
 
-    def together(self, listed: Sequence[Sequence[_Listed]]) -> dict[Sums, _Plan] | None:
+    def together(self, listed: Sequence[Sequence[_Listed]], most_plans: int) -> dict[Sums, _Plan] | None:
         """Of every sum of goods, the cheapest plan that may be cheaper than the best; None where there are too many."""
         most = (self.best - 1) * WHOLE - self.bound
         limits = [each.watched for each in self.watched]
@@ -121,7 +121,7 @@ class _Proof:
                     known = more.get(key)
                     if known is None or together < known.dearer:
                         more[key] = _Plan(together, plan.goods + way.cost, way, plan)
-                if self.begun > _MOST_PLANS:
+                if self.begun > most_plans:
                     return None
             plans = more
         return plans
@@ -173,6 +173,7 @@ def prove(
     states: States,
     *,
     strictly: bool,
+    patience: int = 1,
 ) -> tuple[Proven | None, int]:
     """The cheapest plan in which every order reaches its minimum, or that none is cheaper than `cost`.
 
@@ -183,6 +184,7 @@ def prove(
         most_steps: work after which it is given up.
         strictly: whether goods are told apart wherever there is a threshold, and ways with a pack to spare left out,
             so that more work leaves less open.
+        patience: times the usual work.
     Returns:
         What is proven (None: given up), and the steps taken.
     """
@@ -202,7 +204,7 @@ def prove(
         least = cheapest[food].bound
         most = least + (cost - 1) * WHOLE - bound
         found = options.every_way(
-            prices.of(food), most, min(_MOST_STEPS, most_steps - steps), closed, watched, spare=not strictly
+            prices.of(food), most, min(patience * _MOST_STEPS, most_steps - steps), closed, watched, spare=not strictly
         )
         if found is None:
             return None, steps + _MOST_STEPS
@@ -210,7 +212,7 @@ def prove(
         listed.append((food, [_Listed(way.bound - least, sums, way) for sums, way in found[0] if way.bound >= least]))
     listed.sort(key=lambda each: len(each[1]))
     proof = _Proof(suppliers, foods, terms, bound, cost)
-    plans = proof.together([ways for _, ways in listed])
+    plans = proof.together([ways for _, ways in listed], patience * _MOST_PLANS)
     steps += proof.begun // _PLANS_IN_A_STEP
     if plans is None:
         return None, steps

@@ -8,11 +8,13 @@ at (proof.py). What a bound rests on is whole numbers; the solver only says whic
 Source: Barnhart et al., Branch-and-price, Operations Research 46 (1998) 316-329.
 """
 
+import dataclasses
 import heapq
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
-from opsreport.plan.buying.exchange import Exchange
+from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.market import Delivery
 from opsreport.plan.buying.master import Master
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Way
@@ -20,6 +22,14 @@ from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_i
 from opsreport.plan.buying.proof import prove
 from opsreport.plan.buying.topping_up import whole_cost
 from opsreport.programme import Supplier
+
+_HOPELESS: Final = 4_000
+"""A gap above this part of the cost leaves too many plans to look at, with many foods."""
+
+_MANY_FOODS: Final = 30
+
+_PATIENCE: Final = 5
+"""Times the work that a proof may take where no delivery is left to be decided."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,23 +82,32 @@ class Tree:
     def search(self, limits: Limits) -> None:
         """Look into the parts, those that may hold the cheapest plan first, until none is left or the work is done."""
         waiting = [(self.bound, 0, _Part(self.bound, {}))]
-        left_open: list[int] = []
+        left_open: list[tuple[int, _Part]] = []
         made = 0
         for _ in range(limits.parts):
-            if not waiting or waiting[0][0] >= self.cost or self.steps > limits.steps:
+            if not waiting or waiting[0][0] >= self.cost:
+                # with a cheaper plan known, fewer plans could be cheaper still
+                again = [part for cost, part in left_open if part.bound < self.cost < cost]
+                left_open = [(cost, part) for cost, part in left_open if cost <= self.cost]
+                waiting = [(part.bound, -number, part) for number, part in enumerate(again, 1)]
+                heapq.heapify(waiting)
+            if not waiting or self.steps > limits.steps:
                 break
             part = heapq.heappop(waiting)[2]
+            cost = self.cost
             found = self._look_into(part, limits)
             if found is None:
                 continue
             if isinstance(found, int):
-                left_open.append(found)
+                left_open.append((cost, dataclasses.replace(part, bound=found)))
                 continue
             for half in found:
                 made += 1
                 heapq.heappush(waiting, (half.bound, made, half))
         self.master.allow({})
-        self.bound = max(self.bound, min((self.cost, *left_open, *(bound for bound, _, _ in waiting))))
+        self.bound = max(
+            self.bound, min((self.cost, *(part.bound for _, part in left_open), *(bound for bound, _, _ in waiting)))
+        )
 
     def _look_into(self, part: _Part, limits: Limits) -> tuple[_Part, _Part] | int | None:
         """Two halves, the bound of a part left as it is, or None where it holds no cheaper plan than the best."""
@@ -106,10 +125,18 @@ class Tree:
         if narrowed is None:
             return None
         states, prices, ways = narrowed
-        for strictly in (False, True):
+        undecided = [
+            (delivery, decided)
+            for delivery, state in sorted(states.items())
+            for decided in (State.UNUSED, State.FREE)
+            if decided in state and decided != state
+        ]
+        hopeless = undecided and len(self.foods) > _MANY_FOODS and (self.cost - bound) * _HOPELESS > self.cost
+        for strictly in () if hopeless else (False, True):
             most = limits.steps - self.steps
             proven, steps = prove(
-                self.suppliers, self.foods, prices, ways, self.cost, most, states, strictly=strictly
+                self.suppliers, self.foods, prices, ways, self.cost, most, states, strictly=strictly,
+                patience=1 if undecided else _PATIENCE,
             )  # fmt: skip
             self.steps += steps
             if proven is None:
@@ -119,11 +146,7 @@ class Tree:
             if proven.bound >= self.cost:
                 return None
             bound = max(bound, proven.bound)
-        for delivery, state in sorted(states.items()):
-            for decided in (State.UNUSED, State.FREE):
-                if decided in state and decided != state:
-                    return _Part(bound, states).parted(delivery, decided, bound)
-        return bound
+        return _Part(bound, states).parted(*undecided[0], bound) if undecided else bound
 
     def _narrowed(
         self, part: _Part, prices: DualPrices, ways: Mapping[str, Way], limits: Limits
@@ -218,8 +241,7 @@ class Tree:
         """A plan out of the relaxation of a part."""
         ways = self.master.hold_ways()
         if ways:
-            below = 1 + 2 * sum(way.cost for way in self.ways.values())
-            self._take(Exchange(self.suppliers, self.known, ways, below).improve())
+            self._take(Exchange(self.suppliers, self.known, ways, more_than_any(self.ways)).improve())
 
     def _take(self, ways: Mapping[str, Way]) -> None:
         cost = whole_cost(self.suppliers, self.foods, ways)

@@ -7,7 +7,7 @@ from itertools import product
 import pytest
 from plan.buying.test_prices import supplier
 
-from opsreport.plan.buying.exchange import Exchange
+from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.options import Way
 
 DAYS = [("v", dt.date(2027, 1, 6 + 7 * week)) for week in range(3)]
@@ -36,3 +36,7 @@ def test_no_choice_of_known_ways_is_cheaper(minimum: int, free_from: int | None)
         for ways in product(*KNOWN.values())
     ]
     assert exchange.cost() == min(costs)
+
+
+def test_more_than_any_plan_is_more_than_twice_what_one_costs() -> None:
+    assert more_than_any({food: ways[0] for food, ways in KNOWN.items()}) == 2 * (300 + 300 + 300) + 1
