@@ -38,17 +38,6 @@ def test_free_delivery_is_reached_with_packs_beyond_need_where_that_is_cheaper()
     assert alone([2, 2], "v | 0 | Wed | Wed | 5.00 | 0 | 6.00", packs) == 2 * 600
 
 
-def test_a_delivery_paid_already_costs_no_session_anything() -> None:
-    """Food for the second week comes with it too, rather than fresher for 5.00."""
-    packs = PACKS + BOTH.format("v", "1.00", "1.00")
-    placed = (
-        "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due\np | v | salt | 1 | 9 | g | @2027-01-06"
-    )
-    suppliers = SUPPLIERS + "v | 0 | Wed | Wed | 5.00"
-    food = plan(Sessions=sessions([2, 2]), Suppliers=suppliers, Packs=packs, Orders=placed)
-    assert food.buying.session_by_session_cost == 400 + 400
-
-
 @pytest.mark.parametrize("seed", range(60))
 def test_a_term_of_one_session_costs_the_same_alone(seed: int) -> None:
     """Two foods, three suppliers with fees: the plan of the one session, which is proven."""
