@@ -10,6 +10,7 @@ from support import book, read, said
 
 from opsreport.beside import Beside
 from opsreport.joining import build_programme
+from opsreport.plan.buying.effort import EFFORTS
 from opsreport.plan.model import Plan
 from opsreport.run import begin_people_plan, finish_people_plan, make_food_plan, make_kits
 from opsreport.sheets import SHEETS, Column, SheetSpec
@@ -72,7 +73,7 @@ def test_the_farthest_that_is_taken_is_planned_or_found(spec: SheetSpec, column:
     for typed in MEANT[column.kind.name]:
         rows, findings = read(book(example(spec, column, typed)[0]), AS_OF)
         programme = build_programme(rows, AS_OF)
-        food, told = make_food_plan(programme, *make_kits(programme, findings))
+        food, told = make_food_plan(programme, *make_kits(programme, findings), EFFORTS["short"])
         with Beside(0, prepare_to_write) as beside:
             people = finish_people_plan(programme, begin_people_plan(programme, findings, beside), food)
         assert plan_json(Plan(AS_OF, programme.currency.code, food, people), [*findings, *told])

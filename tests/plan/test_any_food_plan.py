@@ -168,7 +168,7 @@ def check_money(term: Term) -> None:
         assert cost <= F(plan["buying"]["session_by_session_cost"])
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 @given(workbooks())
 def test_what_holds_of_any_workbook(sheets: dict[str, str]) -> None:
     term = Term(sheets)
@@ -203,7 +203,7 @@ def close_together(draw: st.DrawFn) -> dict[str, str]:
     }
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 @given(close_together())
 def test_what_holds_where_food_is_short_lived(sheets: dict[str, str]) -> None:
     term = Term(sheets)
