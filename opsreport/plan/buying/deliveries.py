@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from opsreport.plan.buying.components import components
 from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.market import Delivery, Market
@@ -64,10 +65,30 @@ def choose_deliveries(
     Returns:
         Never worse than `alone`.
     """
+    asked = frozenset(session_by_session)
+    ways, bound, steps = dict(alone), 0, 0
+    extra: dict[str, Packs] = {}
+    for group in components(market.programme.suppliers, foods):
+        its_foods = {food: foods[food] for food in group}
+        chosen = _choose_together(market, its_foods, {food: alone[food] for food in group}, asked, effort)
+        ways |= chosen.ways
+        extra |= chosen.extra
+        bound, steps = bound + chosen.bound, steps + chosen.steps
+    return Chosen(ways, bound, extra, steps)
+
+
+def _choose_together(
+    market: Market,
+    foods: Mapping[str, FoodOptions],
+    alone: Mapping[str, Way],
+    session_by_session: frozenset[Delivery],
+    effort: Effort,
+) -> Chosen:
+    """The same for foods that may share deliveries."""
     search = _Search(market, foods, alone, effort)
     if search.is_simple():
         return Chosen(alone, search.bound, {})
-    search.start(frozenset(session_by_session))
+    search.start(session_by_session)
     for _ in range(effort.turns):
         before = search.score
         search.ask_at_prices(minimums=True)
