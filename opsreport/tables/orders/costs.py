@@ -80,9 +80,10 @@ def _how_good(food: FoodPlan) -> Table:
         Row(("These orders, before tax", money_cell(buying.cost), "goods and delivery")),
         Row(
             (
-                "No plan can cost less than",
+                "No plan with food as fresh can cost less than",
                 money_cell(buying.lower_bound),
-                "proven; these orders cost exactly that" if not least_saved else "proven",
+                f"{'proven; these orders cost exactly that' if not least_saved else 'proven'}. As fresh: of a "
+                "supplier's deliveries between two packing days the last",
             )
         ),
         Row(("So at most this could still be saved", least_saved, "")),

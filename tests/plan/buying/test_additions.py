@@ -22,6 +22,13 @@ def test_a_number_that_is_placed_is_not_used_again_and_the_order_is_an_addition(
     assert addition.fee_saved == 500
 
 
+def test_what_came_of_an_order_counts_with_what_is_still_to_come() -> None:
+    """Three packs for 4.00 each, one of them here already: 12.00."""
+    sheets = ordered("PO 7 | shop | rice | 3 | 250 | g | @2027-01-11 | 4.00 | 1")
+    sheets["Orders"] = sheets["Orders"].replace(HEAD, f"{HEAD} | Received")
+    assert [each.goods for each in planned(sheets)[1].additions] == [1200]
+
+
 def test_a_second_addition_is_told_apart_from_the_first() -> None:
     rows = [f"{name} | shop | rice | 1 | 250 | g | @2027-01-11 | 4.00" for name in ("SHOP-20270111", "shop-20270111-2")]
     _, plan = planned(ordered(*rows))
