@@ -190,6 +190,7 @@ def test_the_card_says_what_to_leave_out_of_the_food_from_home() -> None:
     sheets = {**HOME, **people("p1 | g1 | H1 | no nuts; no milk", "p2 | g1 | H2 | none")}
     papers, _ = planned(sheets)
     assert text(papers["recipe-cards"]).count("your home: leave it out where somebody must not have it") == 2
+    sheets["Ingredients"] = "Ingredient | Contains\noat milk | gluten"
     sheets["Swaps"] = f"{SWAPS}\nwalnut | nuts | leave out |\nmilk | no milk | oat milk |"
     assert "somebody must not have it, oat milk instead" in text(planned(sheets)[0]["recipe-cards"])
     sheets |= people("p1 | g1 | H1 | no milk", "p2 | g1 | H2 | no milk; no soy")

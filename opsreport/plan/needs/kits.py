@@ -175,7 +175,8 @@ class _Swapper:
         """What `food` becomes for needs that cover `covers`; None: nothing serves.
 
         The first row that covers all that the food conflicts on and whose substitute, swapped again
-        where it must be, fits. A food already on the trail is never come back to.
+        where it must be, fits. A food already on the trail is never come back to. For a substitute of which
+        nobody knows what it holds the row speaks, so it fits for needs that the row covers and for no others.
         """
         conflict = food.atoms & covers
         if not conflict:
@@ -187,7 +188,10 @@ class _Swapper:
                 continue
             if swap.instead is None:
                 return Replacement(None, passed=(food.name,), note=swap.note)
-            further = self.fitting(self.foods.by_name[swap.instead], covers, (*trail, food.name))
+            instead = self.foods.by_name[swap.instead]
+            if not instead.listed and not covers <= swap.need.covers:
+                continue
+            further = self.fitting(instead, covers, (*trail, food.name))
             if further is not None:
                 passed = (food.name, *further.passed)
                 unit, note = further.unit or swap.unit, _together((swap.note, further.note))
@@ -199,6 +203,10 @@ class _Swapper:
         conflict = food.atoms & frozenset(atom for need in needs for atom in need.covers)
         rows = [swap for swap in self.by_food[food.name] if conflict & swap.need.covers]
         whole = [swap.instead for swap in rows if conflict <= swap.need.covers and swap.instead]
+        unknown = [name for name in whole if not self.foods.by_name[name].listed]
+        if unknown:
+            named = ", ".join(dict.fromkeys(unknown))
+            return f" Nobody knows what Swaps gives instead ({named}) holds besides: say it in Ingredients."
         if whole:
             return f" What Swaps gives instead ({', '.join(dict.fromkeys(whole))}) is against a need too."
         if rows:

@@ -356,6 +356,15 @@ def test_a_food_nobody_knows_is_no_safe_food() -> None:
     assert kits(Enrolment=ONE_NEED.format("none"), Recipes=recipes)[1] == []
 
 
+def test_a_substitute_nobody_knows_serves_only_the_needs_of_its_row() -> None:
+    """The coordinator says by the row that it holds no milk; whether it holds soy nobody says."""
+    assert swapped("no milk", "milk | no milk | mystery drink") == (["milk > mystery drink"], [])
+    rows = ["milk | no milk | mystery drink", "milk | no milk | rice drink"]
+    assert swapped("no milk; no soy", *rows) == (["milk > rice drink"], [])
+    assert swapped("no milk; no soy", rows[0])[1] == [("Enrolment!D2", "need-without-swap")]
+    assert swapped("no milk; no soy", "milk | no milk; no soy | mystery drink")[0] == ["milk > mystery drink"]
+
+
 def test_what_is_not_packed_does_not_conflict() -> None:
     recipes = (
         "Recipe | Servings | Ingredient | Amount | Unit | Supplied\nsoup | 4 | onion | 1 | | \n"
