@@ -19,7 +19,7 @@ class Effort:
 
 
 EFFORTS: Final = {
-    "short": Effort(30, 0, 8, 2, 1, 0),
+    "short": Effort(30, 0, 5, 1, 1, 0),
     "usual": Effort(60, 0, 20, 3, 2, 150),
     "long": Effort(400, 20, 60, 6, 3, 1_500),
 }
