@@ -73,6 +73,8 @@ def test_food_from_home_is_held_against_the_needs_of_those_who_cook() -> None:
     sheets = {**HOME, **people("p1 | g1 | H1 | no nuts; no milk", "p2 | g1 | H2 | none")}
     assert [place for place, _ in said(sheets, "home-food-against-need")] == ["Enrolment!D2", "Enrolment!D2"]
     sheets["Swaps"] = f"{SWAPS}\nwalnut | nuts | leave out\nmilk | no milk | oat milk"
+    assert [place for place, _ in said(sheets, "home-food-against-need")] == ["Enrolment!D2"]  # who knows oat milk?
+    sheets["Ingredients"] = "Ingredient | Contains\noat milk | gluten"
     assert said(sheets, "home-food-against-need") == []
 
 
