@@ -7,7 +7,7 @@ from fractions import Fraction
 from opsreport.money import Money, half_up
 from opsreport.plan.buying.market import price_holds
 from opsreport.plan.buying.orders import BuyingPlan
-from opsreport.plan.buying.placed import price_of
+from opsreport.plan.buying.placed import worth
 from opsreport.plan.buying.topping_up import order_fee
 from opsreport.plan.model import Addition, FoodPlan, Forward, Order, Purchase
 from opsreport.programme import Programme
@@ -51,7 +51,7 @@ def additions(programme: Programme, orders: Sequence[Order]) -> tuple[Addition, 
             continue
         placed = sum(
             (
-                (price_of(programme, row) or 0) * (max(row.packs, Fraction(0)) + row.received)
+                sum(worth(programme, row), Fraction(0))
                 for row in programme.on_order
                 if row.supplier == order.supplier and row.order in numbers
             ),

@@ -12,7 +12,7 @@ from opsreport.money import Money
 from opsreport.plan.buying.market import Delivery, Market
 from opsreport.plan.buying.netting import Open
 from opsreport.plan.buying.options import FoodOptions, Way
-from opsreport.plan.buying.topping_up import order_fee, topped_up
+from opsreport.plan.buying.topping_up import goods_of, order_fee, topped_up
 from opsreport.programme import Programme, Supplier
 
 
@@ -36,7 +36,7 @@ def session_by_session(programme: Programme, still_open: Sequence[Open]) -> tupl
     for (day, _), its in by_session.items():
         foods = {food: FoodOptions(markets[day], food, its_open) for food, its_open in its.items()}
         ways = _session_alone(programme.suppliers, foods)
-        goods = _goods(ways)
+        goods = goods_of(ways)
         total += _score(programme.suppliers, goods)[1] - topped_up(programme.suppliers, foods, ways)[1]
         deliveries |= set(goods)
     return Money(total), deliveries
@@ -48,10 +48,10 @@ def _session_alone(suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOp
     every = frozenset(delivery for options in foods.values() for delivery in options.deliveries)
     cheapest = {food: alone_way(options) for food, options in foods.items()}
     starts = [cheapest]
-    if any(suppliers[name].delivery_fee or suppliers[name].minimum_order for name, _ in _goods(cheapest)):
+    if any(suppliers[name].delivery_fee or suppliers[name].minimum_order for name, _ in goods_of(cheapest)):
         starts += _from_one(foods, every)
     found = [_with_fewer_orders(suppliers, foods, every, ways) for ways in starts]
-    return min(found, key=lambda ways: _score(suppliers, _goods(ways)))
+    return min(found, key=lambda ways: _score(suppliers, goods_of(ways)))
 
 
 def _with_fewer_orders(
@@ -63,11 +63,11 @@ def _with_fewer_orders(
     improved = True
     while improved:
         improved = False
-        goods = _goods(ways)
+        goods = goods_of(ways)
         for small in sorted(goods, key=lambda delivery: (goods[delivery], delivery)):
             for closed in (every - (goods.keys() - {small}), frozenset({small})):
                 otherwise = _without(foods, ways, small, closed)
-                if otherwise and _score(suppliers, _goods(otherwise)) < _score(suppliers, goods):
+                if otherwise and _score(suppliers, goods_of(otherwise)) < _score(suppliers, goods):
                     ways, improved = otherwise, True
                     break
             if improved:
@@ -98,14 +98,6 @@ def _without(
                 return None
             found[food] = other
     return found
-
-
-def _goods(ways: Mapping[str, Way]) -> dict[Delivery, int]:
-    goods: dict[Delivery, int] = defaultdict(int)
-    for way in ways.values():
-        for delivery, cost in way.goods:
-            goods[delivery] += cost
-    return dict(goods)
 
 
 def _score(suppliers: Mapping[str, Supplier], goods: Mapping[Delivery, int]) -> tuple[int, int]:

@@ -18,9 +18,9 @@ from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.market import Delivery, Market
 from opsreport.plan.buying.master import Master
-from opsreport.plan.buying.options import WHOLE, FoodOptions, Pack, Packs, Way
+from opsreport.plan.buying.options import WHOLE, FoodOptions, Pack, Packs, Way, learn
 from opsreport.plan.buying.prices import DualPrices, bound_in_parts
-from opsreport.plan.buying.topping_up import goods_of, order_fee, topped_up
+from opsreport.plan.buying.topping_up import below_and_cost, goods_of, topped_up
 from opsreport.plan.buying.tree import Limits, Tree
 
 _FEW_FOODS: Final = 2_500
@@ -163,27 +163,15 @@ class _Search:
         return way
 
     def _know(self, food: str, way: Way) -> None:
-        known = self.known[food]
-        if all(way.goods != other.goods for other in known):
-            self.steps += way.steps + 1
-            known.append(way)
+        self.steps += learn(self.known[food], way)
 
     def _score(self, goods: Mapping[Delivery, int], ways: Mapping[str, Way]) -> Score:
-        below, cost = self._terms(goods)
+        below, cost = below_and_cost(self.suppliers, goods)
         ties = [way.ties for way in ways.values()]
         return (
             below, cost, sum((each[0] for each in ties), Fraction(0)), sum(each[1] for each in ties),
             sum(each[2] for each in ties), sum(each[3] for each in ties),
         )  # fmt: skip
-
-    def _terms(self, goods: Mapping[Delivery, int]) -> tuple[int, int]:
-        below, cost = 0, 0
-        for (name, _), sum_of_goods in goods.items():
-            if sum_of_goods:
-                supplier = self.suppliers[name]
-                below += sum_of_goods < supplier.minimum_order
-                cost += sum_of_goods + order_fee(supplier, sum_of_goods)
-        return below, cost
 
     def _take(self, changes: Mapping[str, Way]) -> bool:
         """Let some foods buy otherwise if the whole gets better; whether it did."""
@@ -193,7 +181,7 @@ class _Search:
                 goods[delivery] -= cost
             for delivery, cost in way.goods:
                 goods[delivery] = goods.get(delivery, 0) + cost
-        if self._terms(goods) > self.score[:2]:
+        if below_and_cost(self.suppliers, goods) > self.score[:2]:
             return False
         ways = {**self.ways, **changes}
         score = self._score(goods, ways)
@@ -209,7 +197,7 @@ class _Search:
             below = more_than_any(self.ways)
             master = self.masters[minimums] = Master(self.suppliers, list(self.foods), below, minimums=minimums)
         for _ in range(self.effort.rounds):
-            if not self._tell(master) or self.steps > self.most:
+            if not master.add_all(self.known) or self.steps > self.most:
                 break
             self._ask(master.dual_prices(), minimums=minimums)
 
@@ -268,7 +256,7 @@ class _Search:
     def choose_among_known(self) -> None:
         """The best choice among the ways known."""
         master = self.masters[True]
-        self._tell(master)
+        master.add_all(self.known)
         self.exchange(self.ways)
         self.give_up_small_orders()
         self.dive(master)
@@ -285,19 +273,11 @@ class _Search:
         if master.hold_states():
             for _ in range(self.effort.rounds_in_a_dive):
                 self._ask(master.dual_prices(), minimums=True)
-                if not self._tell(master):
+                if not master.add_all(self.known):
                     break
         ways = master.hold_ways()
         if ways:
             self.exchange(ways)
-
-    def _tell(self, master: Master) -> bool:
-        """Make the ways known to a programme; whether any is new."""
-        new = False
-        for food, ways in self.known.items():
-            for way in ways:
-                new |= master.add(food, way)
-        return new
 
     def flip_deliveries(self) -> None:
         """Single deliveries given up or asked for, while that makes the whole better."""

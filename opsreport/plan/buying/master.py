@@ -84,6 +84,14 @@ class Master:
             states.append(self.below_minimum[-1])
         self.states[delivery] = states
 
+    def add_all(self, known: Mapping[str, Sequence[Way]]) -> bool:
+        """Make the ways of every food known; whether any is new."""
+        new = False
+        for food, ways in known.items():
+            for way in ways:
+                new |= self.add(food, way)
+        return new
+
     def add(self, food: str, way: Way) -> bool:
         """Make a way known; False where its goods were known already."""
         if (food, way.goods) in self.known:

@@ -59,6 +59,12 @@ def price_of(programme: Programme, row: OnOrder) -> Money | None:
     return prices[0] if prices else None
 
 
+def worth(programme: Programme, row: OnOrder) -> tuple[Fraction, Fraction]:
+    """The goods of a row that came, and those still to come [minor units]; 0 where nobody says the price."""
+    price = price_of(programme, row) or 0
+    return price * row.received, price * max(row.packs, Fraction(0))
+
+
 def placed_orders(programme: Programme) -> list[tuple[PlacedRow, ...]]:
     """Each delivery of the Orders sheet that costs anything, with its rows: orders of one supplier that come on a day.
 
@@ -73,9 +79,7 @@ def placed_orders(programme: Programme) -> list[tuple[PlacedRow, ...]]:
         deliveries[name, max(row.due for row in its_rows)] += its_rows
     found = []
     for (name, _), rows in deliveries.items():
-        prices = [price_of(programme, row) or 0 for row in rows]
-        came = [price * row.received for price, row in zip(prices, rows, strict=True)]
-        coming = [price * max(row.packs, Fraction(0)) for price, row in zip(prices, rows, strict=True)]
+        came, coming = zip(*(worth(programme, row) for row in rows), strict=True)
         goods = sum(came, Fraction(0)) + sum(coming, Fraction(0))
         if not goods:
             continue

@@ -22,11 +22,18 @@ def whole_cost(
     suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], ways: Mapping[str, Way]
 ) -> int | None:  # fmt: skip
     """Goods and fees, with packs beyond need where they save a fee; None where an order is below its minimum."""
-    goods = goods_of(ways)
-    if any(0 < its < suppliers[name].minimum_order for (name, _), its in goods.items()):
-        return None
-    fees = sum(order_fee(suppliers[name], its) for (name, _), its in goods.items() if its)
-    return sum(goods.values()) + fees - topped_up(suppliers, foods, ways)[1]
+    below, cost = below_and_cost(suppliers, goods_of(ways))
+    return None if below else cost - topped_up(suppliers, foods, ways)[1]
+
+
+def below_and_cost(suppliers: Mapping[str, Supplier], goods: Mapping[Delivery, int]) -> tuple[int, int]:
+    """Orders below their minimum; goods and fees [minor units]. A delivery without goods is none."""
+    below, cost = 0, 0
+    for (name, _), its in goods.items():
+        if its:
+            below += its < suppliers[name].minimum_order
+            cost += its + order_fee(suppliers[name], its)
+    return below, cost
 
 
 def goods_of(ways: Mapping[str, Way]) -> dict[Delivery, int]:

@@ -17,7 +17,7 @@ from typing import Final
 from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.market import Delivery
 from opsreport.plan.buying.master import Master
-from opsreport.plan.buying.options import WHOLE, FoodOptions, Way
+from opsreport.plan.buying.options import WHOLE, FoodOptions, Way, learn
 from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_in_parts, state_costs
 from opsreport.plan.buying.proof import prove
 from opsreport.plan.buying.topping_up import whole_cost
@@ -224,17 +224,12 @@ class Tree:
                 return best
 
     def _know(self, food: str, way: Way) -> bool:
-        known = self.known[food]
-        if any(way.goods == other.goods for other in known):
-            return False
-        self.steps += way.steps + 1
-        known.append(way)
-        return True
+        work = learn(self.known[food], way)
+        self.steps += work
+        return work > 0
 
     def _tell(self, part: _Part) -> None:
-        for food, known in self.known.items():
-            for way in known:
-                self.master.add(food, way)
+        self.master.add_all(self.known)
         self.master.allow(part.states)
 
     def _round(self) -> None:
