@@ -3,7 +3,7 @@
 import pytest
 from plan.food_support import SHEETS, planned, settings
 
-from opsreport.money import Currency
+from opsreport.money import Currency, Money
 from opsreport.plan.explaining.levers import lever_words
 from opsreport.plan.model import FoodPlan, Lever
 
@@ -79,3 +79,19 @@ def test_the_largest_stands_first_and_reads_with_its_money() -> None:
     assert [lever.kind for lever in found] == ["swap", "another pack"]
     assert lever_words(found[0], Currency("USD")) == "pea mix instead of bean mix, for everyone: $2.80"
     assert planned({"Stock": "Ingredient | Amount | Unit\nbean mix | 900 | g"})[1].budget.levers == ()
+
+
+@pytest.mark.parametrize(
+    ("lever", "words"),
+    [
+        (
+            Lever("another pack", Money(80), food="rice", supplier="shop"),
+            "what is left over of rice: ask shop for a smaller pack, as Packs lists none: $0.80",
+        ),
+        (Lever("swap", Money(100), food="rice", instead="pasta"), "pasta instead of rice, for everyone: $1.00"),
+        (Lever("swap", Money(100), food="rice"), "no rice, for everyone: $1.00"),
+        (Lever("spare kits", Money(1), kits=3), "none of the 3 spare kits: $0.01"),
+    ],
+)
+def test_a_lever_in_words(lever: Lever, words: str) -> None:
+    assert lever_words(lever, Currency("USD")) == words

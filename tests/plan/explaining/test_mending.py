@@ -2,7 +2,9 @@
 
 import datetime as dt
 from fractions import Fraction
+from typing import Any
 
+import pytest
 from plan.food_support import planned
 
 from opsreport.plan.explaining.mending import mend_words
@@ -142,3 +144,40 @@ def test_a_plain_shortage_is_no_conflict() -> None:
 def test_nothing_short_needs_no_mend() -> None:
     _, plan = planned()
     assert plan.mends == plan.conflicts == ()
+
+
+@pytest.mark.parametrize(
+    ("mend", "words"),
+    [
+        (
+            {"kind": "packing day", "day": D("2027-01-07"), "supplier": "shop", "order_by": D("2027-01-05")},
+            "pack on Thu 7 Jan 2027: shop then brings it in time (order by Tue 5 Jan 2027)",
+        ),
+        (
+            {"kind": "packing day", "day": D("2027-01-07"), "supplier": "shop"},
+            "pack on Thu 7 Jan 2027: shop then brings it in time",
+        ),
+        (
+            {"kind": "delivery day", "day": D("2027-01-07"), "supplier": "shop", "order_by": D("2027-01-05")},
+            "ask shop for a delivery on Thu 7 Jan 2027 (order by Tue 5 Jan 2027)",
+        ),
+        (
+            {"kind": "supplier", "day": D("2027-01-07"), "supplier": "mill", "days": 1},
+            "ask mill, who delivers on Thu 7 Jan 2027, for it, to keep at least 1 days",
+        ),
+        (
+            {"kind": "supplier", "day": D("2027-01-07"), "supplier": "mill"},
+            "ask mill, who delivers on Thu 7 Jan 2027, for it",
+        ),
+        ({"kind": "swap", "instead": "peas", "amount": F(400), "unit": "g"}, "use peas from the pantry instead: 400 g"),
+        ({"kind": "leave out"}, "leave it out, as a row of Swaps does"),
+        ({"kind": "frozen", "instead": "frozen beans"}, "order frozen beans instead"),
+        ({"kind": "frozen"}, "buy it frozen, where the recipe allows"),
+        (
+            {"kind": "pack", "day": D("2027-01-07"), "days": 9},
+            "find a pack that keeps at least 9 days from Thu 7 Jan 2027",
+        ),
+    ],
+)
+def test_a_mend_in_words(mend: dict[str, Any], words: str) -> None:
+    assert mend_words(Mend("beans", "w1", **mend)) == words

@@ -13,6 +13,7 @@ from support import read, term
 from opsreport.joining import build_programme
 from opsreport.plan.needs.amounts import plan_sessions
 from opsreport.plan.needs.kits import kits_of_sessions
+from opsreport.plan.packing.filling import Limit
 from opsreport.plan.packing.recount import Claim, Counted, KitSort, Recount, allocated, limits_of, recount
 
 DAY = dt.date(2027, 3, 3)
@@ -106,6 +107,17 @@ def test_no_choice_is_better(day: tuple[list[KitSort], list[Counted]], swaps_fir
     first = (swaps, len(served)) if swaps_first else (len(served), swaps)
     found = (*first, picked, sum(spare), tuple(spare), sum(demo), tuple(demo))
     assert found == max(choices(sorts, counted, swaps_first))
+
+
+def test_spare_and_demo_kits_go_to_earlier_sorts_where_as_many_are_packed_either_way() -> None:
+    """A kit of the earlier sort takes 2 of the food, one of the later sort 1."""
+    large, small = ({"flour": Fraction(amount)} for amount in (2, 1))
+    spare = [KitSort("S1-A", "S1", later(1), large, (), 2, 0), KitSort("S1-B", "S1", later(1), small, (), 1, 0)]
+    demo = [KitSort("S1-A", "S1", later(1), large, (), 0, 2), KitSort("S1-B", "S1", later(1), small, (), 0, 1)]
+    for food, kits in ((2, [1, 0]), (3, [1, 1]), (4, [2, 0]), (5, [2, 1])):
+        limit = Limit((Fraction(2), Fraction(1)), Fraction(food))
+        assert allocated(spare, [limit]) == (([0, 0], kits, [0, 0]), True)
+        assert allocated(demo, [limit]) == (([0, 0], [0, 0], kits), True)
 
 
 SHEETS = {
