@@ -123,6 +123,34 @@ def test_a_day_between_deliveries_is_offered() -> None:
     assert planned(asked)[1].shortages == ()
 
 
+def test_the_earliest_day_between_deliveries_is_that_from_which_the_food_just_keeps() -> None:
+    """Food that keeps 2 days for Thu 14 January may come on Tue 12, not on Mon 11."""
+    sheets = {
+        "Sessions": "Session | Group | Date | Recipes\nw2 | g1 | @2027-01-14 | stew",
+        "Ingredients": "Ingredient | Storage | Contains | Keeps\nbean mix | chill | none | 2",
+        "Suppliers": "Supplier | Lead days | Delivery days\nshop | 1 | Fri",
+    }
+    closed = "Date | Until | What\n@2027-01-{} | @2027-01-14 | deliveries"
+    found = mends({**sheets, "Closures": closed.format(13)})["delivery day"]
+    assert (found.day, found.order_by) == (D("2027-01-12"), D("2027-01-11"))
+    assert "delivery day" not in mends({**sheets, "Closures": closed.format(12)})
+
+
+def test_a_day_between_deliveries_is_ordered_today_at_the_earliest() -> None:
+    """Planned on Mon 4 January for Wed 6 January: the mill's keeps longer, and two working days of lead are just enough."""
+    sheets = {
+        "Sessions": "Session | Group | Date | Recipes\nw2 | g1 | @2027-01-06 | stew",
+        "Ingredients": "Ingredient | Storage | Contains\nbean mix | chill | none",
+        "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price | Keeps\nshop | bean mix | 250 | g | 2.00 | 1\n"
+        "mill | bean mix | 250 | g | 2.00 | 2",
+    }
+    suppliers = "Supplier | Lead days | Order days | Delivery days\nshop | 0 | Mon; Tue; Wed | Mon\nmill | {} | {} | Fri"
+    week = "Mon; Tue; Wed; Thu; Fri"
+    for lead, asked, by in ((2, "mill", "2027-01-04"), (3, "shop", "2027-01-06")):
+        found = mends({**sheets, "Suppliers": suppliers.format(lead, week)})["delivery day"]
+        assert (found.supplier, found.day, found.order_by) == (asked, D("2027-01-06"), D(by))
+
+
 def test_a_frozen_food_on_offer_is_named() -> None:
     sheets = {
         "Sessions": "Session | Group | Date | Recipes\nw2 | g1 | @2027-01-14 | stew",

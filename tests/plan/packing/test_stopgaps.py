@@ -5,6 +5,7 @@ import itertools
 from collections.abc import Mapping
 from fractions import Fraction
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import read, term
@@ -101,3 +102,10 @@ def test_how_many_more_kits_against_trying_everything(hundreds: int, walnut: int
             if not other_b and not other_c:
                 without = max(without, a + b + c)
     assert gap.more == with_walnut - without
+
+
+@pytest.mark.parametrize(("walnut", "more"), [(49, 0), (50, 1), (99, 1), (100, 2), (249, 2), (250, 3)])
+def test_the_last_gram_fills_a_kit_and_one_too_few_does_not(walnut: int, more: int) -> None:
+    """No beans at all: two kits take 50 g of walnut each, one takes 150 g."""
+    gap = next(gap for gap in found(Fraction(0), Fraction(walnut)) if gap.instead == "walnut")
+    assert gap.more == more
