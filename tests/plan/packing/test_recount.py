@@ -182,6 +182,14 @@ def test_the_stopper_is_the_food_that_allows_fewest_full_kits() -> None:
     assert [(each.alone, each.stopper) for each in found.sorts] == [(2, "butter"), (1, ""), (1, "")]
 
 
+def test_of_foods_that_allow_as_many_kits_the_scarcest_stands_first() -> None:
+    """Either is enough for 3 kits. 900 of 2,100 g of flour is 43%, 45 of 120 g of butter 38%, 55 g 46%."""
+    for butter, first in ((45, "butter"), (55, "all-purpose flour")):
+        found = day_of(("all-purpose flour", 900), ("butter", butter), ("olive oil", 100)).foods_short
+        assert [each.kits_possible for each in found] == [3, 3]
+        assert found[0].food == first
+
+
 @settings(deadline=None, max_examples=60)
 @given(st.integers(0, 2200), st.integers(0, 130), st.integers(0, 40))
 def test_the_stopper_agrees_with_counting_every_choice_of_kits(flour: int, butter: int, oil: int) -> None:

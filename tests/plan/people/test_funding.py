@@ -209,6 +209,25 @@ def test_outcomes_of_enough_people_only() -> None:
     assert [(o.n, o.improved, o.same, o.worse) for o in enough.outcomes] == [(20, 10, 10, 0)]
 
 
+@pytest.mark.parametrize(
+    ("joined", "left", "counts"),
+    [
+        (None, None, True), (30, None, True), (31, None, False), (None, 20, True), (None, 19, False),
+        (25, 26, True), (20, 20, True), (30, 30, True), (1, 19, False), (31, 40, False),
+    ],
+)  # fmt: skip
+def test_answers_of_members_on_some_day_of_the_period(joined: int | None, left: int | None, counts: bool) -> None:
+    """The period is day 20 to 30, both included; 10 others were members throughout."""
+    members = [member(f"{at}", "A") for at in range(10)] + [member("10", "A", joined=joined, left=left)]
+    (report,) = reports(
+        programme(
+            [group("A", funders=(("F", Fraction(1)),))], members, questions=[question("q")],
+            surveys=answers("q", [1] * 11, [2] * 11), funders=[funder("F", 20, 30)], small=0,
+        )
+    ).values()  # fmt: skip
+    assert [outcome.n for outcome in report.outcomes] == [11 if counts else 10]
+
+
 def test_small_counts_within_an_outcome() -> None:
     told = surveyed("number", [1] * 20, [2] * 17 + [1] * 3).outcomes[0]
     assert (told.n, told.improved, told.same, told.worse) == (20, None, None, 0)
@@ -226,6 +245,7 @@ def test_shown_figures() -> None:
     assert [percent(Fraction(*share)) for share in ((2, 3), (3, 4), (1, 1), (1, 800))] == [
         "66.7%", "75%", "100%", "0.1%",
     ]  # fmt: skip
+    assert [percent(Fraction(1, parts)) for parts in (2000, 2001)] == ["0.1%", "0%"]  # half up
     assert [one_decimal(Fraction(*hours)) for hours in ((45, 2), (1200, 1), (1, 3))] == [
         "22.5",
         "1,200",
