@@ -2,12 +2,15 @@
 
     python tests/mutation/mutants.py --many 300 --seed 1 --survivors survivors.tsv
 
-One operator, comparison, whole number, condition or sign of a calculation module (opsreport/plan, opsreport/measures) is
-changed in a copy of the checkout. The module's own test file runs first, then its folder's tests, then whole plans and
-their documents (`BEYOND`), then slower tests (`FAR`; not with `--near`). A mutant is killed when a test fails, or when the tests need several times the processor time that they
-need without it. Each survivor is a line of the file asked for, as soon as it is found: either a test is missing, or the
-change makes no difference and a reader can say why. Mutants are tried in the order drawn, so whatever is done when the
-run is stopped (Ctrl-C) is a random sample as well. `--again survivors.tsv` tries only the mutants listed there.
+One operator, comparison, whole number, condition or sign of a calculation module (opsreport/plan, opsreport/measures)
+is changed in a copy of the checkout. The module's own test file runs first, then its folder's tests, then whole plans
+and their documents (`BEYOND`), then slower tests (`FAR`). A mutant is killed when a test fails or hangs. With
+`--nearest 1` only the first of these run, so the rate is a lower bound, found soon; `--again survivors.tsv` then tries
+the mutants listed there with all of them.
+
+Each survivor is a line of the file asked for, as soon as it is found: either a test is missing, or the change makes no
+difference and a reader can say why. Mutants are tried in the order drawn, so whatever is done when the run is stopped
+(Ctrl-C) is a random sample as well.
 """
 
 import argparse
@@ -22,6 +25,7 @@ import signal
 import sys
 import tempfile
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
@@ -37,7 +41,8 @@ BEYOND = {
 """Whole plans and their documents, by the start of the module's path; the first that fits counts."""
 FAR_FOOD = (
     "tests/plan/test_any_food_plan.py", "tests/test_findings.py", "tests/test_pieces.py", "tests/test_containers.py",
-    "tests/test_safe_kits.py", "tests/test_earlier.py", "tests/test_recount.py", "tests/test_pool.py", "tests/reference/test_demo_against_reference.py",
+    "tests/test_safe_kits.py", "tests/test_earlier.py", "tests/test_recount.py", "tests/test_pool.py",
+    "tests/reference/test_demo_against_reference.py",
 )  # fmt: skip
 FAR = {
     "opsreport/measures": ("tests/test_foods.py", "tests/reading", *FAR_FOOD),
@@ -51,8 +56,8 @@ HEAVY = (
     "icalendar", "jinja2", "pint", "python_calamine", "rapidfuzz", "rich.console",
 )  # fmt: skip
 """What tests import, loaded once: every mutant is tried in a fork that has it already."""
-PATIENCE = 3
-"""A mutant's tests may take this many times their usual processor time, and 5 s, before it counts as noticed."""
+LONGEST = 60
+"""Seconds of the processor after which a mutant counts as noticed: it hangs; for more than its own tests the double."""
 GOAL = 0.85
 
 OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
@@ -88,7 +93,7 @@ def mutations(tree: ast.Module) -> Iterator[tuple[ast.expr, ast.expr]]:
 
 
 def _code(node: ast.AST) -> Iterator[ast.AST]:
-    """Every node that runs as part of the calculation; of text put together from parts, ast does not know the places."""
+    """Every node that runs as part of the calculation; where parts of a text stand, ast does not know."""
     yield node
     for name, value in ast.iter_fields(node):
         if name in ("annotation", "returns", "decorator_list", "type_comment"):
@@ -131,47 +136,37 @@ def listed(survivors: Path) -> list[Mutant]:
     return [Mutant(Path(cells[0]), int(cells[1])) for cells in (line.split("\t") for line in lines)]
 
 
-def tests_of(module: Path, near: bool) -> Iterator[tuple[str, ...]]:
+def tests_of(module: Path) -> Iterator[tuple[str, ...]]:
     """Test files that may notice, the nearest first."""
     own = Path("tests") / module.relative_to("opsreport").with_name(f"test_{module.name}")
     if (TOP / own).is_file():
         yield (str(own),)
     if str(own.parent) != "tests/plan":
         yield (str(own.parent),)
-    for further in (BEYOND,) if near else (BEYOND, FAR):
+    for further in (BEYOND, FAR):
         yield next(tests for start, tests in further.items() if str(module).startswith(start))
 
 
 class Trials:
     """A copy of the checkout in which mutants are tried, one after the other, each in a process of its own."""
 
-    def __init__(self, copy: Path, near: bool) -> None:
-        self.copy, self.near = copy, near
-        self.usual: dict[tuple[str, ...], float] = {}
-        """Processor seconds that tests take without any mutant."""
+    def __init__(self, copy: Path) -> None:
+        self.copy = copy
         ignored = shutil.ignore_patterns(".git", ".venv", "__pycache__", ".*_cache", ".hypothesis")
         shutil.copytree(TOP, copy, ignore=ignored)
 
-    def notices(self, mutant: Mutant) -> bool:
-        for tests in tests_of(mutant.module, self.near):
-            if tests not in self.usual:
-                before = _processor_seconds()
-                if self._fails(tests, 3600):
-                    raise SystemExit(f"{' '.join(tests)} fails without any mutant: nothing can be told")
-                self.usual[tests] = _processor_seconds() - before
-            if self._fails_with(mutant, tests):
-                return True
-        return False
-
-    def _fails_with(self, mutant: Mutant, tests: tuple[str, ...]) -> bool:
+    def notices(self, mutant: Mutant, nearest: int) -> bool:
         source = (TOP / mutant.module).read_text("utf-8")
         (self.copy / mutant.module).write_text(mutated(source, *change_of(mutant)), "utf-8")
         try:
-            return self._fails(tests, int(PATIENCE * self.usual[tests]) + 5)
+            return any(
+                self.fails(tests, LONGEST * min(further, 2))
+                for further, tests in enumerate(islice(tests_of(mutant.module), nearest), 1)
+            )
         finally:
             shutil.copy2(TOP / mutant.module, self.copy / mutant.module)
 
-    def _fails(self, tests: tuple[str, ...], seconds: int) -> bool:
+    def fails(self, tests: tuple[str, ...], seconds: int) -> bool:
         """Whether a test fails, or all together take longer than these seconds of the processor."""
         forked = multiprocessing.get_context("fork").Process(target=_run_tests, args=(self.copy, tests, seconds))
         forked.start()
@@ -182,11 +177,6 @@ class Trials:
             if forked.is_alive():
                 forked.kill()
                 forked.join()
-
-
-def _processor_seconds() -> float:
-    children = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return children.ru_utime + children.ru_stime
 
 
 def _run_tests(copy: Path, tests: tuple[str, ...], seconds: int) -> None:
@@ -222,16 +212,24 @@ def rate(killed: int, tried: int) -> str:
     return f"{killed} of {tried} killed, {killed / tried:.1%} (95 % interval {low:.1%} to {high:.1%})"
 
 
-def measure(sample: list[Mutant], survivors: Path, near: bool) -> tuple[int, int]:
-    """(killed, tried) of the sample, or of as much of it as was done when the run was stopped."""
+def measure(sample: list[Mutant], nearest: int, survivors: Path) -> tuple[int, int]:
+    """(killed, tried) of the sample, or of as much of it as was done when the run was stopped.
+
+    Raises:
+        SystemExit: tests fail without any mutant, so nothing can be told.
+    """
     for stopping in (signal.SIGINT, signal.SIGTERM):
         signal.signal(stopping, signal.default_int_handler)
+    circles = (tests for mutant in sample for tests in islice(tests_of(mutant.module), nearest))
+    every_test = dict.fromkeys(name for tests in circles for name in tests)
     killed = tried = 0
     with tempfile.TemporaryDirectory() as folder, survivors.open("w", encoding="utf-8") as lines:
-        trials = Trials(Path(folder) / "checkout", near)
+        trials = Trials(Path(folder) / "checkout")
         try:
+            if trials.fails(tuple(every_test), 3600):
+                raise SystemExit("the tests fail without any mutant: nothing can be told")
             for mutant in sample:
-                found = trials.notices(mutant)
+                found = trials.notices(mutant, nearest)
                 tried += 1
                 killed += found
                 if not found:
@@ -253,7 +251,7 @@ def main() -> int:
     asked.add_argument("--part", default="", help="only modules whose path contains this")
     asked.add_argument("--without", nargs="*", default=[], help="no modules whose path contains one of these")
     asked.add_argument("--again", type=Path, help="not a sample, but the mutants that this file lists")
-    asked.add_argument("--near", action="store_true", help="without the slower tests (FAR): the rate is a lower bound")
+    asked.add_argument("--nearest", type=int, default=4, help="how many circles of tests: 1 is the module's own tests")
     asked.add_argument("--survivors", type=Path, default=Path("survivors.tsv"), help="file for the survivors")
     options = asked.parse_args()
     if options.again:
@@ -266,7 +264,7 @@ def main() -> int:
     os.environ["OPENBLAS_NUM_THREADS"] = "1"
     for name in HEAVY:
         importlib.import_module(name)
-    killed, tried = measure(sample, options.survivors, options.near)
+    killed, tried = measure(sample, options.nearest, options.survivors)
     if tried:
         print(rate(killed, tried))
     return 0 if killed >= GOAL * tried else 1

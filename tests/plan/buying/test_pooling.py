@@ -135,7 +135,9 @@ def test_the_terms_that_hold_for_all_are_the_dearest_of_each(
 
 
 def test_what_places_say_differently_of_one_food_is_told_and_the_careful_one_counts() -> None:
-    head = "Ingredient | Grams per cup | Grams each | Edible share | Contains | Keeps | Keeps open | Storage\nrice mix | "
+    head = (
+        "Ingredient | Grams per cup | Grams each | Edible share | Contains | Keeps | Keeps open | Storage\nrice mix | "
+    )
     joined = join(
         [
             place("a", Ingredients=head + "180 | | 100% | none | 5 | | shelf"),
@@ -170,7 +172,9 @@ def test_places_whose_delivery_days_never_meet_go_by_the_first() -> None:
 
 
 def test_the_loss_and_the_lead_of_the_most_careful_place_count() -> None:
-    settings = [SHEETS["Settings"] + f"\nPacking loss | {loss}\nReceive lead | {lead}" for loss, lead in (("4%", 0), ("2%", 2))]
+    settings = [
+        SHEETS["Settings"] + f"\nPacking loss | {loss}\nReceive lead | {lead}" for loss, lead in (("4%", 0), ("2%", 2))
+    ]
     for order in (settings, settings[::-1]):
         joined = join([place(name, Settings=said) for name, said in zip("ab", order, strict=True)], "all")
         assert joined.programme.settings.packing_loss == Fraction(4, 100)

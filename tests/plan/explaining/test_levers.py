@@ -58,6 +58,27 @@ def test_a_swap_for_everyone_saves_the_difference() -> None:
     assert goods(planned(SWAP)[1]) - goods(planned({**SWAP, "Recipes": recipes})[1]) == 280
 
 
+@pytest.mark.parametrize(("keeps", "saves"), [("", 310), ("5", 280)])
+def test_a_substitute_that_expires_is_bought_for_each_packing_day(keeps: str, saves: int) -> None:
+    """200 g in packs of 80 g at 0.30: three for both weeks together, two for each; bean mix costs 4.00."""
+    sheets = {
+        **SWAP,
+        "Ingredients": f"Ingredient | Contains | Keeps\nbean mix | none |\npea mix | soy | {keeps}",
+        "Packs": SWAP["Packs"].replace("50 | g", "80 | g"),
+    }
+    assert levers(sheets)["swap"].saves == saves
+
+
+def test_what_a_swap_leaves_out_for_everyone_is_saved_whole() -> None:
+    sheets = {**SWAP, "Swaps": "Ingredient | Need | Use instead\nbean mix | no bean mix | leave out"}
+    assert levers(sheets)["swap"] == Lever("swap", saves=400, food="bean mix")  # type: ignore[arg-type]
+
+
+def test_a_substitute_pays_for_the_packing_loss_too() -> None:
+    """1 of 100 g is lost: 101 g each week take 202 g, five packs of 50 g at 0.30; bean mix costs 4.00."""
+    assert levers({**SWAP, "Settings": settings("Packing loss | 1%")})["swap"].saves == 250
+
+
 @pytest.mark.parametrize(
     "change",
     [

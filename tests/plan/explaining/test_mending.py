@@ -137,14 +137,16 @@ def test_the_earliest_day_between_deliveries_is_that_from_which_the_food_just_ke
 
 
 def test_a_day_between_deliveries_is_ordered_today_at_the_earliest() -> None:
-    """Planned on Mon 4 January for Wed 6 January: the mill's keeps longer, and two working days of lead are just enough."""
+    """Planned on Mon 4 January for Wed 6 January: the mill's keeps longer; two working days are just enough."""
     sheets = {
         "Sessions": "Session | Group | Date | Recipes\nw2 | g1 | @2027-01-06 | stew",
         "Ingredients": "Ingredient | Storage | Contains\nbean mix | chill | none",
-        "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price | Keeps\nshop | bean mix | 250 | g | 2.00 | 1\n"
-        "mill | bean mix | 250 | g | 2.00 | 2",
+        "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price | Keeps\n"
+        "shop | bean mix | 250 | g | 2.00 | 1\nmill | bean mix | 250 | g | 2.00 | 2",
     }
-    suppliers = "Supplier | Lead days | Order days | Delivery days\nshop | 0 | Mon; Tue; Wed | Mon\nmill | {} | {} | Fri"
+    suppliers = (
+        "Supplier | Lead days | Order days | Delivery days\nshop | 0 | Mon; Tue; Wed | Mon\nmill | {} | {} | Fri"
+    )
     week = "Mon; Tue; Wed; Thu; Fri"
     for lead, asked, by in ((2, "mill", "2027-01-04"), (3, "shop", "2027-01-06")):
         found = mends({**sheets, "Suppliers": suppliers.format(lead, week)})["delivery day"]

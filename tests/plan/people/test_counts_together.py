@@ -57,8 +57,8 @@ def test_kits_are_hidden_with_the_households() -> None:
 
 @pytest.mark.parametrize(("minutes", "shown_"), [(60, True), (90, False), (Fraction(121, 2), False)])
 def test_hours_would_tell_a_short_list(minutes: Fraction, shown_: bool) -> None:
-    """105 contacts in 105 hours say nothing; in 107.5 hours they say 5 contacts of an hour and a half, and half a minute
-    more each is told as well."""
+    """105 contacts in 105 hours say nothing; in 107.5 hours they say 5 contacts of an hour and a half; half a minute
+    more each tells as much."""
     sessions = [session("A1", "A", 1), session("A2", "A", 8), session("B1", "B", 1, minutes=minutes)]
     people = [member(f"a{at}", "A") for at in range(50)] + [member(f"b{at}", "B") for at in range(5)]
     grid = (

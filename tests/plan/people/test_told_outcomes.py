@@ -36,8 +36,8 @@ def test_an_average_that_gives_the_counts_away() -> None:
 
 
 def test_an_average_between_two_answers_that_one_person_moved_each_way() -> None:
-    """One up from 1 to 2, one down from 2 to 1, 13 stay with 2: only one answered 1 before and one after, so no more can
-    have moved either way, and the average of 0 would tell that somebody did."""
+    """One up from 1 to 2, one down from 2 to 1, 13 stay with 2: only one answered 1 before and one after, so no more
+    can have moved either way, and the average of 0 would tell that somebody did."""
     asked = question("q", "scale", lowest=Fraction(1), highest=Fraction(2))
     rows = answers("q", [1, 2, *[2] * 13], [2, 1, *[2] * 13])
     told = safe_outcome(compare_all(gather(programme(questions=[asked], surveys=rows)))[0], 5)
