@@ -4,6 +4,7 @@ import datetime as dt
 import itertools
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -13,7 +14,7 @@ from support import read, term
 from opsreport.joining import build_programme
 from opsreport.plan.needs.amounts import plan_sessions
 from opsreport.plan.needs.kits import kits_of_sessions
-from opsreport.plan.packing.filling import Limit
+from opsreport.plan.packing.filling import Filled, Limit, fill
 from opsreport.plan.packing.recount import Claim, Counted, KitSort, Recount, allocated, limits_of, recount
 
 DAY = dt.date(2027, 3, 3)
@@ -226,3 +227,17 @@ def test_food_that_will_not_last_does_not_count(good_through: dt.date | None) ->
     sessions = plan_sessions(programme, kits_of_sessions(programme)[0])
     found = recount(programme, DAY, sessions, [Counted("butter", Fraction(1000), good_through)])
     assert found.packed == (1 if good_through else 6)
+
+
+@pytest.mark.parametrize("cut_short", [None, 1, 2, 3])
+def test_one_search_cut_short_leaves_the_whole_unproven(cut_short: int | None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Searches for households, for spare and for demo kits, in this order, as nothing is scarce."""
+    calls = itertools.count(1)
+
+    def counted(*given: Any) -> Filled | None:
+        found = fill(*given)
+        return found and Filled(found.kits, next(calls) != cut_short)
+
+    monkeypatch.setattr("opsreport.plan.packing.recount.fill", counted)
+    sorts = [KitSort("S1-A", "S1", later(1), {"flour": Fraction(1)}, (), 1, 1)]
+    assert allocated(sorts, [Limit((Fraction(1),), Fraction(9))]) == (([0], [1], [1]), cut_short is None)

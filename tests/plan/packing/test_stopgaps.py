@@ -58,6 +58,11 @@ def test_swaps_first_then_what_is_alike_and_nothing_held_or_out_of_date() -> Non
     ]  # fmt: skip
 
 
+def test_what_neither_a_swap_nor_a_name_makes_alike_is_no_stopgap() -> None:
+    sheets = {**SHEETS, "Stock": f"{SHEETS['Stock']}\nrolled oats | 900 | g | O | @2027-12-01 |"}
+    assert [gap.instead for gap in found(Fraction(0), sheets=sheets)] == ["walnut", "firm tofu", "dried white beans"]
+
+
 def test_never_for_a_kit_someone_must_not_eat_it_from() -> None:
     walnut, tofu, white = found(Fraction(0))
     letters = {4: "S1-B", 8: "S1-A", 12: "S1-C"}  # two at 4, two at 8 (more batches first), one at 12

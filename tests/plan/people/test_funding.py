@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from plan.people_support import (
+    ROW,
     answers,
     cents,
     funder,
@@ -24,6 +25,7 @@ from opsreport.plan.people.funding import one_decimal, percent
 from opsreport.plan.people_model import FunderReport, Measure
 from opsreport.plan.people_plan import plan_people
 from opsreport.programme import Programme
+from opsreport.sheets import NarrativeRow
 
 HALF = Fraction(1, 2)
 
@@ -90,6 +92,38 @@ def test_figures_against_targets() -> None:
     assert [words.format(many) in found[name].notes for name, many in (("F", 3), ("G", 6))] == [True, True]
     assert values(found["G"])["completion"] == 0.5
     assert found["F"].groups == (("A", HALF),)
+
+
+def test_a_pace_is_told_of_what_grows_session_by_session() -> None:
+    """2 of 4 sessions are over: 2 of 5 promised ones are 40%, a pace of 80%. Completion and cost have none."""
+    sessions = [session(f"A{at}", "A", 10 * at, "delivered" if at < 3 else "planned") for at in range(1, 5)]
+    people = [member(f"a{at}", "A") for at in range(12)]
+    grid = marks({f"a{at}": "PP" for at in range(12)}, ["A1", "A2"])
+    paid = funder(
+        "F", sessions_target=5, people_target=16, completion_target=Fraction(4, 5), kits_target=48, budget=cents(1000)
+    )
+    book = programme([group("A", funders=(("F", Fraction(1)),))], people, sessions, grid, funders=[paid], small=0)
+    found = measures(reports(book, {"A1": cents(250)})["F"])
+    assert {name: (found[name].share, found[name].pace) for name in ("sessions", "people", "kits", "cost")} == {
+        "sessions": (Fraction(2, 5), Fraction(4, 5)),
+        "people": (Fraction(3, 4), Fraction(3, 2)),
+        "kits": (HALF, Fraction(1)),
+        "cost": (Fraction(1, 4), None),
+    }
+    assert found["completion"].pace is None
+
+
+def test_narratives_are_a_funders_own_and_those_of_all() -> None:
+    rows = [
+        NarrativeRow(place=ROW, funder=name, heading=heading, text=heading)
+        for name, heading in (("g", "of G"), ("", "of all"), ("F", "of F"))
+    ]
+    found = reports(replace(two_groups(funders=[funder(name) for name in "FGX"]), narratives=tuple(rows)))
+    assert found["F"].narratives == (("of all", "of all"), ("of F", "of F"))
+    assert found["G"].narratives == (("of G", "of G"), ("of all", "of all"))
+    boxes = reports(two_groups(funders=[funder("F")]))["F"].narratives
+    assert boxes
+    assert {text for _, text in boxes} == {""}
 
 
 def test_a_budget_of_nothing_is_no_target() -> None:

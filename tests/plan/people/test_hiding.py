@@ -305,3 +305,18 @@ def test_a_breakdown_changes_with_a_figure_that_other_documents_bound(
     printed = hide_people(40, 0, {"Age band": [(40, 0)]}, 10, KnownOfPeople(Known(least, most, secret=True)))
     assert (printed.people, printed.completers, printed.shows_people) == ("hidden", "0", False)
     assert (printed.breakdowns.get("Age band"), printed.left_out) == (shown, left_out)
+
+
+def test_a_breakdown_changes_only_where_the_figures_in_all_can() -> None:
+    """15 people, or 14 for all that others tell; 13 completed, and that is shown. Only who did not complete can be one
+    fewer, so the row that has two of these is hidden, though a smaller one could be."""
+    printed = hide_people(15, 13, {"Town": [(5, 5), (4, 4), (6, 4)]}, 1, KnownOfPeople(Known(14, 15, secret=True)))
+    assert (printed.people, printed.completers) == ("hidden", "13")
+    assert printed.breakdowns == {"Town": (("5", "5"), ("4", "4"), ("hidden", "4"))}
+
+
+def test_counts_that_must_be_hidden_whatever_they_are() -> None:
+    """One other is hidden with it, the smallest; a nought needs no hiding."""
+    assert hide_row((20, 40, 30), 10, secret=(0,)) == (("hidden", "40", "hidden"), "90")
+    assert hide_row((20, 40, 30), 10, secret=(1,)) == (("hidden", "hidden", "30"), "90")
+    assert hide_row((0, 40, 30), 10, secret=(0,)) == (("0", "40", "30"), "70")

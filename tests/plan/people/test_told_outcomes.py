@@ -2,6 +2,7 @@
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -111,3 +112,8 @@ def test_another_reading_of_what_is_told(changes: list[int], small: int) -> None
             readings.append(sides)  # type: ignore[arg-type]
     for at, value in enumerate(shown):
         assert value is not None or len({reading[at] for reading in readings}) > 1
+
+
+@pytest.mark.parametrize(("unmatched", "shown"), [(0, 0), (1, None), (5, None), (6, 6)])
+def test_few_unmatched_are_not_told_and_none_are(unmatched: int, shown: int | None) -> None:
+    assert safe_outcome(replace(outcome([1] * 20 + [0] * 12), unmatched=unmatched), 5).unmatched == shown
