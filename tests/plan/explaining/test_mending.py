@@ -103,6 +103,8 @@ def test_a_closed_week_is_a_conflict_that_names_the_closed_days() -> None:
     (conflict,) = plan.conflicts
     assert (conflict.arrives, conflict.through, conflict.use_by) == (D("2027-01-08"), D("2027-01-12"), D("2027-01-14"))
     assert [day.day for day in conflict.closed] == [11, 12, 13, 14]
+    later = {**sheets, "Closures": sheets["Closures"].replace("@2027-01-14", "@2027-01-20")}
+    assert [day.day for day in planned(later)[1].conflicts[0].closed] == [11, 12, 13, 14]
     kinds = [mend.kind for mend in plan.mends]
     assert kinds == ["pack", "frozen"]  # no day to come on; a pack for longer, or frozen
     assert plan.mends[0].days == 6

@@ -126,6 +126,11 @@ def test_narratives_are_a_funders_own_and_those_of_all() -> None:
     assert {text for _, text in boxes} == {""}
 
 
+def test_a_funder_without_a_name_goes_by_its_code() -> None:
+    named = replace(funder("F"), name="Fern Fund")
+    assert [report.name for report in reports(two_groups(funders=[named, funder("G")])).values()] == ["Fern Fund", "G"]
+
+
 def test_a_budget_of_nothing_is_no_target() -> None:
     report = reports(two_groups(funders=[funder("F", budget=cents(0))]), {"A1": cents(1001)})["F"]
     assert (measures(report)["cost"].target, measures(report)["cost"].share) == ("0.00", None)
