@@ -50,6 +50,8 @@ def test_parts_of_a_cup_as_the_table_of_equivalents_has_them(cups: str, written:
         ("1/3", "tsp", "1/3 tsp"), ("2", "tbsp", "2 tbsp"), ("1", "dash", "1 dash"), ("12", "pinch", "3/4 tsp"),
         ("1/16", "tsp", "1 pinch"), ("3/16", "tsp", "1/8 tsp + 1 pinch"), ("3/32", "tsp", "1 pinch + 1 smidgen"),
         ("0", "tsp", "0 tsp"), ("1/100", "tsp", "less than 1 smidgen"), ("12", "cup", "12 cups"),
+        ("2", "dash", "1/4 tsp"), ("3/2", "dash", "1/8 tsp + 1 pinch"), ("1/2", "dash", "1/2 dash"),
+        ("2", "pinch", "1/8 tsp"), ("2", "smidgen", "1 pinch"), ("1", "smidgen", "1 smidgen"),
     ],
 )  # fmt: skip
 def test_cups_and_spoons(amount: str, unit: str, written: str) -> None:
