@@ -99,5 +99,27 @@ def test_whole_packs_on_order_that_nobody_needs_are_only_a_question() -> None:
     assert plan.surplus == (Surplus("o1", "shop", "rice mix", "", D("2027-01-08"), 2, True, "Orders!G2"),)
 
 
+@pytest.mark.parametrize(
+    ("due", "received", "spare"),
+    [
+        ("2027-01-04", "", [(2, True)]),
+        ("2027-01-03", "", []),
+        ("2027-01-08", "1", [(1, False)]),
+        ("2027-01-08", "2", []),
+    ],
+)
+def test_what_is_still_to_come_from_the_planning_day_on_can_be_spare(
+    due: str, received: str, spare: list[tuple[int, bool]]
+) -> None:
+    """Two packs of what nobody needs, planned on 4 January; what has come is no longer on order."""
+    _, plan = planned(
+        {
+            "Orders": f"{ORDERS}\no1 | shop | rice mix | 2 | 1 | kg | @{due} | {received} |",
+            "Ingredients": "Ingredient | Contains\nbean mix | none\nrice mix | none",
+        }
+    )
+    assert [(row.packs, row.all) for row in plan.surplus] == spare
+
+
 def test_a_supplier_that_only_orders_name_has_no_fee_and_no_tax() -> None:
     assert budget({"Orders": f"{ORDERS}\no1 | corner | bean mix | 2 | 50 | g | @2027-01-08 | | 1.50"}).committed == 300

@@ -131,6 +131,18 @@ def test_a_funder_without_a_name_goes_by_its_code() -> None:
     assert [report.name for report in reports(two_groups(funders=[named, funder("G")])).values()] == ["Fern Fund", "G"]
 
 
+def test_sessions_whose_minutes_nobody_wrote_down_are_told() -> None:
+    words = "Contact hours leave out {} sessions whose minutes nobody wrote down."
+    book = two_groups(funders=[funder("F"), funder("G")])
+    for without in (["A1", "A2"], []):
+        sessions = {
+            name: replace(each, minutes=None if name in without else 60) for name, each in book.sessions.items()
+        }
+        report = reports(replace(book, sessions=sessions))["F"]
+        assert (words.format(2) in report.notes) == bool(without)
+        assert any("Contact hours" in note for note in report.notes) == bool(without)
+
+
 def test_a_budget_of_nothing_is_no_target() -> None:
     report = reports(two_groups(funders=[funder("F", budget=cents(0))]), {"A1": cents(1001)})["F"]
     assert (measures(report)["cost"].target, measures(report)["cost"].share) == ("0.00", None)
