@@ -61,6 +61,9 @@ def test_nobody_is_asked_for_food_that_would_not_keep() -> None:
     kinds = {days: set(mends({**sheets, "Ingredients": chilled.format(days)})) for days in (1, 3)}
     assert "supplier" in kinds[3]
     assert kinds[1].isdisjoint({"supplier", "pack"})
+    further = {**sheets, "Sessions": ONE.replace("@2027-01-08", "@2027-01-09")}
+    kinds = {days: set(mends({**further, "Ingredients": chilled.format(days)})) for days in (2, 3)}
+    assert ("supplier" in kinds[2], "supplier" in kinds[3]) == (False, True)  # 4 days from the 5th on
 
 
 SWAPS = "Ingredient | Need | Use instead | Ratio | Unit\nbean mix | no bean mix | pea mix | 1/2 | g"
