@@ -2,7 +2,7 @@
 
     python tests/mutation/mutants.py --many 300 --seed 1 --survivors survivors.tsv
 
-One operator, comparison, whole number, condition or sign of a calculation module (opsreport/plan, opsreport/measures)
+An operator, comparison, whole number, condition or sign of a calculation module (opsreport/plan, opsreport/measures)
 is changed in a copy of the checkout. The module's own test file runs first, then its folder's tests, then whole plans
 and their documents (`BEYOND`), then slower tests (`FAR`). A mutant is killed when a test fails or hangs. With
 `--nearest 1` only the first of these run, so the rate is a lower bound, found soon; `--again survivors.tsv` then tries
@@ -35,7 +35,9 @@ DOCUMENTS = ("tests/tables", "tests/test_demo_workbook.py")
 FOOD = ("tests/plan/test_food_plan.py",)
 BEYOND = {
     "opsreport/measures": ("tests/test_kinds.py", *FOOD, *DOCUMENTS),
+    "opsreport/plan/people_model.py": ("tests/plan/people", "tests/plan/test_people_plan.py", *DOCUMENTS),
     "opsreport/plan/people": ("tests/plan/test_people_plan.py", *DOCUMENTS),
+    "opsreport/plan/model.py": ("tests/plan/needs", "tests/plan/packing", "tests/plan/explaining", *FOOD, *DOCUMENTS),
     "opsreport/plan": (*FOOD, *DOCUMENTS),
 }
 """Whole plans and their documents, by the start of the module's path; the first that fits counts."""
@@ -189,7 +191,8 @@ def _run_tests(copy: Path, tests: tuple[str, ...], seconds: int) -> None:
         os.dup2(silence, stream)
     os.chdir(copy)
     os.environ["PYTHONPATH"] = str(copy)
-    sys.path[:] = [str(copy), *(path for path in sys.path if not Path(path).resolve().is_relative_to(TOP))]
+    theirs = (TOP, Path(__file__).resolve().parent)
+    sys.path[:] = [str(copy), *(path for path in sys.path if Path(path).resolve() not in theirs)]
     asked = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-profile", "repeated", *tests]
     os._exit(importlib.import_module("pytest").main(asked))
 
@@ -251,7 +254,7 @@ def main() -> int:
     asked.add_argument("--part", default="", help="only modules whose path contains this")
     asked.add_argument("--without", nargs="*", default=[], help="no modules whose path contains one of these")
     asked.add_argument("--again", type=Path, help="not a sample, but the mutants that this file lists")
-    asked.add_argument("--nearest", type=int, default=4, help="how many circles of tests: 1 is the module's own tests")
+    asked.add_argument("--nearest", type=int, default=4, help="circles of tests; 1: a module's own tests only")
     asked.add_argument("--survivors", type=Path, default=Path("survivors.tsv"), help="file for the survivors")
     options = asked.parse_args()
     if options.again:

@@ -90,6 +90,19 @@ def test_no_swap_that_is_too_little_out_of_date_on_hold_or_unsafe() -> None:
     assert "swap" not in mends({**PEAS, **stock, "Enrolment": needy})
 
 
+def test_each_substitute_of_the_food_itself_is_offered_once() -> None:
+    """Lentils stand in for rice only, pea mix in two rows; rows that leave beans out are one mend together."""
+    sheets = {
+        **LATE,
+        "Ingredients": "Ingredient | Contains\nbean mix | none\npea mix | none\nlentils | none\nrice | none",
+        "Swaps": f"{SWAPS}\nrice | no rice | lentils | 1 | g\nbean mix | vegan | pea mix | 1 | g\n"
+        "bean mix | no soy | leave out | |\nbean mix | no milk | leave out | |",
+        "Stock": "Ingredient | Amount | Unit\npea mix | 900 | g\nlentils | 900 | g",
+    }
+    found = [(mend.instead, mend.amount) for mend in planned(sheets)[1].mends if mend.kind in ("swap", "leave out")]
+    assert found == [("pea mix", 100), ("", 0)]
+
+
 def test_part_of_the_need_takes_its_part_of_the_substitute() -> None:
     sheets = {**PEAS, "Stock": "Ingredient | Amount | Unit\npea mix | 100 | g\nbean mix | 150 | g"}
     assert mends(sheets)["swap"].amount == 25
