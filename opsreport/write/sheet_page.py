@@ -10,6 +10,7 @@ from opsreport.shown import day_words
 from opsreport.tables.table import NUMBERS, Column, Style, Value
 from opsreport.write import boxes, clean, cut
 from opsreport.write.sheet_looks import Formats, Look
+from opsreport.write.text_width import text_width
 
 MOST_COLUMNS: Final = 16_384
 MOST_CHARACTERS: Final = 32_767
@@ -17,9 +18,10 @@ LINE: Final = 15.0
 """Height of a line of body text [points]."""
 _TALLEST_ROW: Final = 409.0
 """A spreadsheet takes no taller row [points]."""
-_WIDEST: Final = (11 - 1) * 72 / 0.77
-"""Columns together on a sheet that lies on its side, so that it is printed at three quarters of its size or more: on
-Letter, the narrower paper, with the margins of xlsx.py [points]."""
+_WIDEST: Final = (11 - 1) * 72.0
+"""Columns together on a sheet that lies on its side, so that it is printed at its size: on Letter, the narrower
+paper, with the margins of xlsx.py. Where Excel's usual type is missing, columns are up to a quarter wider, and three
+quarters of the size are left [points]."""
 _LEAST_WORDS: Final = 16
 """A column of words is made no narrower than that to fit a page [characters]."""
 _NARROWEST: Final = 64
@@ -191,8 +193,9 @@ def _width(column: Column) -> float:
 
 
 def _heading_width(column: Column) -> int:
-    """Width that the heading's longest word takes in bold [characters]."""
-    return round(max((len(word) for word in column.heading.split()), default=0) * 1.25) + _aside(column)
+    """Width that the heading's longest word takes in bold type of 11 points, a little on the safe side [characters]."""
+    widest = max((text_width(word, bold=True) for word in column.heading.split()), default=0.0)
+    return math.ceil(widest * 11 / (7 * 0.75) * 1.04) + _aside(column)
 
 
 def _aside(column: Column) -> int:

@@ -39,7 +39,7 @@ _LONGEST_HEADER: Final = 200
 """Of 255 units, the rest being left to the codes around the text."""
 
 _PAPERS: Final = {"Letter": 1, "A4": 9}
-_SMALLEST_UPRIGHT: Final = {True: 0.95, False: 0.75}
+_SMALLEST_UPRIGHT: Final = {True: 0.95, False: 0.76}
 """A sheet that would be printed smaller on an upright page lies on its side, for documents that lie and for those that
 stand [of its size]."""
 _MARGINS: Final = (0.5, 0.75)

@@ -16,7 +16,7 @@ HIDDEN: Final = "hidden"
 _NONE: Final = "–"
 _TESTS: Final = {"wilcoxon": "Wilcoxon", "mcnemar": "McNemar"}
 _QUESTION: Final = Column("Question", width=34)
-_ANSWERS: Final = (Column("Pairs", "count", 7), Column("Unmatched", "count", 10))
+_ANSWERS: Final = (Column("Pairs", "count", 5), Column("Unmatched", "count", 8))
 _TESTED: Final = (
     _QUESTION,
     Column("p", "number", 8),
@@ -29,26 +29,26 @@ _TESTED: Final = (
 )
 _MEASURED: Final = (
     _QUESTION,
-    Column("Better", width=8),
+    Column("Better", width=6),
     *_ANSWERS,
-    Column("Before", "number", 8),
-    Column("After", "number", 8),
-    Column("Change", "number", 8),
-    Column("95% interval from", "number", 9),
-    Column("95% interval to", "number", 9),
-    Column("Standardised change", "number", 12),
+    Column("Before", "number", 6),
+    Column("After", "number", 6),
+    Column("Change", "number", 6),
+    Column("95% interval from", "number", 7),
+    Column("95% interval to", "number", 7),
+    Column("Standardised change", "number", 9),
 )
 _SHARES: Final = (
     _QUESTION,
-    Column("Better", width=8),
+    Column("Better", width=6),
     *_ANSWERS,
-    Column("Yes before", "percent", 8),
-    Column("Before, 95% interval from", "percent", 10),
-    Column("Before, 95% interval to", "percent", 10),
-    Column("Yes after", "percent", 8),
-    Column("After, 95% interval from", "percent", 10),
-    Column("After, 95% interval to", "percent", 10),
-    Column("Change in points", "number", 9),
+    Column("Yes before", "percent", 6),
+    Column("Before, 95% interval from", "percent", 7),
+    Column("Before, 95% interval to", "percent", 7),
+    Column("Yes after", "percent", 6),
+    Column("After, 95% interval from", "percent", 7),
+    Column("After, 95% interval to", "percent", 7),
+    Column("Change in points", "number", 6),
 )
 
 
