@@ -34,6 +34,12 @@ def test_the_first_order_that_breaks_the_cap_and_all_after_it_are_on_hold_and_no
         assert sum(row.packs for row in plan.purchases) == 2
 
 
+def test_what_is_spent_already_is_no_longer_there_for_orders() -> None:
+    """Two orders of 2.00: with 0.01 of 4.00 spent only the first fits."""
+    for spent, held in (("0.00", ()), ("0.01", ("shop-20270118",)), ("2.01", ("shop-20270111", "shop-20270118"))):
+        assert budget({"Settings": settings("Budget | 4.00", f"Spent so far | {spent}")}).on_hold == held
+
+
 def test_what_is_on_order_is_promised_before_any_new_order() -> None:
     """Three packs at 1.50 as agreed, one of them here: 1.50 spent, 3.00 committed, with 10 % tax and a fee of 0.40."""
     sheets = {

@@ -10,7 +10,7 @@ from plan.people_support import answers, programme, question
 from scipy import stats
 
 from opsreport.plan.people.chance import doubled_ranks
-from opsreport.plan.people.outcomes import compare_all, gather, read_answer
+from opsreport.plan.people.outcomes import adjusted, compare_all, gather, read_answer
 from opsreport.plan.people_model import Outcome
 
 
@@ -205,3 +205,10 @@ def test_what_a_test_of_yes_and_no_allows(p: float | None, change: float | None,
 def test_without_an_interval_or_of_one_person_nothing_is_said(low: float | None, high: float | None, n: int) -> None:
     assert replace(outcome([1, 2, 3], [2, 4, 5]), low=low, high=high, n=n).direction == ""
     assert replace(outcome([1, 2, 3], [2, 4, 5]), low=0.1, high=2.0, n=2).direction == "better"
+
+
+def test_tests_that_are_hidden_count_in_the_adjustment() -> None:
+    """Holm: of three tests the smallest p is taken three times, the next twice; untested questions do not count."""
+    found = [replace(outcome([1, 2, 3], [2, 4, 5]), p=p) for p in (0.04, None, 0.01)]
+    assert [each.p_holm for each in adjusted(found, hidden=1)] == [pytest.approx(0.08), None, pytest.approx(0.03)]
+    assert [each.p_holm for each in adjusted(found)] == [pytest.approx(0.04), None, pytest.approx(0.02)]
