@@ -69,6 +69,13 @@ def test_a_substitute_that_expires_is_bought_for_each_packing_day(keeps: str, sa
     assert levers(sheets)["swap"].saves == saves
 
 
+@pytest.mark.parametrize(("terms", "saves"), [("3 | 0", 220), ("1 | 7", 190), ("3 | 7", 130), ("4 | 4", 280)])
+def test_a_substitute_is_bought_as_it_is_sold(terms: str, saves: int) -> None:
+    """Four packs at 0.30 are needed: six are sold by threes, seven are the least, nine are the least of both."""
+    packs = SWAP["Packs"].replace("Price\n", "Price | Sold by | Minimum\n").replace("2.00\n", "2.00 | 1 | 0\n")
+    assert levers({**SWAP, "Packs": f"{packs} | {terms}"})["swap"].saves == saves
+
+
 def test_what_a_swap_leaves_out_for_everyone_is_saved_whole() -> None:
     sheets = {**SWAP, "Swaps": "Ingredient | Need | Use instead\nbean mix | no bean mix | leave out"}
     assert levers(sheets)["swap"] == Lever("swap", saves=400, food="bean mix")  # type: ignore[arg-type]

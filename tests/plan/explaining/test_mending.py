@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from plan.food_support import planned
+from plan.food_support import planned, settings
 
 from opsreport.plan.explaining.mending import mend_words
 from opsreport.plan.model import Mend
@@ -26,6 +26,21 @@ def test_a_later_packing_day_that_some_delivery_is_in_time_for() -> None:
     assert (mend.day, mend.order_by, mend.supplier) == (D("2027-01-06"), D("2027-01-04"), "shop")
     moved = {**LATE, "Sessions": ONE.replace("@2027-01-05", "@2027-01-06")}
     assert planned(moved)[1].shortages == ()
+
+
+def test_what_must_be_there_a_day_earlier_moves_packing_a_day_further() -> None:
+    """The shop comes on Wednesday the 6th, so with a day to take it in kits are packed on the 7th; corner comes on the
+    5th, too late for packing that day, on the 4th not at all."""
+    mend = mends({**LATE, "Settings": settings("Receive lead | 1")})
+    assert (mend["packing day"].day, mend["packing day"].order_by) == (D("2027-01-07"), D("2027-01-04"))
+    others = {
+        "Suppliers": "Supplier | Lead days | Delivery days\nshop | 2 | Wed\ncorner | 1 |",
+        "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price\nshop | bean mix | 250 | g | 2\n"
+        "corner | rice | 1 | kg | 2",
+        "Ingredients": "Ingredient | Storage | Contains\nbean mix | shelf | none\nrice | shelf | none",
+    }
+    assert mends({**LATE, **others})["supplier"].day == D("2027-01-05")
+    assert "supplier" not in mends({**LATE, **others, "Settings": settings("Receive lead | 1")})
 
 
 def test_no_later_day_than_the_session_and_none_that_is_closed() -> None:

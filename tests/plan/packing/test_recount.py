@@ -229,6 +229,20 @@ def test_food_that_will_not_last_does_not_count(good_through: dt.date | None) ->
     assert found.packed == (1 if good_through else 6)
 
 
+@pytest.mark.parametrize("standard", [2, 3, 4])
+def test_one_kit_with_swaps_goes_before_all_standard_ones_where_that_is_asked(standard: int) -> None:
+    """Flour for the one kit with swaps or for every standard kit, and for nothing beside."""
+    plain = tuple(Claim(False, False, DAY, later(1), "S1", f"h{at}") for at in range(standard))
+    swaps = (Claim(True, False, DAY, later(1), "S1", "x"),)
+    sorts = [
+        KitSort("S1-A", "S1", later(1), {"flour": Fraction(1)}, plain),
+        KitSort("S1-B", "S1", later(1), {"flour": Fraction(standard)}, swaps, has_swaps=True),
+    ]
+    limits = [Limit((Fraction(1), Fraction(standard)), Fraction(standard))]
+    assert allocated(sorts, limits, swaps_first=True)[0][0] == [0, 1]
+    assert allocated(sorts, limits)[0][0] == [standard, 0]
+
+
 @pytest.mark.parametrize("cut_short", [None, 1, 2, 3])
 def test_one_search_cut_short_leaves_the_whole_unproven(cut_short: int | None, monkeypatch: pytest.MonkeyPatch) -> None:
     """Searches for households, for spare and for demo kits, in this order, as nothing is scarce."""
