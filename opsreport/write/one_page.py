@@ -86,7 +86,9 @@ class _Fit:
         self._least = _least_widths(table)
         narrow = self._rooms(LARGEST)
         self._headings = [measured(column.heading, bold=True) for column in table.columns]
-        self._rows = [_tight(table, row, narrow) for row in table.rows]
+        rows = [_tight(table, row, narrow) for row in table.rows]
+        self._rows = [row for row in rows if row]
+        self._plain = len(rows) - len(self._rows)
         self._lowest = _WRITE_IN if any(column.style == "write-in" for column in table.columns) else 0
 
     def height(self, size: float) -> float:
@@ -96,13 +98,17 @@ class _Fit:
             room = self._width / (size * scale)
             return sum((lines_of(text, room, bold=bold) * _LINE * scale + _GAP) * size for text in texts)
 
+        def row_height(words: float) -> float:
+            return max((words + _PADDING[1]) * size, self._lowest) + _RULES
+
         rooms = self._rooms(size)
         headings = max(text.lines(room) for text, room in zip(self._headings, rooms, strict=False)) * _LINE
         rows = [headings, *(max([_LINE, *(_high(cell, rooms[at]) for at, cell in row)]) for row in self._rows)]
         return (
             lines([self._table.title], _TITLE, bold=True)
             + lines(self._table.intro, 1)
-            + sum(max((row + _PADDING[1]) * size, self._lowest) + _RULES for row in rows)
+            + self._plain * row_height(_LINE)
+            + sum(map(row_height, rows))
             + lines(self._table.notes, _NOTE)
             + 2 * _GAP * size
         )

@@ -42,12 +42,8 @@ class Measured:
 
     width: float
     words: tuple[tuple[float, ...], ...]
+    longest_word: float
     space: float
-
-    @property
-    def longest_word(self) -> float:
-        """[of the type's size]"""
-        return max((width for line in self.words for width in line), default=0.0)
 
     def lines(self, room: float) -> int:
         """Lines that the text takes, broken between words, and within a word that is wider than a line; at least 1.
@@ -62,9 +58,11 @@ class Measured:
 def measured(text: str, *, bold: bool = False) -> Measured:
     """The text, measured in one type."""
     lines = text.split("\n")
+    words = tuple([tuple([text_width(word, bold=bold) for word in line.split()]) for line in lines])
     return Measured(
         math.inf if len(lines) > 1 else text_width(text, bold=bold),
-        tuple(tuple([text_width(word, bold=bold) for word in line.split()]) for line in lines),
+        words,
+        max(map(max, filter(None, words)), default=0.0),
         text_width(" ", bold=bold),
     )
 
