@@ -106,7 +106,7 @@ class Kits:
     def frozen(self) -> bool:
         return any(food.place_kept == "freeze" for food in self.foods)
 
-    @property
+    @cached_property
     def exchanges(self) -> list[Exchange]:
         """What differs from the standard kit, in the order of the recipes."""
         made = {swap.food: swap for swap in self.variant.swaps}
@@ -243,11 +243,11 @@ def varies_by_brand(food: Food) -> bool:
 
 def allergen_words(foods: Sequence[Food]) -> str:
     """The allergens of these foods in the order of the law, then the rest: `milk, tree nuts (walnut)`."""
-    named = []
-    for allergen in dict.fromkeys((*ALLERGENS, *(name for food in foods for name in food.contains))):
-        holders = [food for food in foods if allergen in food.contains]
-        if holders:
-            named.append(law_name(allergen, holders))
+    holders: dict[str, list[Food]] = {allergen: [] for allergen in ALLERGENS}
+    for food in foods:
+        for allergen in dict.fromkeys(food.contains):
+            holders.setdefault(allergen, []).append(food)
+    named = [law_name(allergen, held) for allergen, held in holders.items() if held]
     unknown = [food.name for food in foods if not food.allergens_known]
     if unknown:
         named.append(f"not known for {', '.join(unknown)}")
