@@ -65,7 +65,7 @@ def _how_good(food: FoodPlan, currency: Currency) -> str:
     buying, shown = food.buying, currency.shown
     saved, away = buying.session_by_session_cost - buying.cost, buying.cost - buying.lower_bound
     beside = f", {shown(Money(saved))} less than buying each session on its own" if saved > 0 else ""
-    least = f"no plan with food as fresh is {f'more than {shown(Money(away))} ' if away > 0 else ''}cheaper"
+    least = f"no plan is {f'more than {shown(Money(away))} ' if away > 0 else ''}cheaper"
     return f"Orders: {shown(buying.cost)} before tax{beside}; {least}"
 
 

@@ -15,6 +15,7 @@ from typing import Final, NamedTuple
 
 from opsreport.plan.buying.asking import Sums
 from opsreport.plan.buying.market import Delivery
+from opsreport.plan.buying.moving import moved_deliveries
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Way
 from opsreport.plan.buying.packs import NEVER
 from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_in_parts
@@ -143,6 +144,8 @@ class _Proof:
             true = whole_cost(self.suppliers, self.foods, ways)
             if true is not None and any(self.foods[food].has_spare(way.packs) for food, way in ways.items()):
                 true = None
+            if true is not None and true < self.best and moved_deliveries(self.foods, ways) is None:
+                true = None
             if true is None or true > cost:
                 bound = min(bound, cost)
             if true is not None and true < self.best:
@@ -173,6 +176,7 @@ def prove(
     states: States,
     *,
     strictly: bool,
+    any_order: bool = False,
     patience: int = 1,
 ) -> tuple[Proven | None, int]:
     """The cheapest plan in which every order reaches its minimum, or that none is cheaper than `cost`.
@@ -184,6 +188,7 @@ def prove(
         most_steps: work after which it is given up.
         strictly: whether goods are told apart wherever there is a threshold, and ways with a pack to spare left out,
             so that more work leaves less open.
+        any_order: of use, as in `FoodOptions.cheapest`.
         patience: times the usual work.
     Returns:
         What is proven (None: given up), and the steps taken.
@@ -203,11 +208,12 @@ def prove(
     for food, options in foods.items():
         least = cheapest[food].bound
         most = least + (cost - 1) * WHOLE - bound
+        its_steps = min(patience * _MOST_STEPS, most_steps - steps)
         found = options.every_way(
-            prices.of(food), most, min(patience * _MOST_STEPS, most_steps - steps), closed, watched, spare=not strictly
-        )
+            prices.of(food), most, its_steps, closed, watched, spare=not strictly, any_order=any_order
+        )  # fmt: skip
         if found is None:
-            return None, steps + _MOST_STEPS
+            return None, steps + its_steps
         steps += found[1]
         listed.append((food, [_Listed(way.bound - least, sums, way) for sums, way in found[0] if way.bound >= least]))
     listed.sort(key=lambda each: len(each[1]))
