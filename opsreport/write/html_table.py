@@ -1,13 +1,14 @@
-"""A table's rows as part of a page: cells in words, one line of HTML a row.
+"""A table's rows as part of a page: cells in words.
 
-End tags are left out, as HTML allows, and so is `scope` where a heading's place already says what it heads.
+End tags and line breaks are left out, as HTML allows, and so is `scope` where a heading's place already says what it
+heads.
 """
 
 import datetime as dt
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from functools import cache
-from typing import Final, Literal
+from typing import Final
 
 from markupsafe import Markup, escape
 
@@ -17,9 +18,7 @@ from opsreport.tables.table import NAMING, NUMBERS, Column, Row, Style, Table, V
 from opsreport.write import boxes
 from opsreport.write.xlsx import total_lines
 
-_SENTENCES: Final = 30
-"""A column so wide holds sentences [characters]."""
-_MARKS: Final = {"P": " mark-p", "A": " mark-a", "E": " mark-e", "V": " mark-v"}
+_MARKS: Final = {"P": " class=p", "A": " class=a", "E": " class=e", "V": " class=v"}
 
 
 def show(value: Value, style: Style, currency: Currency) -> str:
@@ -72,23 +71,17 @@ def row_groups(table: Table) -> Iterator[list[Row]]:
         yield group
 
 
-def head_line(columns: Iterable[Column], fitted: float | Literal[""] = "") -> Markup:
-    """The headings; those of columns of sentences say how wide they ask to be, and all where the table keeps to a page.
-
-    fitted: the type's size where it does [points].
-    """
-    cells = (
-        f"<th{f' class=w{column.width}' if fitted or column.width >= _SENTENCES else ''}>{escape(column.heading)}"
-        for column in columns
-    )
-    return Markup(f"<tr>{''.join(cells)}")
+def head_line(columns: Iterable[Column]) -> Markup:
+    """The headings."""
+    return Markup(f"<tr>{''.join(f'<th>{escape(column.heading)}' for column in columns)}")
 
 
 def row_lines(
     rows: Iterable[Row], columns: tuple[Column, ...], currency: Currency, way: Callable[[Row], str]
 ) -> Markup:
-    """Rows, a line each. way: the address to which a row's first words lead; '' for none."""
-    return Markup("\n".join(_line(row, columns, currency, way(row)) for row in rows))  # every text is escaped in it
+    """Rows one after the other. way: the address to which a row's first words lead; '' for none."""
+    lines = "".join(_line(row, columns, currency, way(row)) for row in rows)  # every text is escaped in it
+    return Markup(f"{lines}</tr>" if lines.endswith("<td>") else lines)  # or what follows would stand in that cell
 
 
 def _line(row: Row, columns: tuple[Column, ...], currency: Currency, address: str) -> str:
@@ -103,13 +96,12 @@ def _line(row: Row, columns: tuple[Column, ...], currency: Currency, address: st
         first = next((at for at, column in enumerate(columns) if row.leads_to or column.style == "text"), None)
         if first is not None:
             cells[first] = (cells[first][0], f'<a href="{escape(address)}">{cells[first][1]}</a>')
-    closing = "" if cells[-1][1] else "</tr>"  # or the line's end would stand in a cell that is to be empty
-    return f"{opening}{''.join(f'{tag}{words}' for tag, words in cells)}{closing}"
+    return opening + "".join(f"{tag}{words}" for tag, words in cells)
 
 
 def _cell(value: Value, style: Style, currency: Currency) -> tuple[str, str]:
     """A cell's opening tag, and what stands in it."""
-    tag = f'<td class="mark{_MARKS.get(str(value), "")}">' if style == "mark" else "<td>"
+    tag = f"<td{_MARKS.get(str(value), '')}>" if style == "mark" else "<td>"
     words = escape(show(value, style, currency))
     return tag, words.replace("\n", Markup("<br>")) if "\n" in words else words
 

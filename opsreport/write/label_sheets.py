@@ -85,9 +85,9 @@ def _text(label: Label) -> str:
 
     lines = "".join(f"<p>{escape(line)}" for line in label.lines)
     contains = f"<p class=contains>{escape(label.contains)}" if label.contains else ""
-    foot = "".join(f"<p class=last>{escape(line)}" for line in label.foot)
+    foot = "".join(f"<p>{escape(line)}" for line in label.foot)
     marks = "".join(f" <b>{escape(mark)}</b>" for mark in label.marks)
-    return f"<p class=first>{escape(label.head)}{marks}<div class=more>{lines}</div>{contains}{foot}"
+    return f"<p>{escape(label.head)}{marks}<div>{lines}</div>{contains}{foot}"
 
 
 # --- fitting ---
