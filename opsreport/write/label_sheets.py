@@ -1,6 +1,7 @@
 """Labels on their grid, as part of a page: true to size in print, cards on a screen."""
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Literal
@@ -94,10 +95,9 @@ def _text(label: Label) -> str:
 
 def _size(label: Label, width: float, height: float, looks: tuple[float, float, float]) -> float:
     """The largest size, from that of `looks` down to 5.5 points, at which the label's text fits [points]."""
-    for half_points in range(int(2 * looks[0]), int(2 * _SMALLEST), -1):
-        if _height(label, half_points / 2, width, looks) <= height:
-            return half_points / 2
-    return _SMALLEST
+    halves = range(int(2 * looks[0]), int(2 * _SMALLEST), -1)
+    place = bisect_left(halves, True, key=lambda half: _height(label, half / 2, width, looks) <= height)
+    return halves[place] / 2 if place < len(halves) else _SMALLEST
 
 
 def _height(label: Label, size: float, width: float, looks: tuple[float, float, float]) -> float:

@@ -1,6 +1,7 @@
 """A workbook of xlsxwriter whose parts are packed as small as the format allows, without what tells nothing.
 
-It fills in for one step of the library (its packager, which may be replaced), and packs what that hands over itself.
+It fills in for one step of the library (its packager, which may be replaced), packs what that hands over itself, and
+writes the shared strings without looking at each of them four times.
 """
 
 import io
@@ -9,6 +10,7 @@ import zipfile
 from typing import Any, Final
 
 from xlsxwriter.packager import Packager
+from xlsxwriter.sharedstrings import SharedStrings
 from xlsxwriter.workbook import Workbook
 
 _SPARE: Final = "docProps/app.xml"
@@ -67,6 +69,31 @@ class _Packager(Packager):  # type: ignore[misc]
             if name != _SPARE:
                 self.parts[name.removeprefix("/")] = _shortened(written.getvalue())
         return []
+
+    def _write_shared_strings_file(self) -> None:
+        if self.workbook.str_table.count:
+            strings = _SharedStrings()
+            strings.string_table = self.workbook.str_table
+            strings._set_xml_writer(self._filename("xl/sharedStrings.xml"))
+            strings._assemble_xml_file()
+
+
+class _SharedStrings(SharedStrings):  # type: ignore[misc]
+    def _write_sst_strings(self) -> None:
+        for string in self.string_table.string_array:
+            if _is_plain(string):
+                self.fh.write(f"<si><t>{string}</t></si>")
+            else:
+                self._write_si(string)
+
+
+def _is_plain(string: str) -> bool:
+    """Whether a text stands in XML as it is: nothing to escape, no space at its ends, no line break."""
+    return (
+        string.isprintable()
+        and string.strip() == string
+        and not ("&" in string or "<" in string or ">" in string or "_x" in string)
+    )
 
 
 def _shortened(text: str) -> str:

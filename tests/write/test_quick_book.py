@@ -24,6 +24,12 @@ def filled(book: Workbook) -> None:
     second.insert_chart(2, 0, chart)
 
 
+TEXTS = (
+    "plain words", "a & b", "a < b", "a > b", '"said"', " before", "after ", "\u00a0hard space", "two\nlines",
+    "_x0041_ is no A", "_X0041_", "½ cup – größer", "<r>no rich text</r>", "\u2003", "", "'", "🥕",
+)  # fmt: skip
+
+
 @pytest.fixture
 def quick() -> bytes:
     book = QuickBook()
@@ -62,6 +68,24 @@ def test_it_reads_back_as_the_librarys_own(quick: bytes, own: bytes) -> None:
     assert books[0]["First"].dimensions == "A1:B200"
     assert books[0]["Second"]["A1"].hyperlink.target == "https://example.org"
     assert len(books[0]["Second"]._charts) == 1
+
+
+def test_words_are_written_as_the_library_writes_them() -> None:
+    file = io.BytesIO()
+    books = [QuickBook(), Workbook(file, {"in_memory": True})]
+    for book in books:
+        sheet = book.add_worksheet()
+        for row, text in enumerate(TEXTS):
+            sheet.write_string(row, 0, text)
+    made = parts(books[0].packed())
+    books[1].close()
+    assert made["xl/sharedStrings.xml"] == parts(file.getvalue())["xl/sharedStrings.xml"]
+
+
+def test_a_workbook_without_words_has_no_part_of_them() -> None:
+    book = QuickBook()
+    book.add_worksheet().write_number(0, 0, 1)
+    assert "xl/sharedStrings.xml" not in parts(book.packed())
 
 
 def test_a_name_for_other_parts_stands_only_where_one_is_named(quick: bytes) -> None:

@@ -102,9 +102,9 @@ class AskedFood:
             buys.append(_Buy(number, slot, packs, wanted_from, choice.delivery != last, again, target))
         if problem.lacking(k, inventory) <= 0:
             packings = problem.packings(k, inventory)
-            next_day = problem.demands[min(k + 1, len(problem.demands) - 1)].day
+            next_k = min(k + 1, len(problem.demands) - 1)
             node.after = None if packings is None else [
-                (self._node(k + 1, -1, problem.aged(after, next_day)), shares) for after, shares in packings
+                (self._node(k + 1, -1, problem.aged(next_k, after)), shares) for after, shares in packings
             ]  # fmt: skip
         node.buys = buys
         return buys

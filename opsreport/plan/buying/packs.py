@@ -151,10 +151,10 @@ class Problem:
         self.choices = choices
         self.sizes = [int(choice.size * scale) for choice in choices]
         self.through = [choice.through for choice in choices]
-        if keeps_open is None:
-            # where an opened pack keeps as long as a sealed one, all is alike that outlasts the same demands
-            use_bys = sorted({demand.use_by for demand in demands})
-            self.through = [(0, *use_bys)[bisect_right(use_bys, choice.through)] for choice in choices]
+        self.use_bys = (0, *sorted({demand.use_by for demand in demands}))
+        if keeps_open is None or self.any_order:
+            # where dates do not set the order of use, all is alike that outlasts the same demands
+            self.through = [self.outlasts(choice.through) for choice in choices]
         self.by_demand: list[list[int]] = [[] for _ in demands]
         for number, choice in enumerate(choices):
             self.by_demand[choice.demand].append(number)
@@ -170,6 +170,10 @@ class Problem:
         self.multiples = self._multiples()
         self.priced = dict(enumerate(choices))
         self._price()
+
+    def outlasts(self, through: int) -> int:
+        """The last use-by day of a demand that is not after a day; 0 where there is none."""
+        return self.use_bys[bisect_right(self.use_bys, through) - 1]
 
     def _price(self) -> None:
         """What depends on prices."""
@@ -284,16 +288,21 @@ class Problem:
         cells = -(-lacking // cell) if self.cells_fit else lacking // cell
         return table[min(cells, len(table) - 1)]
 
-    def aged(self, inventory: Inventory, day: int) -> Inventory:
-        """The inventory on a packing day: rests opened earlier have only their own days left."""
+    def aged(self, k: int, inventory: Inventory) -> Inventory:
+        """The inventory on the day of demand `k`: rests opened earlier have only their own days left, and those that no
+        demand from it on can use are gone."""
         if self.keeps_open is None:
             return inventory
-        return _pooled(
-            _Entry(min(entry.through, entry.opened + self.keeps_open - 1), False, entry.size, 0, entry.amount)
-            if entry.opened and entry.opened != day
-            else entry
-            for entry in inventory
-        )
+        day, worst = self.demands[k].day, self.least_use_by[k]
+        today = []
+        for entry in inventory:
+            if entry.opened and entry.opened != day:
+                through = min(entry.through, entry.opened + self.keeps_open - 1)
+                through = self.outlasts(through) if self.any_order else through
+                entry = _Entry(through, False, entry.size, 0, entry.amount)
+            if entry.through >= worst:
+                today.append(entry)
+        return _pooled(today)
 
     def lacking(self, k: int, inventory: Inventory) -> int:
         """How much demand `k` lacks with this inventory."""
@@ -690,7 +699,7 @@ def _successors(problem: Problem, state: _State) -> list[_State]:
     if problem.lacking(k, inventory) <= 0:
         after, shares = problem.packed(k, inventory)
         if k + 1 < len(problem.demands):
-            after = problem.aged(after, problem.demands[k + 1].day)
+            after = problem.aged(k + 1, after)
         rank = (state.rank[0], state.rank[1] - shares, *state.rank[2:])
         found.append(_State(rank, k + 1, -1, after, bought))
     return found

@@ -2,8 +2,9 @@
 
 import dataclasses
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 from opsreport.foods import ALLERGENS, Food, fold, word_keys
@@ -41,7 +42,7 @@ class Exchange:
         return f"{said} ({self.note})" if self.note else said
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Kits:
     """The kits of one session that are all alike, with what the programme knows of them."""
 
@@ -84,7 +85,7 @@ class Kits:
     def counted(self) -> str:
         return counted(self.count, self.unit)
 
-    @property
+    @cached_property
     def foods(self) -> list[Food]:
         return [self.programme.foods.by_name[line.food] for line in self.variant.lines]
 
@@ -94,7 +95,7 @@ class Kits:
         opened = self.opened
         return [food for food in self.foods if is_cold(food) or food.name in opened]
 
-    @property
+    @cached_property
     def opened(self) -> frozenset[str]:
         """Foods of the shelf that must be kept cold once they are portioned out of their packs."""
         foods = self.programme.foods.by_name
@@ -105,7 +106,7 @@ class Kits:
     def frozen(self) -> bool:
         return any(food.place_kept == "freeze" for food in self.foods)
 
-    @property
+    @cached_property
     def exchanges(self) -> list[Exchange]:
         """What differs from the standard kit, in the order of the recipes."""
         made = {swap.food: swap for swap in self.variant.swaps}
@@ -121,10 +122,14 @@ class Kits:
         return found or next((line.food for line in shared), "")
 
     def line_of(self, food: str) -> KitLine | None:
-        return next((line for line in self.variant.lines if line.food == food), None)
+        return self._lines.get(food)
+
+    @cached_property
+    def _lines(self) -> Mapping[str, KitLine]:
+        return {line.food: line for line in self.variant.lines}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PackingDay:
     """One day's sessions, by session date and id, with the whole plan behind them."""
 
@@ -133,7 +138,7 @@ class PackingDay:
     day: dt.date
     sessions: tuple[PlannedSession, ...]
 
-    @property
+    @cached_property
     def kits(self) -> list[Kits]:
         """Every sort of kit packed this day, by session and letter."""
         return [kits for session in self.sessions for kits in self.kits_of(session)]
@@ -141,7 +146,7 @@ class PackingDay:
     def kits_of(self, session: PlannedSession) -> list[Kits]:
         return [Kits(self.programme, session, variant) for variant in session.variants if variant.kits]
 
-    @property
+    @cached_property
     def opened(self) -> frozenset[str]:
         """Foods of the shelf that must be kept cold once they are portioned out of their packs."""
         return frozenset(name for kits in self.kits for name in kits.opened)
@@ -238,11 +243,11 @@ def varies_by_brand(food: Food) -> bool:
 
 def allergen_words(foods: Sequence[Food]) -> str:
     """The allergens of these foods in the order of the law, then the rest: `milk, tree nuts (walnut)`."""
-    named = []
-    for allergen in dict.fromkeys((*ALLERGENS, *(name for food in foods for name in food.contains))):
-        holders = [food for food in foods if allergen in food.contains]
-        if holders:
-            named.append(law_name(allergen, holders))
+    holders: dict[str, list[Food]] = {allergen: [] for allergen in ALLERGENS}
+    for food in foods:
+        for allergen in dict.fromkeys(food.contains):
+            holders.setdefault(allergen, []).append(food)
+    named = [law_name(allergen, held) for allergen, held in holders.items() if held]
     unknown = [food.name for food in foods if not food.allergens_known]
     if unknown:
         named.append(f"not known for {', '.join(unknown)}")
