@@ -188,4 +188,4 @@ def test_a_pack_used_up_by_one_place_alone_is_whole() -> None:
     joined, whole = bought(places)
     lines, _ = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
     assert [(line.place, line.packs, line.opened) for line in lines] == [("a", 2, 0), ("b", 1, 0)]
-    assert [part_of(each, joined.names, whole).purchases[0].packs for each in places] == [2, 1]
+    assert [part.purchases[0].packs for part in parts_of(places, joined.names, whole)] == [2, 1]
