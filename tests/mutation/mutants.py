@@ -25,6 +25,7 @@ import signal
 import sys
 import tempfile
 from collections.abc import Iterator
+from importlib.util import cache_from_source
 from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
@@ -167,6 +168,7 @@ class Trials:
             )
         finally:
             shutil.copy2(TOP / mutant.module, self.copy / mutant.module)
+            Path(cache_from_source(str(self.copy / mutant.module))).unlink(missing_ok=True)
 
     def fails(self, tests: tuple[str, ...], seconds: int) -> bool:
         """Whether a test fails, or all together take longer than these seconds of the processor."""
