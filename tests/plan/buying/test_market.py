@@ -67,3 +67,16 @@ def test_a_food_is_offered_unless_no_price_holds_for_any_delivery_in_time() -> N
     assert market().is_offered("onion", D("2027-01-04")), "no delivery so early: a shortage, not a thing to shop for"
     assert not market("shop | onion | 1 | kg | 2.00 | @2027-02-01 | |").is_offered("onion", D("2027-01-14"))
     assert not market().is_offered("leek", D("2027-01-14"))
+
+
+def test_a_delivery_for_a_packing_day_comes_so_many_days_before_as_receiving_takes() -> None:
+    shop = market(Settings="Setting | Value\nReceive lead | 3")
+    assert shop.deadline(D("2027-01-14")) == D("2027-01-11")
+
+
+def test_what_is_to_be_ordered_on_the_planning_date_can_still_be_ordered() -> None:
+    """With a day's lead, Tuesday 5 January is ordered on Monday 4."""
+    shop = market(Suppliers="Supplier | Lead days | Delivery days\nshop | 1 | Tue;Fri")
+    (offer,) = shop.offers["onion"]
+    assert shop.regular_days(offer, dt.date.min, D("2027-01-07")) == [D("2027-01-05")]
+    assert shop.urgent(offer, D("2027-01-07"), D("2027-01-08")) is None

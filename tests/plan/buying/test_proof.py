@@ -182,6 +182,14 @@ def test_plans_are_given_up_where_there_are_more_than_asked_for() -> None:
     assert together(231, 4) is None
 
 
+def test_where_goods_decide_nothing_one_plan_is_left() -> None:
+    terms = {DAYS[0]: _Terms(ANY, 0, None, 0, (), 0, 0)}
+    listed = [[each._replace(sums=()) for each in listed_at(100, 130, 190)]] * 2
+    plans = _Proof({}, {}, terms, 200 * WHOLE, 1_000).together(listed, 100)
+    assert plans is not None
+    assert (plans.goods, plans.chosen) == ([200], [[0], [0]])
+
+
 def test_a_plan_needs_the_goods_without_which_its_delivery_cannot_be() -> None:
     terms = {DAYS[0]: _Terms(State.PAID, 120, None, 230, (), 250, 0)}
     plans = _Proof({}, {}, terms, 200 * WHOLE, 1_000).together([listed_at(100, 130, 190)] * 2, 100)
