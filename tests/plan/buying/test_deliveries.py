@@ -470,3 +470,15 @@ def test_an_urgent_order_below_its_minimum_is_placed_where_nothing_else_comes_in
     packs = PACKS + "v | thing | 1 | each | 1.00\nv | other | 1 | each | 1.00"
     food = plan(Sessions=sessions([0, 2]), Suppliers=suppliers, Packs=packs)
     assert [(order.goods, order.urgent, order.below_minimum) for order in food.orders] == [(400, True, True)]
+
+
+def test_ties_are_settled_among_the_deliveries_of_the_plan_and_never_at_a_cost() -> None:
+    """Two packs of 2 or one of 4 for 4: as dear, so the fewer packs. Where the other food comes from a, whose fee is
+    paid anyway, the cheaper goods at b are left alone: its fee is more."""
+    packs = "a | thing | 1 | 1.00\nb | thing | 1 | 0.50\na | other | 2 | 2.00\na | other | 4 | 4.00"
+    its = search("a | 3.00\nb | 3.00", packs)
+    assert (ordered(its), its.score[1]) == ({"a": 400, "b": 200}, 1_200)
+    its.flip_deliveries()
+    assert (ordered(its), its.score[1]) == ({"a": 800}, 1_100)
+    its.settle_ties()
+    assert (ordered(its), its.score[1], its.score[4]) == ({"a": 800}, 1_100, 4 + 1)

@@ -44,8 +44,10 @@ def test_flagged() -> None:
 
 
 def test_what_a_completer_needs_at_least_is_the_least_of_the_groups_that_met() -> None:
-    """Half of 4 sessions is 2, half of 6 is 3; a group that did not meet asks for nothing, and has no say."""
-    sessions = [session(f"{name}{at}", name, at) for name, many in (("A", 4), ("B", 6)) for at in range(1, many + 1)]
-    ledger = attend(programme([group(name) for name in "ABC"], [member("p", "A")], sessions, ()), no_kits).ledger
+    """Half of 4 sessions is 2, half of 6 is 3, of one it is that one; a group that did not meet has no say."""
+    sessions = [
+        session(f"{name}{at}", name, at) for name, many in (("A", 4), ("B", 6), ("D", 1)) for at in range(1, many + 1)
+    ]
+    ledger = attend(programme([group(name) for name in "ABCD"], [member("p", "A")], sessions, ()), no_kits).ledger
     half = Share(of_all=Fraction(1, 2))
-    assert [count(ledger, half, set(names)).least_presents for names in ("A", "B", "AB", "BC")] == [2, 3, 2, 3]
+    assert [count(ledger, half, set(names)).least_presents for names in ("A", "B", "AB", "BC", "AD")] == [2, 3, 2, 3, 1]
