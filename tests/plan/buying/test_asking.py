@@ -160,7 +160,7 @@ def test_a_bound_where_the_steps_run_out() -> None:
 
 @pytest.mark.parametrize("seed", range(9))
 def test_every_sum_of_goods_is_what_trying_all_finds(seed: int) -> None:
-    """Up to three steps of every pack: whatever covers, and costs no more than half of that does at prices, is no cheaper
+    """Up to three steps of every pack: what covers, and costs no more than half of that does at prices, is no cheaper
     than something listed with no more goods at two of the deliveries, above 30 at the second not told apart."""
     r = random.Random(seed)
     keeps_open = KEEPS_OPEN[seed % 3]

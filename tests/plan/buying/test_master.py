@@ -83,3 +83,11 @@ def test_prices_are_whole_and_never_below_nothing() -> None:
     parts = [part for its in prices.setup.values() for part in its.values()] + list(prices.grant.values())
     assert all(isinstance(part, int) and part >= 0 for part in parts)
     assert max(prices.grant.values()) < WHOLE
+
+
+def test_what_an_order_lacks_to_its_minimum_is_paid_by_nine_tenths_and_so_much_is_granted() -> None:
+    """Goods of 3.00 or 9.00, at least 7.00: each cent of 4.00 that lack costs 0.9, cheaper than to buy a cent more."""
+    made = Master({"v": supplier(700)}, ["a"], 10_000, minimums=True)
+    for goods in (300, 900):
+        made.add("a", way(goods, 0, 0))
+    assert made.dual_prices().grant == {DAYS[0]: WHOLE * 9 // 10}

@@ -178,3 +178,13 @@ def test_a_way_is_learnt_once_for_its_goods_with_what_stands_in_for_it() -> None
     fresh: list[Way] = []
     assert [learn(fresh, third), learn(fresh, third), learn(known, third)] == [3 + 8, 0, 3]
     assert fresh == [other, third]
+
+
+def test_a_purchase_to_spare_is_found_beside_one_that_is_not() -> None:
+    """What comes on the 11th keeps for 7 days, so not until the 21st: of two bags then one is enough for 300 g, while
+    both of the 18th are needed for 700 g."""
+    food = options(BAG, *NEEDS, keeps="7")
+    number = {each.arrives.isoformat(): at for at, each in enumerate(food.options)}
+    early, late = number["2027-01-11"], number["2027-01-18"]
+    assert food.has_spare(((early, 2), (late, 2)))
+    assert not food.has_spare(((early, 1), (late, 2)))

@@ -296,3 +296,30 @@ def test_one_choice_for_a_demand_buys_its_least_its_steps_and_a_setup_once() -> 
     assert bought(by_two, bad) == (((0, 4),), 450)
     assert bought(by_two, six, bad) == (((1, 6),), 420)
     assert bought(bad) is None
+
+
+def test_as_much_of_each_sort_for_as_long_is_no_less() -> None:
+    """By sort a rest stands for no sealed pack, nor one opened on another day, nor a pack for one of another size."""
+    two, one = (sealed(109, 99, 2),), (sealed(109, 99, 1),)
+    assert packing._holds(two, one, by_sort=True)
+    assert not packing._holds(one, two, by_sort=True)
+    assert not packing._holds((sealed(108, 99, 2),), one, by_sort=True), "not for as long"
+    assert packing._holds((rest(109, 99, 50, 100),), (rest(102, 99, 50, 100),), by_sort=True)
+    for other in (sealed(109, 99, 1), sealed(109, 98, 1), rest(109, 99, 99), rest(109, 99, 99, 99)):
+        assert packing._holds((other,), (rest(109, 99, 50, 100),), by_sort=False)
+        assert not packing._holds((other,), (rest(109, 99, 50, 100),), by_sort=True)
+
+
+def test_a_cheaper_state_that_holds_as_much_beats_a_dearer_one() -> None:
+    front = packing.Front(rests_matter=False)
+    front.keep(500, 1, (sealed(109, 1, 3),))
+    assert front.beats(501, 1, (sealed(109, 1, 3),))
+    assert front.beats(501, 1, (sealed(102, 1, 3),))
+    assert not front.beats(500, 1, (sealed(109, 1, 3),)), "as dear: ties are still to be settled"
+    assert not front.beats(501, 1, (sealed(109, 1, 4),))
+    assert not front.beats(501, 1, (sealed(116, 1, 3),))
+    assert not front.beats(501, 2, (sealed(109, 1, 3),)), "before another demand"
+    front.keep(400, 1, (sealed(109, 1, 5),))
+    assert [state[0] for state in front.states[1]] == [400], "the other need not be remembered"
+    front.keep(300, 1, (sealed(109, 1, 4),))
+    assert [state[0] for state in front.states[1]] == [400, 300]
