@@ -81,3 +81,17 @@ def test_what_is_to_be_ordered_on_the_planning_date_can_still_be_ordered() -> No
     assert shop.regular_days(offer, dt.date.min, D("2027-01-07")) == [D("2027-01-05")]
     assert shop.is_regular(("shop", D("2027-01-05")))
     assert shop.urgent(offer, D("2027-01-07"), D("2027-01-08")) is None
+
+
+def test_of_urgent_deliveries_the_earliest_with_all_that_comes_on_it() -> None:
+    """The shop comes on Tuesday 5 January, the mill on Wednesday 6; both should have been ordered last year."""
+    shop = market(
+        "shop | onion | 1 | kg | 2.00\nmill | onion | 2 | kg | 1.00\nshop | onion | 3 | kg | 4.00",
+        Suppliers="Supplier | Lead days | Delivery days\nshop | 2 | Tue\nmill | 3 | Wed",
+    )
+    found = shop.urgent_offers("onion", D("2027-01-07"), D("2027-01-08"))
+    assert {(offer.supplier, offer.base, arrives) for offer, arrives in found} == {
+        ("shop", 1000, D("2027-01-05")), ("shop", 3000, D("2027-01-05")),
+    }  # fmt: skip
+    assert {offer.supplier for offer, _ in shop.urgent_offers("onion", D("2027-01-06"), D("2027-01-08"))} == {"shop"}
+    assert shop.urgent_offers("onion", D("2027-01-04"), D("2027-01-08")) == []

@@ -323,3 +323,58 @@ def test_a_cheaper_state_that_holds_as_much_beats_a_dearer_one() -> None:
     assert [state[0] for state in front.states[1]] == [400], "the other need not be remembered"
     front.keep(300, 1, (sealed(109, 1, 4),))
     assert [state[0] for state in front.states[1]] == [400, 300]
+
+
+@pytest.mark.parametrize(
+    ("better", "worse"),
+    [
+        ((3, 20, 97, True), (4, 20, 98, True)),  # 6 of packs of 3 leave nothing, of 4 half a pack
+        ((3, 20, 97, True), (3, 20, 98, False)),  # preferred
+        ((6, 40, 97, False), (3, 20, 98, False)),  # one pack for two
+        ((3, 20, 98, False), (3, 20, 97, False)),  # a later delivery
+        ((4, 19, 97, False), (6, 40, 98, True)),  # a cent, before all else
+    ],
+)
+def test_ties_go_by_what_is_left_over_then_preferred_then_fewer_then_later_packs(
+    better: tuple[int, int, int, bool], worse: tuple[int, int, int, bool]
+) -> None:
+    """6 of packs (size, price, day of arrival, preferred)."""
+    demand = [Demand(Fraction(6), DAY, DAY + 2)]
+    for order in ([better, worse], [worse, better]):
+        choices = [
+            Choice(0, Fraction(size), price, 1, 1, NEVER, arrives, 1, preferred=best)
+            for size, price, arrives, best in order
+        ]
+        found = cheapest(demand, choices, None)
+        assert found is not None
+        assert [number for number, _ in found.packs] == [order.index(better)]
+
+
+def test_of_packs_that_are_alike_the_first_is_bought() -> None:
+    alike = Choice(0, Fraction(3), 20, 1, 1, NEVER, 98, 1)
+    found = cheapest([Demand(Fraction(6), DAY, DAY + 2)], [alike, alike], None)
+    assert found is not None
+    assert found.packs == ((0, 2),)
+    assert found.ties == (0, 0, 2, -2 * 98)
+
+
+def test_in_any_order_single_ones_may_go_beside_a_pack_that_is_begun() -> None:
+    """3 of five single ones and a pack of 4: none, one, two or three of it; none of these leaves more of both."""
+    its = problem([3, 9], [(1, 1, 109), (4, 1, 109)], 9, any_order=True)
+    found = its.packings(0, (sealed(109, 1, 5), sealed(109, 4, 1)))
+    assert found is not None
+    left = {(rest(109, 4, 4 - taken, DAY), sealed(109, 1, 2 + taken)) for taken in (1, 2, 3)}
+    assert {inventory for inventory, _ in found} == {(sealed(109, 1, 2), sealed(109, 4, 1)), *left}
+    parts = {sum(entry.amount for entry in inventory if entry.size == 1): shares for inventory, shares in found}
+    assert parts == {2: 3 * 4, 3: 2 * 4 + 1, 4: 4 + 2, 5: 3}
+
+
+def test_in_any_order_the_longer_lived_of_one_size_is_kept() -> None:
+    """Of packs of 4, one good through day 109 and one through 102, for 6: the shorter-lived goes first, and the other
+    or a pack of 5 is begun. The five used up and one of the shorter-lived leaves less."""
+    its = problem([6, 9, 9], [(4, 1, 109), (4, 1, 102), (5, 1, 109)], 9, any_order=True)
+    found = its.packings(0, (sealed(102, 4, 1), sealed(109, 4, 1), sealed(109, 5, 1)))
+    assert found is not None
+    assert {inventory for inventory, _ in found} == {
+        (rest(109, 4, 2, DAY), sealed(109, 5, 1)), (rest(109, 5, 3, DAY), sealed(109, 4, 1)),
+    }  # fmt: skip
