@@ -94,12 +94,14 @@ def test_a_way_that_needs_another_order_of_use_is_taken_for_the_one_that_does_wi
     assert exchange.improve() == {"a": plain}
 
 
-def test_two_foods_are_drawn_together_to_an_order_that_is_too_small_without_both() -> None:
-    """At least 11.00: the 3.00 at the second day want 4.00 of two foods that have 3.00 at the first, whose order is too
-    small as well."""
-    known = {"a": [way(300, 0, 0), way(0, 400, 0)], "b": [way(300, 0, 0), way(0, 400, 0)], "c": [way(0, 300, 0)]}
+def test_two_foods_are_drawn_together_from_two_orders_to_one_that_is_too_small_without_both() -> None:
+    """At least 11.00, which the second day's order of 3.00 has with 4.00 of each; what is left on the first and the
+    third day is enough. Each of the two pays 1.00 more there, and gains nothing without the other."""
+    known = {
+        "a": [way(300, 0, 0), way(0, 400, 0)], "b": [way(0, 0, 300), way(0, 400, 0)],
+        "c": [way(0, 300, 0)], "d": [way(1_100, 0, 0)], "e": [way(0, 0, 1_100)],
+    }  # fmt: skip
     exchange = Exchange({"v": supplier(1_100)}, known, {food: ways[0] for food, ways in known.items()}, 10_000)
+    assert exchange.cost() == 1_400 + 300 + 1_400 + 3 * 500 + 10_000
     assert exchange.improve() == {food: ways[-1] for food, ways in known.items()}
-    known["d"] = [way(1_100, 0, 0)]
-    exchange = Exchange({"v": supplier(1_100)}, known, {food: ways[0] for food, ways in known.items()}, 10_000)
-    assert exchange.improve() == {food: ways[-1] for food, ways in known.items()}, "though the first is large enough"
+    assert exchange.cost() == 3 * (1_100 + 500)

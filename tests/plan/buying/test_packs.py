@@ -1,5 +1,6 @@
 """The search for the cheapest packs, held against brute force and an integer programme written apart from it."""
 
+import dataclasses
 import datetime as dt
 import itertools
 import random
@@ -378,3 +379,46 @@ def test_in_any_order_the_longer_lived_of_one_size_is_kept() -> None:
     assert {inventory for inventory, _ in found} == {
         (rest(109, 4, 2, DAY), sealed(109, 5, 1)), (rest(109, 5, 3, DAY), sealed(109, 4, 1)),
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(("keeps_open", "packs", "cost"), [(3, ((0, 2),), 20), (None, ((1, 1),), 19)])
+def test_two_small_packs_for_a_larger_one_only_where_its_rest_would_not_keep(
+    keeps_open: int | None, packs: tuple[tuple[int, int], ...], cost: int
+) -> None:
+    """3 a week: a pack of 6 at 0.19 is cheaper than two of 3 at 0.10, unless what is opened is good for three days."""
+    demands = [Demand(Fraction(3), DAY + 7 * k, DAY + 7 * k + 2) for k in range(2)]
+    choices = [Choice(0, Fraction(size), price, 1, 1, NEVER, DAY, 2) for size, price in ((3, 10), (6, 19))]
+    found = cheapest(demands, choices, keeps_open)
+    assert found is not None
+    assert (found.packs, found.cost) == (packs, cost)
+
+
+@pytest.mark.parametrize(
+    ("large", "limit"),
+    [
+        ({}, 2),  # three of 2 for 30 are one of 6 for 29
+        ({"price": 30}, None), ({"size": Fraction(5)}, None), ({"through": DAY + 5}, None), ({"least": 2}, None),
+        ({"step": 2}, None), ({"delivery": 1}, None), ({"serves": 2}, None), ({"size": Fraction(2)}, None),
+        ({"through": DAY + 9}, 2),  # outlasts all that is needed
+    ],
+)  # fmt: skip
+def test_fewer_than_make_up_a_multiple_on_sale_beside_it(large: dict[str, object], limit: int | None) -> None:
+    demand = [Demand(Fraction(30), DAY + 7 * k, DAY + 7 * k + 2) for k in range(2)]
+    small = Choice(0, Fraction(2), 10, 1, 1, NEVER, DAY, 1, delivery=0)
+    other = Choice(0, Fraction(6), 29, 1, 1, NEVER, DAY, 1, delivery=0)
+    its = packing.Problem(demand, [small, dataclasses.replace(other, **large)], None)  # type: ignore[arg-type]
+    assert its.most_packs == [limit, None]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_large_amounts_whose_bound_is_rounded_cost_what_an_integer_programme_finds(seed: int) -> None:
+    """Thousands of grams, in packs without a common measure."""
+    r = random.Random(seed)
+    demands = [Demand(Fraction(r.randint(1_500, 4_000)), DAY + 7 * k, DAY + 7 * k + 2) for k in range(2)]
+    choices = [
+        Choice(k, Fraction(size), size // 10 + r.randint(-5, 15), 1, 1, NEVER, DAY + 7 * k, 2)
+        for k in range(2) for size in sorted(r.sample(range(151, 900), 3))
+    ]  # fmt: skip
+    found = cheapest(demands, choices, None)
+    assert found is not None
+    assert found.cost == found.bound == plain_programme((demands, choices, None))
