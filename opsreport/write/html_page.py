@@ -12,7 +12,7 @@ from opsreport.places import templates_folder
 from opsreport.shown import day_words
 from opsreport.tables.table import Document, Labels, Paper, Part, Picture, Row, Table
 from opsreport.write import clean
-from opsreport.write.html_table import class_names, head_line, row_groups, row_lines, totals
+from opsreport.write.html_table import Known, class_names, head_line, row_groups, row_lines, totals
 from opsreport.write.label_sheets import label_sheets, stock_style
 from opsreport.write.one_page import MARGINS, PAPER, print_sizes
 from opsreport.write.page_style import Shapes, css_text, page_style, shape, shapes_of
@@ -41,9 +41,13 @@ def index_bytes(document: Document, paper: Paper) -> bytes:
 def _render(template: str, document: Document, paper: Paper) -> bytes:
     labels = [isinstance(part, Labels) for part in document.parts]
     folds = _folds(document)
+    known: Known = {}
+
+    def way(row: Row) -> str:
+        return _way(row, folds, document)
 
     def lines(rows: list[Row], part: Table) -> "Markup":
-        return row_lines(rows, part.columns, paper.currency, lambda row: _way(row, folds, document))
+        return row_lines(rows, part.columns, paper.currency, way, known)
 
     page = _environment().get_template(template).render(
         document=document,

@@ -84,34 +84,60 @@ def head_line(columns: Iterable[Column], fitted: float | Literal[""] = "") -> Ma
     return Markup(f"<tr>{''.join(cells)}")
 
 
+Known = dict[Style, dict[Value, str]]
+"""The cells of values that came before on a page, by style."""
+_REMEMBERED: Final = frozenset({str, int, dt.date, type(None)})
+"""Types of values that are equal only where their words are."""
+
+
 def row_lines(
-    rows: Iterable[Row], columns: tuple[Column, ...], currency: Currency, way: Callable[[Row], str]
+    rows: Iterable[Row],
+    columns: tuple[Column, ...],
+    currency: Currency,
+    way: Callable[[Row], str],
+    known: Known | None = None,
 ) -> Markup:
-    """Rows, a line each. way: the address to which a row's first words lead; '' for none."""
-    return Markup("\n".join(_line(row, columns, currency, way(row)) for row in rows))  # every text is escaped in it
+    """Rows, a line each. way: the address to which a row's first words lead; '' for none. known: of the whole page."""
+    known = {} if known is None else known
+    in_column = [(known.setdefault(column.style, {}), column.style) for column in columns]
+    empty = _opening(None, columns[-1].style)
+    lines = []
+    for row in rows:
+        if row.emphasis:
+            opening = f"<tr class={row.emphasis}>"
+            if row.emphasis == "heading" and all(value in (None, "") for value in row.cells[1:]):
+                words = escape(show(row.cells[0], columns[0].style, currency))
+                lines.append(f"{opening}<th scope=rowgroup colspan={len(columns)}>{words}")
+                continue
+        else:
+            opening = "<tr>"
+        cells = [
+            (type(value) in _REMEMBERED and before.get(value)) or _cell(value, style, currency, before)
+            for value, (before, style) in zip(row.cells, in_column, strict=True)
+        ]
+        closing = "</tr>" if cells[-1] == empty else ""  # or the line's end would stand in a cell that is to be empty
+        if row.cells[0] and columns[0].style in NAMING:
+            cells[0] = f"<th>{cells[0][len('<td>') :]}"
+        if address := way(row):
+            first = next((at for at, column in enumerate(columns) if row.leads_to or column.style == "text"), None)
+            if first is not None:
+                tag, _, linked = cells[first].partition(">")
+                cells[first] = f'{tag}><a href="{escape(address)}">{linked}</a>'
+        lines.append(f"{opening}{''.join(cells)}{closing}")
+    return Markup("\n".join(lines))  # every text is escaped in it
 
 
-def _line(row: Row, columns: tuple[Column, ...], currency: Currency, address: str) -> str:
-    opening = f"<tr class={row.emphasis}>" if row.emphasis else "<tr>"
-    if row.emphasis == "heading" and all(value in (None, "") for value in row.cells[1:]):
-        words = escape(show(row.cells[0], columns[0].style, currency))
-        return f"{opening}<th scope=rowgroup colspan={len(columns)}>{words}"
-    cells = [_cell(value, column.style, currency) for value, column in zip(row.cells, columns, strict=True)]
-    if row.cells[0] and columns[0].style in NAMING:
-        cells[0] = ("<th>", cells[0][1])
-    if address:
-        first = next((at for at, column in enumerate(columns) if row.leads_to or column.style == "text"), None)
-        if first is not None:
-            cells[first] = (cells[first][0], f'<a href="{escape(address)}">{cells[first][1]}</a>')
-    closing = "" if cells[-1][1] else "</tr>"  # or the line's end would stand in a cell that is to be empty
-    return f"{opening}{''.join(f'{tag}{words}' for tag, words in cells)}{closing}"
+def _cell(value: Value, style: Style, currency: Currency, before: dict[Value, str]) -> str:
+    """A cell's opening tag and what stands in it; kept in `before`."""
+    words = str(escape(show(value, style, currency))).replace("\n", "<br>")
+    cell = f"{_opening(value, style)}{words}"
+    if type(value) in _REMEMBERED:
+        before[value] = cell
+    return cell
 
 
-def _cell(value: Value, style: Style, currency: Currency) -> tuple[str, str]:
-    """A cell's opening tag, and what stands in it."""
-    tag = f'<td class="mark{_MARKS.get(str(value), "")}">' if style == "mark" else "<td>"
-    words = escape(show(value, style, currency))
-    return tag, words.replace("\n", Markup("<br>")) if "\n" in words else words
+def _opening(value: Value, style: Style) -> str:
+    return f'<td class="mark{_MARKS.get(str(value), "")}">' if style == "mark" else "<td>"
 
 
 def totals(table: Table, currency: Currency) -> Markup:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final, Literal
 
 from opsreport.tables.label_stock import INCH, STOCKS, LabelStock
@@ -30,6 +31,7 @@ _CUT: Final = (10.0, 1.25, 0.0)
 of pieces of one."""
 _SIDE_BY_SIDE: Final = 2
 """Pieces cut from a label stand two by two."""
+_ZEROS: Final = str.maketrans("123456789", "0" * 9)
 
 
 def label_sheets(labels: Labels, paper: Literal["Letter", "A4"]) -> "Markup":
@@ -60,8 +62,8 @@ def stock_style(paper: Literal["Letter", "A4"]) -> "Markup":
 
 
 def _whole(labels: Labels, stock: LabelStock) -> Iterator[str]:
+    width, height = (float(each / _POINT) for each in (stock.width - _AROUND[0], stock.height - _AROUND[1]))
     for label in labels.labels:
-        width, height = (float(each / _POINT) for each in (stock.width - _AROUND[0], stock.height - _AROUND[1]))
         size = _size(label, width, height, _WHOLE)
         ruler = '<div class="ruler"></div>' if labels.outlined else ""
         yield from [f'<div class="label {size_class(size)}">{_text(label)}{ruler}</div>'] * label.copies
@@ -80,19 +82,33 @@ def _pieces(labels: Labels, stock: LabelStock) -> Iterator[str]:
 
 
 def _text(label: Label) -> str:
+    lines = "".join([f"<p>{_escaped(line)}" for line in label.lines])
+    contains = f"<p class=contains>{_escaped(label.contains)}" if label.contains else ""
+    foot = "".join([f"<p class=last>{_escaped(line)}" for line in label.foot])
+    marks = "".join([f" <b>{_escaped(mark)}</b>" for mark in label.marks])
+    return f"<p class=first>{_escaped(label.head)}{marks}<div class=more>{lines}</div>{contains}{foot}"
+
+
+@lru_cache(maxsize=1 << 12)
+def _escaped(text: str) -> str:
     from markupsafe import escape
 
-    lines = "".join(f"<p>{escape(line)}" for line in label.lines)
-    contains = f"<p class=contains>{escape(label.contains)}" if label.contains else ""
-    foot = "".join(f"<p class=last>{escape(line)}" for line in label.foot)
-    marks = "".join(f" <b>{escape(mark)}</b>" for mark in label.marks)
-    return f"<p class=first>{escape(label.head)}{marks}<div class=more>{lines}</div>{contains}{foot}"
+    return str(escape(text))
 
 
 # --- fitting ---
 
 
 def _size(label: Label, width: float, height: float, looks: tuple[float, float, float]) -> float:
+    """As `_fitting` has it; labels that differ by a digit only are as large, every digit being as wide as another."""
+    zeros = [tuple([text.translate(_ZEROS) for text in texts]) for texts in (label.lines, label.foot, label.marks)]
+    lines, foot, marks = zeros
+    alike = Label(label.head.translate(_ZEROS), lines, label.contains.translate(_ZEROS), foot, marks=marks)
+    return _fitting(alike, width, height, looks)
+
+
+@lru_cache(maxsize=1 << 12)
+def _fitting(label: Label, width: float, height: float, looks: tuple[float, float, float]) -> float:
     """The largest size, from that of `looks` down to 5.5 points, at which the label's text fits [points]."""
     for half_points in range(int(2 * looks[0]), int(2 * _SMALLEST), -1):
         if _height(label, half_points / 2, width, looks) <= height:

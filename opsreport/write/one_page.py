@@ -3,7 +3,7 @@
 import math
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 from opsreport.tables.table import Document, Paper, Row, Table, Value
 from opsreport.write.text_width import lines_of, text_width
@@ -49,11 +49,11 @@ def print_sizes(document: Document, paper: Paper) -> dict[int, float]:
 
 def _size(tables: Sequence[Table], width: float, height: float) -> float:
     """The largest size at which tables together are no higher, to the half point; else the usual one [points]."""
-    least = [_least_widths(table) for table in tables]
+    needs = [_needs(table) for table in tables]
     halves = range(int(2 * LARGEST), math.ceil(2 * tables[0].one_page) - 1, -1)
 
     def fits(half: int) -> bool:
-        return sum(_height(*each, half / 2, width) for each in zip(tables, least, strict=True)) <= height
+        return sum(_height(*each, half / 2, width) for each in zip(tables, needs, strict=True)) <= height
 
     place = bisect_left(halves, True, key=fits)
     return halves[place] / 2 if place < len(halves) else USUAL
@@ -82,16 +82,24 @@ def _pages(document: Document) -> Iterator[tuple[int, list[Table]]]:
             yield first, tables
 
 
-def _height(table: Table, least: Sequence[float], size: float, width: float) -> float:
+class _Needs(NamedTuple):
+    """What a column's words ask for [of the type's size]. least: it cannot do with less than its longest word.
+    whole: on one line, those of every row."""
+
+    least: float
+    whole: float
+
+
+def _height(table: Table, needs: Sequence[_Needs], size: float, width: float) -> float:
     """A table's height in type of a size, on the safe side [points]."""
 
     def lines(texts: Sequence[str], scale: float, *, bold: bool = False) -> float:
         room = width / (size * scale)
         return sum((lines_of(text, room, bold=bold) * _LINE * scale + _GAP) * size for text in texts)
 
-    columns = _column_widths(table, least, width / size)
+    columns = _column_widths(table, [each.least for each in needs], width / size)
     headings = [lines_of(column.heading, room, bold=True) for column, room in zip(table.columns, columns, strict=True)]
-    rows = [max(headings) * _LINE, *(_row_lines(table, row, columns, width / size) for row in table.rows)]
+    rows = [max(headings) * _LINE, *_row_lines(table, needs, columns, width / size)]
     lowest = _WRITE_IN if any(column.style == "write-in" for column in table.columns) else 0
     return (
         lines([table.title], _TITLE, bold=True)
@@ -102,30 +110,54 @@ def _height(table: Table, least: Sequence[float], size: float, width: float) -> 
     )
 
 
-def _row_lines(table: Table, row: Row, columns: Sequence[float], width: float) -> float:
-    """Height of what stands in a row [of the type's size]."""
-    bold = row.emphasis in ("heading", "warning")
-    if row.emphasis == "heading" and not any(row.cells[1:]):
-        return lines_of(str(row.cells[0] or ""), width - _PADDING[0], bold=True) * _LINE
-    found = [_LINE]
-    for value, column, room in zip(row.cells, table.columns, columns, strict=True):
-        if column.style == "boxes" and isinstance(value, int):
-            found.append(-(-value // max(int(room / _BOX), 1)) * _BOX)
-        else:
-            found.append(lines_of(_words(value), room, bold=bold) * _LINE)
-    return max(found)
+def _row_lines(table: Table, needs: Sequence[_Needs], columns: Sequence[float], width: float) -> Iterator[float]:
+    """Height of what stands in each row [of the type's size]. columns: their room for words; width: of the table."""
+    tight = [
+        (number, columns[number], column.style, dict[tuple[type, Value, bool], float]())
+        for number, column in enumerate(table.columns)
+        if column.style == "boxes" or needs[number].whole > columns[number]
+    ]
+    for row in table.rows:
+        if _alone(row):
+            yield lines_of(str(row.cells[0] or ""), width - _PADDING[0], bold=True) * _LINE
+            continue
+        bold = row.emphasis in ("heading", "warning")
+        highest = _LINE
+        for number, room, style, known in tight:
+            value = row.cells[number]
+            key = (type(value), value, bold)
+            if key not in known:
+                if style == "boxes" and isinstance(value, int):
+                    known[key] = -(-value // max(int(room / _BOX), 1)) * _BOX
+                else:
+                    known[key] = lines_of(_words(value), room, bold=bold) * _LINE
+            highest = max(highest, known[key])
+        yield highest
 
 
-def _least_widths(table: Table) -> list[float]:
-    """What each column cannot do with less than: its longest word [of the type's size]."""
+def _needs(table: Table) -> list[_Needs]:
+    """By column."""
+    rows = [row for row in table.rows if not _alone(row)]
     found = []
     for number, column in enumerate(table.columns):
         words = set(column.heading.split())
-        for row in table.rows:
-            if row.emphasis != "heading" and column.style != "boxes":
-                words.update(_words(row.cells[number]).split())
-        found.append(max((text_width(word, bold=True) for word in words), default=0.0) + _PADDING[0])
+        if column.style != "boxes":
+            words.update(*(_words(row.cells[number]).split() for row in rows if row.emphasis != "heading"))
+        least = max((text_width(word, bold=True) for word in words), default=0.0) + _PADDING[0]
+        found.append(
+            _Needs(least, max((_whole(text) for text in {_words(row.cells[number]) for row in rows}), default=0))
+        )
     return found
+
+
+def _whole(text: str) -> float:
+    """Width on one line, bold or not, whichever is wider; endless where it holds several [of the type's size]."""
+    return math.inf if "\n" in text else max(text_width(text), text_width(text, bold=True))
+
+
+def _alone(row: Row) -> bool:
+    """Whether it is a heading that runs on over the empty cells beside it."""
+    return row.emphasis == "heading" and not any(row.cells[1:])
 
 
 def _column_widths(table: Table, least: Sequence[float], there: float) -> list[float]:

@@ -33,6 +33,7 @@ def text_width(text: str, *, bold: bool = False) -> float:
     return sum(widths.get(character, _ANY_OTHER) for character in text) / 1000
 
 
+@lru_cache(maxsize=1 << 16)
 def lines_of(text: str, room: float, *, bold: bool = False) -> int:
     """Lines that a text takes, broken between words, and within a word that is wider than a line; at least 1.
 
