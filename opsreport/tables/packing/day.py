@@ -4,6 +4,7 @@ import dataclasses
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 from opsreport.foods import ALLERGENS, Food, fold, word_keys
@@ -41,9 +42,9 @@ class Exchange:
         return f"{said} ({self.note})" if self.note else said
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Kits:
-    """The kits of one session that are all alike, with what the programme knows of them."""
+    """The kits of one session that are all alike, with what the programme knows of them; looked up once."""
 
     programme: Programme
     session: PlannedSession
@@ -84,24 +85,24 @@ class Kits:
     def counted(self) -> str:
         return counted(self.count, self.unit)
 
-    @property
+    @cached_property
     def foods(self) -> list[Food]:
         return [self.programme.foods.by_name[line.food] for line in self.variant.lines]
 
-    @property
+    @cached_property
     def cold(self) -> list[Food]:
         """Those that must be kept cold."""
         opened = self.opened
         return [food for food in self.foods if is_cold(food) or food.name in opened]
 
-    @property
+    @cached_property
     def opened(self) -> frozenset[str]:
         """Foods of the shelf that must be kept cold once they are portioned out of their packs."""
         foods = self.programme.foods.by_name
         lines = (line for line in self.variant.lines if line.portioned)
         return frozenset(line.food for line in lines if is_chilled_once_opened(foods[line.food]))
 
-    @property
+    @cached_property
     def frozen(self) -> bool:
         return any(food.place_kept == "freeze" for food in self.foods)
 
@@ -124,7 +125,7 @@ class Kits:
         return next((line for line in self.variant.lines if line.food == food), None)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PackingDay:
     """One day's sessions, by session date and id, with the whole plan behind them."""
 
@@ -133,15 +134,24 @@ class PackingDay:
     day: dt.date
     sessions: tuple[PlannedSession, ...]
 
-    @property
-    def kits(self) -> list[Kits]:
+    @cached_property
+    def kits(self) -> tuple[Kits, ...]:
         """Every sort of kit packed this day, by session and letter."""
-        return [kits for session in self.sessions for kits in self.kits_of(session)]
+        return tuple(kits for session in self.sessions for kits in self.kits_of(session))
 
-    def kits_of(self, session: PlannedSession) -> list[Kits]:
-        return [Kits(self.programme, session, variant) for variant in session.variants if variant.kits]
+    def kits_of(self, session: PlannedSession) -> tuple[Kits, ...]:
+        return self._kits_by_session[session.session]
 
-    @property
+    @cached_property
+    def _kits_by_session(self) -> dict[str, tuple[Kits, ...]]:
+        return {
+            session.session: tuple(
+                Kits(self.programme, session, variant) for variant in session.variants if variant.kits
+            )
+            for session in self.sessions
+        }
+
+    @cached_property
     def opened(self) -> frozenset[str]:
         """Foods of the shelf that must be kept cold once they are portioned out of their packs."""
         return frozenset(name for kits in self.kits for name in kits.opened)
