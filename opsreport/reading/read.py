@@ -281,7 +281,15 @@ def _record_rows(table: Table, reader: Reader) -> list[tuple[int, bool]]:
     broken = False
     width = len(table.columns) + len(table.others)
     headings = [heading_key(shown(cell)) for cell in table.sheet.rows[table.heading_row - 1]]
-    for row, cells in table.records():
+    usual: set[str] = set()
+    """First cells that are neither a total nor a heading."""
+    for row, cells in enumerate(table.sheet.rows[table.heading_row :], table.heading_row + 1):
+        if table.first == 1 and len(cells) > 1 and cells[0] in usual and not blank(cells[1]):
+            rows.append((row, broken))
+            broken = False
+            continue
+        if all(map(blank, cells)):
+            continue
         first = cells[table.first - 1] if table.first <= len(cells) else None
         alone = only_filled(cells)
         titled = alone and alone <= table.first and width > 1 and not _complete_alone(table, cells[alone - 1])
@@ -292,6 +300,8 @@ def _record_rows(table: Table, reader: Reader) -> list[tuple[int, bool]]:
             continue
         rows.append((row, broken))
         broken = False
+        if isinstance(first, str) and not blank(first) and heading_key(first) not in headings:
+            usual.add(first)
     return rows
 
 
@@ -336,15 +346,16 @@ def _plain(table: Table, reader: Reader, rows: Sequence[tuple[int, bool]], known
     records = []
     ids = known.ids.setdefault(spec.name, {})
     spoiled = known.spoiled.setdefault(spec.name, set())
-    for index, (row, _) in enumerate(rows):
-        values = {name: column[index] for name, column in by_name.items()}
-        good = not any(value is BAD for value in values.values())
+    bad = {index for column in by_name.values() for index, value in enumerate(column) if value is BAD}
+    for index, ((row, _), *cells) in enumerate(zip(rows, *by_name.values(), strict=True)):
+        values = dict(zip(by_name, cells, strict=True))
         named = values[identity.name] if identity is not None else BAD
         if isinstance(named, str):
-            ids.setdefault(fold(named), named)
-            if not good:
-                spoiled.add(fold(named))
-        if not good:
+            key = fold(named)
+            ids.setdefault(key, named)
+            if index in bad:
+                spoiled.add(key)
+        if index in bad:
             continue
         place = RowPlace(table.sheet.order, table.sheet.name, row, columns)
         if spec.extra:
