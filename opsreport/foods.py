@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final, Literal
 
 from opsreport.measures.units import DIMENSION, Bridge, Figure, MeasureSet, factors, unit_named
@@ -45,6 +45,7 @@ def _singular(word: str) -> str:
     return word
 
 
+@lru_cache(8192)
 def name_key(text: str) -> str:
     """A food's name as it is looked up: folded, hyphens as spaces, last word in the singular."""
     words = fold(text).replace("-", " ").replace("’", "'").split()

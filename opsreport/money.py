@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import lcm
 from typing import Final, NewType
 
 Money = NewType("Money", int)
@@ -88,13 +89,12 @@ def split(total: Money, weights: Sequence[Fraction | int]) -> list[Money]:
         weights: one a part, each >= 0, at least one part.
     Source: Hamilton's method of apportionment (largest remainder).
     """
-    whole = sum(weights, Fraction(0))
-    if not whole:
+    unit = lcm(*(weight.denominator for weight in weights))
+    wholes = [weight.numerator * (unit // weight.denominator) for weight in weights]  # in one fraction of 1
+    if not (whole := sum(wholes)):
         return [total, *[Money(0)] * (len(weights) - 1)]
-    exact = [Fraction(weight) * total / whole for weight in weights]
-    parts = [share.numerator // share.denominator for share in exact]
+    parts, remainders = map(list, zip(*(divmod(weight * total, whole) for weight in wholes), strict=True))
     left = total - sum(parts)
-    by_remainder = sorted(range(len(parts)), key=lambda part: (parts[part] - exact[part], part))
-    for part in by_remainder[:left]:
+    for part in sorted(range(len(parts)), key=lambda part: -remainders[part])[:left]:
         parts[part] += 1
     return [Money(part) for part in parts]

@@ -15,7 +15,7 @@ from opsreport.money import Money
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.netting import net
 from opsreport.plan.buying.orders import buy
-from opsreport.plan.buying.pooling import Joined, Place, join, part_of, split_by_place
+from opsreport.plan.buying.pooling import Joined, Place, join, parts_of, split_by_place
 from opsreport.plan.explaining.notices import notices
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
@@ -79,10 +79,8 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         if places:
             joined, whole, of_all = _together(places, ready, asked, part / TOGETHER)
             together.append(of_all)
-        ending = [
-            (each, part_of(each.place, joined.names, whole) if each.place and joined else None, part / each.name)
-            for each in ready
-        ]
+        own = iter(parts_of(places, joined.names, whole) if joined else ())
+        ending = [(each, next(own) if each.place else None, part / each.name) for each in ready]
         done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0].source)))
         told.extend(next(done) if isinstance(each, Ready) else each for each in begun)
         write_files(pages_of_all(told, ready[0].programme.as_of, together[0] if together else None), part)

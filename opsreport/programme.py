@@ -5,11 +5,11 @@ Every id is the one first written, so `==` is the test for sameness.
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from fractions import Fraction
-from functools import cached_property
-from typing import Literal
+from functools import cached_property, wraps
+from typing import Any, Literal, TypeVar
 
 from opsreport.findings import Place
 from opsreport.foods import Foods, Need
@@ -27,6 +27,8 @@ from opsreport.sheets import (
     Settings,
     SurveyRow,
 )
+
+R = TypeVar("R")
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,6 +302,11 @@ class Programme:
         return {each.name: getattr(self, each.name) for each in fields(self)}
 
     @cached_property
+    def kept(self) -> dict[object, Any]:
+        """What was worked out of it once, by what worked it out: see `once`."""
+        return {}
+
+    @cached_property
     def members_by_group(self) -> Mapping[str, tuple[Member, ...]]:
         """Members by group id, in the order first written; no group without one."""
         found: dict[str, list[Member]] = defaultdict(list)
@@ -335,3 +342,16 @@ class Programme:
     @property
     def measures(self) -> MeasureSet:
         return self.settings.measures
+
+
+def once(work: Callable[[Programme], R]) -> Callable[[Programme], R]:
+    """The work done once for each programme, and its result kept as long as the programme."""
+
+    @wraps(work)
+    def kept(programme: Programme) -> R:
+        if work not in programme.kept:
+            programme.kept[work] = work(programme)
+        result: R = programme.kept[work]
+        return result
+
+    return kept

@@ -60,7 +60,7 @@ ER4 | 2027-02-02 | 17:45 | ER | Whole grains for supper | Mushroom Barley Bowl |
 ER5 | 2027-02-09 | 17:45 | ER | Soup from the shelf | Golden Lentil Soup | planned | 60 | | | |
 ER6 | 2027-02-16 | 17:45 | ER | Eat a rainbow | Rainbow Noodle Bowl | planned | 60 | | | |
 ER7 | 2027-02-23 | 17:45 | ER | Spices we know | Chickpea Coconut Curry | planned | 60 | | | |
-ER8 | 2027-03-02 | 17:45 | ER | Supper and pudding | Tuna Pasta Salad; Apple Oat Crumble | planned | 75 | | | |
+ER8 | 2027-03-02 | 17:45 | ER | Lunch to go | Tuna Pasta Salad | planned | 75 | | | |
 TL1 | 2027-01-13 | 15:15 | TL | Snacks we make | Banana Oat Bites | delivered | 75 | | | |
 TL2 | 2027-01-20 | 15:15 | TL | Breakfast in a cup | Fruit and Yogurt Cups | delivered | 75 | | | |
 TL3 | 2027-01-27 | 15:15 | TL | Whole grains for pudding | Apple Oat Crumble | delivered | 75 | | | |
@@ -76,7 +76,7 @@ SH4 | 2027-02-04 | 18:00 | SH | Lunch to go | Tuna Pasta Salad | delivered | 120
 SH5 | 2027-02-11 | 18:00 | SH | Whole grains for supper | Mushroom Barley Bowl | planned | 120 | | | |
 SH6 | 2027-02-18 | 18:00 | SH | Spices we know | Chickpea Coconut Curry | planned | 120 | | | |
 SH7 | 2027-02-25 | 18:00 | SH | A brunch | Garden Egg Cups; Fruit and Yogurt Cups | planned | 120 | | | |
-SH8 | 2027-03-04 | 18:00 | SH | A meal for guests | Turkey Bean Chili; Apple Oat Crumble | planned | 120 | | | |
+SH8 | 2027-03-04 | 18:00 | SH | A meal for guests | Turkey Bean Chili | planned | 120 | | | |
 ON1 | 2027-01-14 | 17:30 | ON | Whole grains for pudding | Apple Oat Crumble | delivered | 60 | | | |
 ON2 | 2027-01-21 | 17:30 | ON | One pot, two beans | Turkey Bean Chili | delivered | 60 | | | |
 ON3 | 2027-01-28 | 17:30 | ON | Soup from the shelf | Golden Lentil Soup | delivered | 60 | | | |
@@ -93,7 +93,7 @@ GP4 | 2027-02-05 | 10:30 | GP | Soup from the shelf | Golden Lentil Soup | deliv
 GP5 | 2027-02-12 | 10:30 | GP | Whole grains for pudding | Apple Oat Crumble | planned | 90 | | | |
 GP6 | 2027-02-19 | 10:30 | GP | Lunch to go | Tuna Pasta Salad | planned | 90 | | | |
 GP7 | 2027-02-26 | 10:30 | GP | Open morning | Rainbow Noodle Bowl | planned | 90 | | 10 | | neighbours invited, 10 plain kits
-GP8 | 2027-03-05 | 10:30 | GP | One pot, two beans | Turkey Bean Chili | planned | 90 | 2027-03-03 | | | no volunteers on Thursday
+GP8 | 2027-03-05 | 10:30 | GP | One pot, two beans | Turkey Bean Chili | planned | 90 | 2027-03-02 | | | packed with the others, no volunteers later that week
 """
 
 # Marks stands for the Attendance columns of the member's group, one letter a delivered session (MARKS spells them out;

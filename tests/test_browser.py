@@ -113,6 +113,23 @@ def test_every_kind_of_page_fits_a_phone(folder: Path, phone: Page) -> None:
     assert told == []
 
 
+def test_every_table_that_is_too_wide_for_a_small_screen_scrolls_by_itself(folder: Path, browser: Browser) -> None:
+    """At the narrowest screen on which rows stand as rows (40rem); some do scroll, or the test would see nothing."""
+    scrolling = 0
+    with browser.new_context(viewport={"width": 641, "height": 900}) as context:
+        page = context.new_page()
+        for file in sorted(folder.rglob("*.html")):
+            page.goto(file.as_uri())
+            page.evaluate("document.querySelectorAll('details').forEach(each => each.open = true)")
+            wide, moved = page.evaluate(
+                "[document.documentElement.scrollWidth,"
+                " [...document.querySelectorAll('.scroll')].filter(each => each.scrollWidth > each.clientWidth).length]"
+            )
+            assert wide == 641, file.name
+            scrolling += moved
+    assert scrolling > 0
+
+
 def test_the_keyboard_goes_through_a_page_in_its_order(folder: Path, desk: Page) -> None:
     for file in kinds(folder).values():
         desk.goto(file.as_uri())

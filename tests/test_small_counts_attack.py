@@ -586,8 +586,21 @@ def found_out_of_outcomes(book: Programme) -> list[str]:
     sheets = openpyxl.load_workbook(io.BytesIO(xlsx_bytes(made, Paper("A4", Currency("USD"), TERM))), data_only=True)
     if "Scales and numbers" not in sheets.sheetnames:
         return []
-    rows = [row for row in sheets["Scales and numbers"].iter_rows(values_only=True) if isinstance(row[2], int)]
+    rows = [row for row in _figures(sheets, "Scales and numbers") if isinstance(row[2], int)]
     return [f"{side} of {row[0]}" for row in rows for side in _sides_told(row, plan.funders[0].small_count)]
+
+
+def _figures(book: openpyxl.Workbook, name: str) -> list[tuple[object, ...]]:
+    """Rows of a question's change, each followed by those of its tests; the headings among them."""
+
+    def rows(sheet: str) -> list[tuple[object, ...]]:
+        every = list(book[sheet].iter_rows(values_only=True))
+        start = next(place for place, row in enumerate(every) if row[0] == "Question")
+        width = len([heading for heading in every[start] if heading])
+        return [row[:width] for row in every[start:]]
+
+    tests = {row[0]: row[1:] for row in rows(f"{name}, tests")}
+    return [(*row, *tests[row[0]]) for row in rows(name) if row[0] in tests]
 
 
 def _sides_told(row: Sequence[object], small: int) -> list[str]:
@@ -776,8 +789,7 @@ def _outcome_row(book: bytes, kind: str) -> dict[str, Any] | None:
     name = "Scales and numbers" if kind == "scale" else "Yes and no"
     if name not in sheets.sheetnames:
         return None
-    rows = [row for row in sheets[name].iter_rows(values_only=True) if row[0]]
-    headings = next(row for row in rows if row[0] == "Question")
+    headings, *rows = _figures(sheets, name)
     found = [dict(zip(headings, row, strict=True)) for row in rows if row[0] == "Q"]
     return found[0] if found else None
 

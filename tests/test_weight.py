@@ -9,7 +9,7 @@ from opsreport.cli import main
 DEMO = Path(__file__).resolve().parent.parent / "workbooks" / "fennelbridge-spring-2027.xlsx"
 HEAVIEST_PAGE = 400_000
 """[bytes]"""
-HEAVIEST_FOLDER = 3_800_000
+HEAVIEST_FOLDER = 3_000_000
 """[bytes]"""
 
 

@@ -3,19 +3,35 @@
 import argparse
 import datetime as dt
 from pathlib import Path
+from typing import Any, NoReturn
 
 from opsreport import __version__
 
 
+class _Parser(argparse.ArgumentParser):
+    """A parser whose help speaks to who does not program."""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(add_help=False, **given)
+        self._positionals.title = "to name"
+        self._optionals.title = "may be added"
+        self.add_argument("-h", "--help", action="help", help="show this page")
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.format_usage()}{self.prog}: {message}\nWhat may be typed: {self.prog} --help\n")
+
+
 def parser() -> argparse.ArgumentParser:
     """What may be typed. The command asked for stands under `command`."""
-    whole = argparse.ArgumentParser(
+    whole = _Parser(
         prog="opsreport",
         description="From a coordinator's workbook: grocery orders, kit-packing lists and reports.",
+        epilog="Begin with: opsreport start FILE; then fill it in, and opsreport build FILE. What may be added to a "
+        "command: opsreport COMMAND --help.",
     )
-    whole.add_argument("--version", action="version", version=f"opsreport {__version__}")
+    whole.add_argument("--version", action="version", version=f"opsreport {__version__}", help="show its number")
     whole.add_argument("--debug", action="store_true", help=argparse.SUPPRESS)
-    commands = whole.add_subparsers(required=True, metavar="COMMAND", dest="command")
+    commands = whole.add_subparsers(required=True, metavar="COMMAND", dest="command", title="commands")
 
     build = commands.add_parser("build", help="write every document of a workbook into one folder")
     build.add_argument(
@@ -26,7 +42,8 @@ def parser() -> argparse.ArgumentParser:
     )
     build.add_argument(
         "--changed", action="store_true",
-        help="render only documents that differ from those of the folder that stands there; the same files come out",
+        help="take documents over from the folder that stands there where nothing in them differs: quicker, and the "
+        "same files",
     )  # fmt: skip
     build.add_argument(
         "--pool", action="store_true",
@@ -98,14 +115,17 @@ def parser() -> argparse.ArgumentParser:
     scoop.add_argument(
         "--for", dest="state", choices=("dry", "liquid"), help="which tools (default: the ingredient's, else dry)"
     )  # fmt: skip
-    scoop.add_argument("--measures", choices=("US", "label", "metric", "Australian"), default="US")
+    scoop.add_argument(
+        "--measures", choices=("US", "label", "metric", "Australian"), default="US",
+        help="whose cups and spoons they are (default: US)",
+    )  # fmt: skip
     scoop.add_argument("--all", action="store_true", help="every exact way, at most 1,000")
     scoop.add_argument("--json", action="store_true", help="the answer as JSON")
 
     why = commands.add_parser("why", help="say where an ingredient's order lines come from")
     why.add_argument("folder", type=Path, metavar="FOLDER", help="a folder that build wrote, or its plan.json")
     why.add_argument("ingredient", metavar="INGREDIENT", help="as the workbook names it")
-    why.add_argument("--json", action="store_true", help="the trace as JSON, as plan.json holds it")
+    why.add_argument("--json", action="store_true", help="the same as JSON, with every exact figure")
 
     catalogue = commands.add_parser("catalogue", help="list, search or show what the built-in catalogue knows")
     catalogue.add_argument("words", nargs="*", metavar="WORDS", help="a food's name, or words to search for")

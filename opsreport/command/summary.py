@@ -11,6 +11,7 @@ from opsreport.rules import Severity
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted
 from opsreport.tables.orders.changes import change_words
+from opsreport.tables.start_page.spending import orders_words
 
 if TYPE_CHECKING:
     from opsreport.run import Outcome
@@ -61,12 +62,12 @@ def _about_food(food: FoodPlan, currency: Currency) -> Iterator[str]:
 
 
 def _how_good(food: FoodPlan, currency: Currency) -> str:
-    """What the orders cost beside buying each session on its own, and how far from the least they can be."""
+    """What the orders cost, beside buying each session on its own, and how far from the least they can be."""
     buying, shown = food.buying, currency.shown
     saved, away = buying.session_by_session_cost - buying.cost, buying.cost - buying.lower_bound
-    beside = f", {shown(Money(saved))} less than buying each session on its own" if saved > 0 else ""
-    least = f"no plan with food as fresh is {f'more than {shown(Money(away))} ' if away > 0 else ''}cheaper"
-    return f"Orders: {shown(buying.cost)} before tax{beside}; {least}"
+    beside = f"; {shown(Money(saved))} less before tax than buying each session on its own" if saved > 0 else ""
+    least = f"no plan is {f'more than {shown(Money(away))} ' if away > 0 else ''}cheaper"
+    return f"Orders: {orders_words(food, currency)}{beside}; {least}"
 
 
 def _since(plan: Plan) -> Iterator[str]:

@@ -12,9 +12,17 @@ from opsreport.earlier import PLAN_FILE
 from opsreport.foods import CatalogueEntry, catalogue_entry, name_key
 from opsreport.measures.units import Quantity
 from opsreport.money import Currency, Money
-from opsreport.plan.model import LinePart, Trace, TraceNeed, TracePacks, TraceUse
+from opsreport.plan.model import LinePart, Trace, TraceKits, TraceNeed, TracePacks, TraceUse
 from opsreport.shown import amount_words, equals_words
-from opsreport.tables.orders.trace import SOURCES, need_words, packs_words, part_words, to_buy, total_of, use_words
+from opsreport.tables.orders.trace import (
+    SOURCES,
+    packs_words,
+    part_words,
+    times_words,
+    to_buy,
+    total_of,
+    use_words,
+)
 from opsreport.words import nearest
 
 
@@ -91,9 +99,9 @@ def _trace(told: Any, currency: Currency) -> Trace:
 
     needs = tuple(
         TraceNeed(
-            row["session"], row["kit"], row["kits"], tuple(_part(part) for part in row["parts"]),
-            Fraction(row["per_kit"]), row["whole"], Fraction(row["loss"]), Fraction(row["needed"]),
+            tuple(_part(part) for part in row["parts"]), Fraction(row["per_kit"]), row["whole"], Fraction(row["loss"]),
             tuple(row["instead_of"]),
+            tuple(TraceKits(at["session"], at["kit"], at["kits"], Fraction(at["needed"])) for at in row["takers"]),
         )
         for row in told["needs"]
     )  # fmt: skip
@@ -125,8 +133,10 @@ def why_lines(answer: WhyAnswer) -> list[str]:
     trace, unit = answer.trace, answer.trace.unit
     lines = [f"{trace.food}, as bought", "", f"Needed: {amount_words(trace.needed, unit, 1)}"]
     for need in trace.needs:
-        head, _, _ = need_words(need, unit).partition(": ")
-        lines.append(f"  {need.kit}: {head} {equals_words(need.needed, unit)}")
+        lines += [
+            f"  {kits.kit}: {times_words(need, (kits,), unit)} {equals_words(kits.needed, unit)}"
+            for kits in need.takers
+        ]
         lines += [f"      {part_words(part, unit)} ({part.cell})" for part in need.parts]
     for source, words in SOURCES.items():
         lines.append(f"− {words}: {amount_words(total_of(trace, source), unit, 1)}")

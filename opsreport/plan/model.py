@@ -194,8 +194,8 @@ class LotLeft:
 @dataclass(frozen=True, slots=True)
 class Purchase:
     """One row of an order. packs: single packs; base: of all packs; used: (session id, amount). sold_by: packs
-    in the smallest sale. words: the pack as typed, where that says more than its size. place: the cell of the
-    price, which decides nothing."""
+    in the smallest sale. words: the pack as typed, where that says more than its size. turn: its place among the
+    purchases of the food in order of use. place: the cell of the price, which decides nothing."""
 
     order: str
     supplier: str
@@ -213,6 +213,7 @@ class Purchase:
     left_over: Fraction
     sold_by: int = 1
     words: str = ""
+    turn: int = 0
     place: Place = field(default=NOWHERE, compare=False)
 
 
@@ -401,22 +402,38 @@ class BudgetPlan:
 
 
 @dataclass(frozen=True, slots=True)
-class TraceNeed:
-    """What kits that take the same of a food need of it: kits x per kit, with loss.
-
-    kit: their codes, `w2-A, C`, or the session where it is needed once. per_kit: as bought, rounded up to pieces
-    where `whole`. needed = kits x per_kit x (1 + loss).
-    """
+class TraceKits:
+    """Kits of one session that take the same of a food. kit: their codes, `w2-A, C`, or the session where it is
+    needed once. needed: by all of them."""
 
     session: str
     kit: str
     kits: int
+    needed: Fraction
+
+    @property
+    def once(self) -> bool:
+        """Whether it is for the session, not for each of its kits."""
+        return self.kit == self.session
+
+
+@dataclass(frozen=True, slots=True)
+class TraceNeed:
+    """What kits that take the same of a food need of it: each of `takers` needs kits x per_kit x (1 + loss).
+
+    per_kit: as bought, rounded up to pieces where `whole`.
+    """
+
     parts: tuple[LinePart, ...]
     per_kit: Fraction
     whole: bool
     loss: Fraction
-    needed: Fraction
     instead_of: tuple[str, ...]
+    takers: tuple[TraceKits, ...]
+
+    @property
+    def needed(self) -> Fraction:
+        return sum((kits.needed for kits in self.takers), Fraction(0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,7 +48,7 @@ _START_WIDTH: Final = 112
 _CREATED: Final = dt.datetime(2027, 1, 1)
 
 _STEPS: Final = (
-    "Fill in {core} first (green tabs). They are enough to start; others may stay empty.",
+    "Fill in {core} first (green tabs): they are enough to start, the rest may wait.",
     "One row is one record, from the second row down. Leave the headings as they are; add your own to the right.",
     "Columns with a dark heading are needed, others are not. Point at a heading to read what it means.",
     "Leave blank what you do not know. Nothing is guessed: a blank mark is no absence, blank Needs are not “none”.",

@@ -39,11 +39,13 @@ def _on_disk(name: str) -> str:
 
 
 def head_line(programme: Programme, *, contact: bool = True) -> str:
-    """Programme, term, planning date and whom to ask, as printed at the top of every document."""
+    """Programme, term, planning date and whom to ask, as printed at the top of every document.
+
+    A contact that begins with the programme's name does not name it again.
+    """
     settings = programme.settings
-    parts = (
-        settings.programme, settings.term, f"as of {day_words(programme.as_of)}", settings.contact if contact else ""
-    )  # fmt: skip
+    whom = settings.contact.removeprefix(f"{settings.programme}, ") if contact else ""
+    parts = (settings.programme, settings.term, f"as of {day_words(programme.as_of)}", whom)
     return " · ".join(clean(part) for part in parts if part.strip())
 
 

@@ -8,22 +8,29 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
+from opsreport.money import Currency
 from opsreport.places import templates_folder
 from opsreport.shown import day_words
-from opsreport.tables.table import Document, Labels, Paper, Part, Picture, Row, Table
+from opsreport.tables.table import Document, Labels, Paper, Part, Picture, Row, Style, Table
 from opsreport.write import clean
-from opsreport.write.html_table import Known, class_names, head_line, row_groups, row_lines, totals
+from opsreport.write.html_table import Known, class_names, head_line, row_groups, row_lines, show, totals
 from opsreport.write.label_sheets import label_sheets, stock_style
 from opsreport.write.one_page import MARGINS, PAPER, print_sizes
-from opsreport.write.page_style import Shapes, css_text, page_style, shape, shapes_of
+from opsreport.write.page_style import UNBROKEN, Shapes, css_text, page_style, shape, shapes_of, size_class
 from opsreport.write.svg import svg
+from opsreport.write.text_width import text_width
 
 if TYPE_CHECKING:
     from jinja2 import Environment
     from markupsafe import Markup
 
-_NARROW: Final = 70
-"""A table that is no wider fits on any screen on which its rows stand as rows [characters]."""
+_NARROW: Final = 34.0
+"""A table that can do with so much fits on any screen on which its rows stand as rows: 40rem less the page's padding,
+and less a tenth for type that is wider than ours [of the type's size]."""
+_PADDING: Final = 1.0
+"""Left and right in a cell together, as templates/style.css sets it [of the type's size]."""
+_LEAST: Final[dict[Style, float]] = {"mark": 2.2, "write-in": 5.0}
+"""Cells that are never narrower, as templates/style.css and page_style.py set it [of the type's size]."""
 _MOST_LISTED: Final = 20
 """Parts of a page that are all listed at its top."""
 
@@ -41,6 +48,7 @@ def index_bytes(document: Document, paper: Paper) -> bytes:
 def _render(template: str, document: Document, paper: Paper) -> bytes:
     labels = [isinstance(part, Labels) for part in document.parts]
     folds = _folds(document)
+    sizes = print_sizes(document, paper)
     known: Known = {}
 
     def way(row: Row) -> str:
@@ -57,11 +65,13 @@ def _render(template: str, document: Document, paper: Paper) -> bytes:
         labels_only=any(labels) and not any(isinstance(part, Table) for part in document.parts),
         folds=folds,
         lines=lines,
-        shapes=shapes_of(part for part in document.parts if isinstance(part, Table)),
-        sizes=print_sizes(document, paper),
+        shapes=shapes_of(
+            (part, place in sizes) for place, part in enumerate(document.parts) if isinstance(part, Table)
+        ),
+        sizes=sizes,
         tables=_contents(document),
     )  # fmt: skip
-    return clean(page).encode("utf-8")
+    return clean(page).replace("&#39;", "'").encode("utf-8")  # no attribute is quoted by it
 
 
 def _contents(document: Document) -> list[tuple[str, str]]:
@@ -103,6 +113,7 @@ def _environment() -> "Environment":
         "relative_to": _relative_to,
         "row_groups": row_groups,
         "shape": shape,
+        "size_class": size_class,
         "stock_style": stock_style,
         "totals": totals,
     }
@@ -130,9 +141,19 @@ def _drawn(picture: Picture, id_: str) -> "Markup":
     return Markup(svg(picture, id_))  # every text in it is escaped there
 
 
-def _is_wide(table: Table) -> bool:
+def _is_wide(table: Table, currency: Currency) -> bool:
     """Whether the table may be wider than a small screen on which it still stands as a table."""
-    return sum(column.width for column in table.columns) > _NARROW
+    rows = [row.cells for row in table.rows if row.emphasis != "heading"]
+    least = 0.0
+    for place, column in enumerate(table.columns):
+        shown = {show(value, column.style, currency) for value in {cells[place] for cells in rows}}
+        words = shown if column.style in UNBROKEN else {word for text in shown for word in text.split()}
+        words.update(column.heading.split())
+        widest = max((text_width(word, bold=True) for word in words), default=0.0)
+        least += max(widest, _LEAST.get(column.style, 0.0)) + _PADDING
+        if least > _NARROW:
+            return True
+    return False
 
 
 def _kind(part: Part) -> str:

@@ -1,13 +1,14 @@
-"""A table's rows as part of a page: cells in words, one line of HTML a row.
+"""A table's rows as part of a page: cells in words.
 
-End tags are left out, as HTML allows, and so is `scope` where a heading's place already says what it heads.
+End tags and line breaks are left out, as HTML allows, and so is `scope` where a heading's place already says what it
+heads.
 """
 
 import datetime as dt
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from functools import cache
-from typing import Final, Literal
+from typing import Final
 
 from markupsafe import Markup, escape
 
@@ -17,9 +18,7 @@ from opsreport.tables.table import NAMING, NUMBERS, Column, Row, Style, Table, V
 from opsreport.write import boxes
 from opsreport.write.xlsx import total_lines
 
-_SENTENCES: Final = 30
-"""A column so wide holds sentences [characters]."""
-_MARKS: Final = {"P": " mark-p", "A": " mark-a", "E": " mark-e", "V": " mark-v"}
+_MARKS: Final = {"P": " class=p", "A": " class=a", "E": " class=e", "V": " class=v"}
 
 
 def show(value: Value, style: Style, currency: Currency) -> str:
@@ -72,16 +71,9 @@ def row_groups(table: Table) -> Iterator[list[Row]]:
         yield group
 
 
-def head_line(columns: Iterable[Column], fitted: float | Literal[""] = "") -> Markup:
-    """The headings; those of columns of sentences say how wide they ask to be, and all where the table keeps to a page.
-
-    fitted: the type's size where it does [points].
-    """
-    cells = (
-        f"<th{f' class=w{column.width}' if fitted or column.width >= _SENTENCES else ''}>{escape(column.heading)}"
-        for column in columns
-    )
-    return Markup(f"<tr>{''.join(cells)}")
+def head_line(columns: Iterable[Column]) -> Markup:
+    """The headings."""
+    return Markup(f"<tr>{''.join(f'<th>{escape(column.heading)}' for column in columns)}")
 
 
 Known = dict[Style, dict[Value, str]]
@@ -97,47 +89,43 @@ def row_lines(
     way: Callable[[Row], str],
     known: Known | None = None,
 ) -> Markup:
-    """Rows, a line each. way: the address to which a row's first words lead; '' for none. known: of the whole page."""
+    """Rows one after the other. way: the address to which a row's first words lead; '' for none. known: of the whole
+    page."""
     known = {} if known is None else known
     in_column = [(known.setdefault(column.style, {}), column.style) for column in columns]
-    empty = _opening(None, columns[-1].style)
+    named = columns[0].style in NAMING
     lines = []
     for row in rows:
-        if row.emphasis:
-            opening = f"<tr class={row.emphasis}>"
-            if row.emphasis == "heading" and all(value in (None, "") for value in row.cells[1:]):
-                words = escape(show(row.cells[0], columns[0].style, currency))
-                lines.append(f"{opening}<th scope=rowgroup colspan={len(columns)}>{words}")
-                continue
-        else:
-            opening = "<tr>"
+        opening = f"<tr class={row.emphasis}>" if row.emphasis else "<tr>"
+        if row.emphasis == "heading" and all(value in (None, "") for value in row.cells[1:]):
+            words = escape(show(row.cells[0], columns[0].style, currency))
+            lines.append(f"{opening}<th scope=rowgroup colspan={len(columns)}>{words}")
+            continue
         cells = [
             (type(value) in _REMEMBERED and before.get(value)) or _cell(value, style, currency, before)
             for value, (before, style) in zip(row.cells, in_column, strict=True)
         ]
-        closing = "</tr>" if cells[-1] == empty else ""  # or the line's end would stand in a cell that is to be empty
-        if row.cells[0] and columns[0].style in NAMING:
-            cells[0] = f"<th>{cells[0][len('<td>') :]}"
+        if named and row.cells[0]:
+            cells[0] = f"<th>{cells[0].removeprefix('<td>')}"
         if address := way(row):
             first = next((at for at, column in enumerate(columns) if row.leads_to or column.style == "text"), None)
             if first is not None:
                 tag, _, linked = cells[first].partition(">")
                 cells[first] = f'{tag}><a href="{escape(address)}">{linked}</a>'
-        lines.append(f"{opening}{''.join(cells)}{closing}")
-    return Markup("\n".join(lines))  # every text is escaped in it
+        lines.append(f"{opening}{''.join(cells)}")
+    written = "".join(lines)  # every text is escaped in it
+    return Markup(
+        f"{written}</tr>" if written.endswith("<td>") else written
+    )  # or what follows would stand in that cell
 
 
 def _cell(value: Value, style: Style, currency: Currency, before: dict[Value, str]) -> str:
-    """A cell's opening tag and what stands in it; kept in `before`."""
+    """A cell's opening tag and what stands in it; kept in `before` where it will do again."""
+    tag = f"<td{_MARKS.get(str(value), '')}>" if style == "mark" else "<td>"
     words = str(escape(show(value, style, currency))).replace("\n", "<br>")
-    cell = f"{_opening(value, style)}{words}"
     if type(value) in _REMEMBERED:
-        before[value] = cell
-    return cell
-
-
-def _opening(value: Value, style: Style) -> str:
-    return f'<td class="mark{_MARKS.get(str(value), "")}">' if style == "mark" else "<td>"
+        before[value] = tag + words
+    return tag + words
 
 
 def totals(table: Table, currency: Currency) -> Markup:

@@ -133,9 +133,6 @@ def _trace(trace: Trace) -> Json:
         "needed": str(trace.needed),
         "needs": [
             {
-                "session": need.session,
-                "kit": need.kit,
-                "kits": need.kits,
                 "parts": [
                     {
                         "recipe": part.recipe,
@@ -150,8 +147,11 @@ def _trace(trace: Trace) -> Json:
                 "per_kit": str(need.per_kit),
                 "whole": need.whole,
                 "loss": str(need.loss),
-                "needed": str(need.needed),
                 "instead_of": list(need.instead_of),
+                "takers": [
+                    {"session": kits.session, "kit": kits.kit, "kits": kits.kits, "needed": str(kits.needed)}
+                    for kits in need.takers
+                ],
             }
             for need in trace.needs
         ],

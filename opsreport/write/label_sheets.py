@@ -1,6 +1,7 @@
 """Labels on their grid, as part of a page: true to size in print, cards on a screen."""
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
@@ -84,9 +85,9 @@ def _pieces(labels: Labels, stock: LabelStock) -> Iterator[str]:
 def _text(label: Label) -> str:
     lines = "".join([f"<p>{_escaped(line)}" for line in label.lines])
     contains = f"<p class=contains>{_escaped(label.contains)}" if label.contains else ""
-    foot = "".join([f"<p class=last>{_escaped(line)}" for line in label.foot])
+    foot = "".join([f"<p>{_escaped(line)}" for line in label.foot])
     marks = "".join([f" <b>{_escaped(mark)}</b>" for mark in label.marks])
-    return f"<p class=first>{_escaped(label.head)}{marks}<div class=more>{lines}</div>{contains}{foot}"
+    return f"<p>{_escaped(label.head)}{marks}<div>{lines}</div>{contains}{foot}"
 
 
 @lru_cache(maxsize=1 << 12)
@@ -101,19 +102,21 @@ def _escaped(text: str) -> str:
 
 def _size(label: Label, width: float, height: float, looks: tuple[float, float, float]) -> float:
     """As `_fitting` has it; labels that differ by a digit only are as large, every digit being as wide as another."""
-    zeros = [tuple([text.translate(_ZEROS) for text in texts]) for texts in (label.lines, label.foot, label.marks)]
-    lines, foot, marks = zeros
-    alike = Label(label.head.translate(_ZEROS), lines, label.contains.translate(_ZEROS), foot, marks=marks)
-    return _fitting(alike, width, height, looks)
+    lines, foot, marks = (tuple(map(_alike, texts)) for texts in (label.lines, label.foot, label.marks))
+    return _fitting(Label(_alike(label.head), lines, _alike(label.contains), foot, marks=marks), width, height, looks)
+
+
+@lru_cache(maxsize=1 << 12)
+def _alike(text: str) -> str:
+    return text.translate(_ZEROS)
 
 
 @lru_cache(maxsize=1 << 12)
 def _fitting(label: Label, width: float, height: float, looks: tuple[float, float, float]) -> float:
     """The largest size, from that of `looks` down to 5.5 points, at which the label's text fits [points]."""
-    for half_points in range(int(2 * looks[0]), int(2 * _SMALLEST), -1):
-        if _height(label, half_points / 2, width, looks) <= height:
-            return half_points / 2
-    return _SMALLEST
+    halves = range(int(2 * looks[0]), int(2 * _SMALLEST), -1)
+    place = bisect_left(halves, True, key=lambda half: _height(label, half / 2, width, looks) <= height)
+    return halves[place] / 2 if place < len(halves) else _SMALLEST
 
 
 def _height(label: Label, size: float, width: float, looks: tuple[float, float, float]) -> float:

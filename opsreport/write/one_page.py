@@ -3,10 +3,10 @@
 import math
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from typing import Final, NamedTuple
+from typing import Final
 
 from opsreport.tables.table import Document, Paper, Row, Table, Value
-from opsreport.write.text_width import lines_of, text_width
+from opsreport.write.text_width import Measured, lines_of, measured
 
 LARGEST: Final = 14.0
 USUAL: Final = 11.0
@@ -49,13 +49,9 @@ def print_sizes(document: Document, paper: Paper) -> dict[int, float]:
 
 def _size(tables: Sequence[Table], width: float, height: float) -> float:
     """The largest size at which tables together are no higher, to the half point; else the usual one [points]."""
-    needs = [_needs(table) for table in tables]
+    fits = [_Fit(table, width) for table in tables]
     halves = range(int(2 * LARGEST), math.ceil(2 * tables[0].one_page) - 1, -1)
-
-    def fits(half: int) -> bool:
-        return sum(_height(*each, half / 2, width) for each in zip(tables, needs, strict=True)) <= height
-
-    place = bisect_left(halves, True, key=fits)
+    place = bisect_left(halves, True, key=lambda half: sum(fit.height(half / 2) for fit in fits) <= height)
     return halves[place] / 2 if place < len(halves) else USUAL
 
 
@@ -82,82 +78,77 @@ def _pages(document: Document) -> Iterator[tuple[int, list[Table]]]:
             yield first, tables
 
 
-class _Needs(NamedTuple):
-    """What a column's words ask for [of the type's size]. least: it cannot do with less than its longest word.
-    whole: on one line, those of every row."""
+class _Fit:
+    """A table measured once, to be tried at many sizes of type on a page so wide [points]."""
 
-    least: float
-    whole: float
+    def __init__(self, table: Table, width: float) -> None:
+        self._table, self._width = table, width
+        self._least = _least_widths(table)
+        narrow = self._rooms(LARGEST)
+        self._headings = [measured(column.heading, bold=True) for column in table.columns]
+        rows = [_tight(table, row, narrow) for row in table.rows]
+        self._rows = [row for row in rows if row]
+        self._plain = len(rows) - len(self._rows)
+        self._lowest = _WRITE_IN if any(column.style == "write-in" for column in table.columns) else 0
 
+    def height(self, size: float) -> float:
+        """The table's height in type of a size, on the safe side [points]."""
 
-def _height(table: Table, needs: Sequence[_Needs], size: float, width: float) -> float:
-    """A table's height in type of a size, on the safe side [points]."""
+        def lines(texts: Sequence[str], scale: float, *, bold: bool = False) -> float:
+            room = self._width / (size * scale)
+            return sum((lines_of(text, room, bold=bold) * _LINE * scale + _GAP) * size for text in texts)
 
-    def lines(texts: Sequence[str], scale: float, *, bold: bool = False) -> float:
-        room = width / (size * scale)
-        return sum((lines_of(text, room, bold=bold) * _LINE * scale + _GAP) * size for text in texts)
+        def row_height(words: float) -> float:
+            return max((words + _PADDING[1]) * size, self._lowest) + _RULES
 
-    columns = _column_widths(table, [each.least for each in needs], width / size)
-    headings = [lines_of(column.heading, room, bold=True) for column, room in zip(table.columns, columns, strict=True)]
-    rows = [max(headings) * _LINE, *_row_lines(table, needs, columns, width / size)]
-    lowest = _WRITE_IN if any(column.style == "write-in" for column in table.columns) else 0
-    return (
-        lines([table.title], _TITLE, bold=True)
-        + lines(table.intro, 1)
-        + sum(max((row + _PADDING[1]) * size, lowest) + _RULES for row in rows)
-        + lines(table.notes, _NOTE)
-        + 2 * _GAP * size
-    )
-
-
-def _row_lines(table: Table, needs: Sequence[_Needs], columns: Sequence[float], width: float) -> Iterator[float]:
-    """Height of what stands in each row [of the type's size]. columns: their room for words; width: of the table."""
-    tight = [
-        (number, columns[number], column.style, dict[tuple[type, Value, bool], float]())
-        for number, column in enumerate(table.columns)
-        if column.style == "boxes" or needs[number].whole > columns[number]
-    ]
-    for row in table.rows:
-        if _alone(row):
-            yield lines_of(str(row.cells[0] or ""), width - _PADDING[0], bold=True) * _LINE
-            continue
-        bold = row.emphasis in ("heading", "warning")
-        highest = _LINE
-        for number, room, style, known in tight:
-            value = row.cells[number]
-            key = (type(value), value, bold)
-            if key not in known:
-                if style == "boxes" and isinstance(value, int):
-                    known[key] = -(-value // max(int(room / _BOX), 1)) * _BOX
-                else:
-                    known[key] = lines_of(_words(value), room, bold=bold) * _LINE
-            highest = max(highest, known[key])
-        yield highest
-
-
-def _needs(table: Table) -> list[_Needs]:
-    """By column."""
-    rows = [row for row in table.rows if not _alone(row)]
-    found = []
-    for number, column in enumerate(table.columns):
-        words = set(column.heading.split())
-        if column.style != "boxes":
-            words.update(*(_words(row.cells[number]).split() for row in rows if row.emphasis != "heading"))
-        least = max((text_width(word, bold=True) for word in words), default=0.0) + _PADDING[0]
-        found.append(
-            _Needs(least, max((_whole(text) for text in {_words(row.cells[number]) for row in rows}), default=0))
+        rooms = self._rooms(size)
+        headings = max(text.lines(room) for text, room in zip(self._headings, rooms, strict=False)) * _LINE
+        rows = [headings, *(max([_LINE, *(_high(cell, rooms[at]) for at, cell in row)]) for row in self._rows)]
+        return (
+            lines([self._table.title], _TITLE, bold=True)
+            + lines(self._table.intro, 1)
+            + self._plain * row_height(_LINE)
+            + sum(map(row_height, rows))
+            + lines(self._table.notes, _NOTE)
+            + 2 * _GAP * size
         )
+
+    def _rooms(self, size: float) -> list[float]:
+        """Room for words in each column, and in a whole row; less of it, the larger the type [of the type's size]."""
+        there = self._width / size
+        return [*_column_widths(self._table, self._least, there), there - _PADDING[0]]
+
+
+def _tight(table: Table, row: Row, narrow: Sequence[float]) -> list[tuple[int, Measured | int]]:
+    """What of a row may take more than a line of words, with the place of its room: boxes, and words too long for the
+    least room."""
+    if row.emphasis == "heading" and not any(row.cells[1:]):
+        whole = measured(str(row.cells[0] or ""), bold=True)
+        return [(len(narrow) - 1, whole)] if whole.width > narrow[-1] else []
+    bold = row.emphasis in ("heading", "warning")
+    found: list[tuple[int, Measured | int]] = []
+    for at, (value, column) in enumerate(zip(row.cells, table.columns, strict=True)):
+        if column.style == "boxes" and isinstance(value, int):
+            found.append((at, value))
+        elif (words := measured(_words(value), bold=bold)).width > narrow[at]:
+            found.append((at, words))
     return found
 
 
-def _whole(text: str) -> float:
-    """Width on one line, bold or not, whichever is wider; endless where it holds several [of the type's size]."""
-    return math.inf if "\n" in text else max(text_width(text), text_width(text, bold=True))
+def _high(cell: Measured | int, room: float) -> float:
+    """Height of words, or of so many boxes [of the type's size]."""
+    return -(-cell // max(int(room / _BOX), 1)) * _BOX if isinstance(cell, int) else cell.lines(room) * _LINE
 
 
-def _alone(row: Row) -> bool:
-    """Whether it is a heading that runs on over the empty cells beside it."""
-    return row.emphasis == "heading" and not any(row.cells[1:])
+def _least_widths(table: Table) -> list[float]:
+    """What each column cannot do with less than: its longest word [of the type's size]."""
+    found = []
+    for number, column in enumerate(table.columns):
+        texts = {column.heading}
+        if column.style != "boxes":
+            texts.update(_words(row.cells[number]) for row in table.rows if row.emphasis != "heading")
+        found.append(max(measured(text, bold=True).longest_word for text in texts) + _PADDING[0])
+    return found
 
 
 def _column_widths(table: Table, least: Sequence[float], there: float) -> list[float]:

@@ -1,31 +1,43 @@
 """The styles that one page needs out of `templates/style.css`: no rule that it has no use for."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import groupby
-from typing import Final
+from typing import Final, Literal
 
 from opsreport.places import templates_folder
 from opsreport.tables.table import NAMING, NUMBERS, Style, Table
 from opsreport.write import clean
 
-Shapes = dict[tuple[tuple[str, Style], ...], str]
-"""A class for each sort of table on a page, by the headings and styles of its columns."""
+Shape = tuple[tuple[str, Style, int], ...]
+"""Heading, style and asked width [characters; 0: none] of each column of a table."""
+Shapes = dict[Shape, str]
+"""A class for each sort of table on a page."""
+SENTENCES: Final = 30
+"""A column so wide holds sentences [characters]."""
 
 _TOKEN: Final = re.compile(r"(--[\w-]+):[^;}]*;?")
+_NAME: Final = re.compile(r"(?<=var\()--[\w-]+|(?<=[{;])--[\w-]+(?=:)")
 _PHONE: Final = "@media screen and (max-width:40rem)"
-_NUMBER: Final = ("", "tr>:nth-child({})", "text-align:right;white-space:nowrap")
-_UNBROKEN: Final = ("@media print,(min-width:40rem)", "tr>:nth-child({})", "white-space:nowrap")
+_NUMBER: Final = ("", "tr>:nth-child", "text-align:right;white-space:nowrap")
+_UNBROKEN: Final = ("@media print,(min-width:40rem)", "tr>:nth-child", "white-space:nowrap")
 _OF_STYLES: Final[dict[Style, tuple[str, str, str]]] = {
     **dict.fromkeys(NUMBERS, _NUMBER),
     "date": _UNBROKEN,
     "code": _UNBROKEN,
-    "write-in": ("", "td:nth-child({})", "border:1px solid var(--ink);min-width:4rem;height:2rem"),
-    "boxes": ("", "td:nth-child({})", "font-size:1.1em;line-height:1.2"),
+    "write-in": ("", "td:nth-child", "border:1px solid var(--ink);min-width:4rem;height:2rem"),
+    "mark": (
+        "",
+        "td:nth-child",
+        "text-align:center;min-width:2.2em;border-left:1px solid var(--rule);overflow-wrap:normal",
+    ),
+    "boxes": ("", "td:nth-child", "font-size:1.1em;line-height:1.2"),
 }
 """What a table says once of a column instead of at each of its cells: on what condition, of which cells, what."""
+UNBROKEN: Final = NUMBERS | {"date", "code"}
+"""Styles whose cells keep to one line, on all but a phone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,23 +49,28 @@ class _Rule:
     declarations: str
 
 
-def shapes_of(tables: Iterable[Table]) -> Shapes:
-    """The classes of a page's tables; tables with the same columns share one."""
+def shapes_of(tables: Iterable[tuple[Table, bool]]) -> Shapes:
+    """The classes of a page's tables, each with whether it keeps to a page; those with the same columns share one."""
     found: Shapes = {}
-    for table in tables:
-        found.setdefault(_shape(table), f"t{len(found) + 1}")
+    for table, fitted in tables:
+        found.setdefault(_shape(table, fitted), f"t{len(found) + 1}")
     return found
 
 
-def shape(table: Table, shapes: Shapes) -> str:
+def shape(table: Table, fitted: bool, shapes: Shapes) -> str:
     """The table's class."""
-    return shapes[_shape(table)]
+    return shapes[_shape(table, fitted)]
 
 
-def _shape(table: Table) -> tuple[tuple[str, Style], ...]:
-    """Headings and styles; the heading over the cells that name their rows is in no rule."""
+def _shape(table: Table, fitted: bool) -> Shape:
+    """The heading over the cells that name their rows is in no rule. Columns of sentences say how wide they ask to be,
+    and all do where the table keeps to a page."""
     return tuple(
-        ("" if number == 0 and column.style in NAMING else column.heading, column.style)
+        (
+            "" if number == 0 and column.style in NAMING else column.heading,
+            column.style,
+            column.width if fitted or column.width >= SENTENCES else 0,
+        )
         for number, column in enumerate(table.columns)
     )
 
@@ -77,42 +94,58 @@ def page_style(body: str, shapes: Shapes) -> str:
 
 
 def _with_named_tokens(style: str) -> str:
-    """The same without the tokens that nothing in it names."""
-    named = set(re.findall(r"var\((--[\w-]+)", style))
-    kept = _TOKEN.sub(lambda token: token[0] if token[1] in named else "", style)
-    return kept.replace(";}", "}")
+    """The same without the tokens that nothing in it names, the others by a letter each."""
+    named = sorted(set(re.findall(r"var\((--[\w-]+)", style)))
+    kept = _TOKEN.sub(lambda token: token[0] if token[1] in named else "", style).replace(";}", "}")
+    short = {name: f"--{chr(ord('a') + place)}" for place, name in enumerate(named)}
+    return _NAME.sub(lambda name: short[name[0]], kept)
 
 
-def size_class(points: float) -> str:
-    """The class of a type size, a multiple of half a point."""
-    return f"h{round(2 * points)}"
+def size_class(points: float, letter: Literal["f", "h"] = "h") -> str:
+    """The class of a type size, a multiple of half a point. letter: `h` everywhere, `f` in print only."""
+    return f"{letter}{round(2 * points)}"
 
 
 def _sizes(found: set[str]) -> str:
-    """The type sizes of a page's labels, and how wide the columns of its fitted tables ask to be [characters]."""
-    numbers = sorted((name[1], int(name[2:])) for name in found if re.fullmatch(r"\.[hw]\d+", name))
-    return "".join(
-        f".h{number}{{font-size:{number / 2}pt}}" if letter == "h" else f".w{number}{{--w:{number}}}"
-        for letter, number in numbers
-    )
+    """The type sizes of a page's labels, and in print of its tables that keep to a page."""
+    numbers = sorted((name[1], int(name[2:])) for name in found if re.fullmatch(r"\.[fh]\d+", name))
+    rules = {letter: "".join(f".{letter}{number}{{font-size:{number / 2:g}pt}}" for _, number in sizes)
+             for letter, sizes in groupby(numbers, lambda size: size[0])}  # fmt: skip
+    fitted = f"@media print{{{rules['f']}}}" if "f" in rules else ""
+    return fitted + rules.get("h", "")
 
 
 def _column_rules(shapes: Shapes) -> Iterator[str]:
     """What the columns of each sort of table hold, and their headings where a phone sets cells below each other."""
     found: dict[tuple[str, str], list[str]] = {}
     for columns, name in shapes.items():
-        for number, (heading, style) in enumerate(columns, 1):
+        placed: dict[tuple[str, str, str], list[int]] = {}
+        for number, (heading, style, width) in enumerate(columns, 1):
             if style in _OF_STYLES:
-                media, cells, declarations = _OF_STYLES[style]
-                cells = cells.format("1):not([colspan]" if number == 1 else number)  # only first cells run on
-                found.setdefault((media, declarations), []).append(f".{name} {cells}")
+                placed.setdefault(_OF_STYLES[style], []).append(number)
+            if width:
+                placed.setdefault(("", "th:nth-child", f"--w:{width}"), []).append(number)
             if number > 1 or style not in NAMING:
                 found.setdefault((_PHONE, f"content:{css_text(heading)}"), []).append(
                     f".{name} td:nth-child({number})::before"
                 )
+        for (media, cells, declarations), numbers in placed.items():
+            found.setdefault((media, declarations), []).extend(f".{name} {cell}" for cell in _cells(cells, numbers))
     for media, rules in groupby(sorted(found.items()), lambda rule: rule[0][0]):
         inside = "".join(f"{','.join(selectors)}{{{declarations}}}" for (_, declarations), selectors in rules)
         yield f"{media}{{{inside}}}" if media else inside
+
+
+def _cells(cells: str, numbers: Sequence[int]) -> Iterator[str]:
+    """Selectors of columns, those side by side in one; of first cells in rows only what does not run on over others."""
+    for _, run in groupby(enumerate(numbers), lambda each: each[1] - each[0] if each[1] > 1 else None):
+        first, *others = (number for _, number in run)
+        if first == 1:
+            yield f"{cells}(1){'' if cells.startswith('th') else ':not([colspan])'}"
+        else:
+            yield f"{cells}(n+{first}):nth-child(-n+{others[-1]})" if len(others) > 1 else f"{cells}({first})"
+            if len(others) == 1:
+                yield f"{cells}({others[0]})"
 
 
 def css_text(text: str) -> str:
@@ -162,4 +195,4 @@ def _inlined(sheet: str) -> str:
     # a token may be made of others, so values are put in until none is left
     while (put := re.sub(r"var\((--[\w-]+)\)", lambda use: fixed.get(use[1], use[0]), sheet)) != sheet:
         sheet = put
-    return sheet
+    return _TOKEN.sub(lambda token: "" if token[1] in fixed else token[0], sheet)

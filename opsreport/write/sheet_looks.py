@@ -42,6 +42,10 @@ MARKS: Final[Mapping[str, Look]] = {
 """How an attendance mark looks, so that a list of them reads as a picture, in greyscale too."""
 
 
+_LIVE: Final = ("#,##0", "#,##0.0", "#,##0.0#", "#,##0.0##")
+"""Number formats by the decimals that are usual for an amount of its size, one of them there whatever it becomes."""
+
+
 class Formats:
     """A workbook's formats, each made once."""
 
@@ -96,7 +100,7 @@ class Formats:
         if style == "count":
             return "#,##0"
         if live:
-            return "#,##0.0##"
+            return _LIVE[usual_places(Fraction(value)) if isinstance(value, int | float | Fraction) else 3]
         if style == "amount":
             places = _places(value)
             return "#,##0" + ("." + "0" * places if places else "")

@@ -1,6 +1,7 @@
 """One worksheet filled from the top: text over its width, typed cells, rows as high as their words need."""
 
 import datetime as dt
+import math
 from collections.abc import Sequence
 from itertools import zip_longest
 from typing import Any, Final
@@ -9,6 +10,7 @@ from opsreport.shown import day_words
 from opsreport.tables.table import NUMBERS, Column, Style, Value
 from opsreport.write import boxes, clean, cut
 from opsreport.write.sheet_looks import Formats, Look
+from opsreport.write.text_width import text_width
 
 MOST_COLUMNS: Final = 16_384
 MOST_CHARACTERS: Final = 32_767
@@ -16,6 +18,12 @@ LINE: Final = 15.0
 """Height of a line of body text [points]."""
 _TALLEST_ROW: Final = 409.0
 """A spreadsheet takes no taller row [points]."""
+_WIDEST: Final = (11 - 1) * 72.0
+"""Columns together on a sheet that lies on its side, so that it is printed at its size: on Letter, the narrower
+paper, with the margins of xlsx.py. Where Excel's usual type is missing, columns are up to a quarter wider, and three
+quarters of the size are left [points]."""
+_LEAST_WORDS: Final = 16
+"""A column of words is made no narrower than that to fit a page [characters]."""
 _NARROWEST: Final = 64
 """Sentences above and below a narrow table run at least this wide [characters]."""
 
@@ -37,7 +45,8 @@ class Page:
         self.breaks: list[int] = []
         self.heights: list[float] = []
         self.groups: list[tuple[int, int]] = []
-        self.widths = [max(map(_width, filter(None, columns))) for columns in zip_longest(*tables)]
+        stacks = [list(filter(None, columns)) for columns in zip_longest(*tables)]
+        self.widths = _narrowed(stacks, [max(map(_width, columns)) for columns in stacks])
         if len(self.widths) > MOST_COLUMNS:
             raise ValueError(f"{len(self.widths)} columns are more than a sheet holds")
         while sum(self.widths) < _NARROWEST:
@@ -45,7 +54,6 @@ class Page:
         plain = formats.of()
         for column, width in enumerate(self.widths):
             sheet.set_column(column, column, width, plain)
-        self.width = sum(self.widths)
 
     def text(self, row: int, column: int, text: str, look: Any) -> None:
         """A text cell: never a formula, a number or a link, whatever it starts with."""
@@ -116,9 +124,7 @@ class Page:
 
     @property
     def points_wide(self) -> float:
-        """Width of its columns [points]. Source: a column of n characters is 7 n + 5 pixels, 96 an inch, in Excel's
-        usual type."""
-        return sum(7 * width + 5 for width in self.widths) * 0.75
+        return points_wide(self.widths)
 
     def all_breaks(self, room: float) -> list[int]:
         """Rows that begin a printed page: those asked for, and groups that the page before has no room for.
@@ -137,6 +143,29 @@ class Page:
                 used = repeated
             used += height
         return sorted(found)
+
+
+def points_wide(widths: Sequence[float]) -> float:
+    """Width of columns so many characters wide [points]. Source: a column of n characters is 7 n + 5 pixels, 96 an
+    inch, in Excel's usual type."""
+    return sum(7 * width + 5 for width in widths) * 0.75
+
+
+def _narrowed(stacks: Sequence[Sequence[Column]], widths: list[float]) -> list[float]:
+    """Columns of words made narrower, their words on more lines, where the sheet on its side would else be printed
+    smaller than can well be read. stacks: the columns that stand in each of the sheet's."""
+    over = (points_wide(widths) - _WIDEST) / (7 * 0.75)
+    spare = [
+        max(width - max(_LEAST_WORDS, *map(_heading_width, columns)), 0.0)
+        if all(column.style == "text" for column in columns)
+        else 0.0
+        for width, columns in zip(widths, stacks, strict=True)
+    ]
+    at_hand = sum(spare)
+    if over <= 0 or not at_hand:
+        return widths
+    part = min(over / at_hand, 1.0)
+    return [math.floor(width - room * part) for width, room in zip(widths, spare, strict=True)]
 
 
 def _font_size(looks: tuple[Look, ...]) -> float:
@@ -165,9 +194,17 @@ def _lines_of_words(words: list[str], room: int) -> int:
 
 def _width(column: Column) -> float:
     """Width in characters, never less than the heading's longest word in bold."""
-    longest = max((len(word) for word in column.heading.split()), default=0)
-    aside = 2 if column.style in NUMBERS else 1
-    return min(max(column.width * 1.1, longest * 1.25) + aside, 120.0)
+    return float(min(max(round(column.width * 1.1) + _aside(column), _heading_width(column)), 120))
+
+
+def _heading_width(column: Column) -> int:
+    """Width that the heading's longest word takes in bold type of 11 points, a little on the safe side [characters]."""
+    widest = max((text_width(word, bold=True) for word in column.heading.split()), default=0.0)
+    return math.ceil(widest * 11 / (7 * 0.75) * 1.04) + _aside(column)
+
+
+def _aside(column: Column) -> int:
+    return 2 if column.style in NUMBERS else 1
 
 
 def _done(code: Any) -> None:

@@ -1,6 +1,8 @@
 """How wide words are in print, so that what must fit on a label or a page is set as large as fits."""
 
+import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -30,26 +32,50 @@ _WIDTHS: Final = (_by_character(_REGULAR), _by_character(_BOLD))
 def text_width(text: str, *, bold: bool = False) -> float:
     """Width of a text on one line [of the type's size]."""
     widths = _WIDTHS[bold]
-    return sum(widths.get(character, _ANY_OTHER) for character in text) / 1000
+    return sum([widths.get(character, _ANY_OTHER) for character in text]) / 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A text measured once, so that its lines can be counted for many widths. words: of each of its lines, their
+    widths; width: of the text, infinite where it has several lines [all of the type's size]."""
+
+    width: float
+    words: tuple[tuple[float, ...], ...]
+    longest_word: float
+    space: float
+
+    def lines(self, room: float) -> int:
+        """Lines that the text takes, broken between words, and within a word that is wider than a line; at least 1.
+
+        Args:
+            room: width of a line [of the type's size].
+        """
+        return 1 if self.width <= room else sum(_lines_of_words(line, room, self.space) for line in self.words)
+
+
+@lru_cache(maxsize=1 << 14)
+def measured(text: str, *, bold: bool = False) -> Measured:
+    """The text, measured in one type."""
+    lines = text.split("\n")
+    words = tuple([tuple([text_width(word, bold=bold) for word in line.split()]) for line in lines])
+    return Measured(
+        math.inf if len(lines) > 1 else text_width(text, bold=bold),
+        words,
+        max(map(max, filter(None, words)), default=0.0),
+        text_width(" ", bold=bold),
+    )
 
 
 @lru_cache(maxsize=1 << 16)
 def lines_of(text: str, room: float, *, bold: bool = False) -> int:
-    """Lines that a text takes, broken between words, and within a word that is wider than a line; at least 1.
-
-    Args:
-        room: width of a line [of the type's size].
-    """
-    if "\n" not in text and text_width(text, bold=bold) <= room:
-        return 1
-    return sum(_lines_of_words(line.split(), room, bold) for line in text.split("\n"))
+    """Lines that a text takes in lines of a width [of the type's size]; as `Measured.lines`."""
+    return measured(text, bold=bold).lines(room)
 
 
-def _lines_of_words(words: Iterable[str], room: float, bold: bool) -> int:
-    space = text_width(" ", bold=bold)
+def _lines_of_words(words: Iterable[float], room: float, space: float) -> int:
     lines, used = 1, 0.0
-    for word in words:
-        width = text_width(word, bold=bold)
+    for width in words:
         if used and used + space + width <= room:
             used += space + width
             continue

@@ -39,15 +39,17 @@ _LONGEST_HEADER: Final = 200
 """Of 255 units, the rest being left to the codes around the text."""
 
 _PAPERS: Final = {"Letter": 1, "A4": 9}
-_WIDEST_UPRIGHT: Final = {True: 103, False: 150}
-"""A wider sheet lies on its side in print, for documents that lie and for those that stand [characters]: one that fits
-an upright page at its full size is never laid on its side, one that would shrink below two thirds always."""
+_SMALLEST_UPRIGHT: Final = {True: 0.95, False: 0.76}
+"""A sheet that would be printed smaller on an upright page lies on its side, for documents that lie and for those that
+stand [of its size]."""
 _MARGINS: Final = (0.5, 0.75)
 """Left and right, above and below [in]."""
 _SAFE: Final = 0.95
 """Part of a printed page that is counted on."""
 _CHART_ROWS: Final = 19
 """Rows that a chart covers."""
+_LIKE_A_NUMBER: Final = re.compile(r"\W*\d[\d.,:/ eE+-]*\W*")
+"""Text in which a spreadsheet may see a number, and mark the cell for it."""
 _GREYS: Final = (INK, RULE, "#BFBFBF")
 _TALLEST_FROZEN: Final = 260.0
 """Above a heading lower than this nothing is frozen, or a small screen could not scroll [points]."""
@@ -59,12 +61,10 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
     Raises:
         ValueError: a formula names no column or total, or a table outgrows a sheet: our mistake.
     """
-    import xlsxwriter  # 0.15 s, not wanted by a run that only checks
-
+    from opsreport.write.quick_book import QuickBook  # 0.15 s, not wanted by a run that only checks
     from opsreport.write.quick_sheet import QuickSheet
 
-    file = io.BytesIO()
-    workbook = xlsxwriter.Workbook(file, {"in_memory": True})
+    workbook = QuickBook()
     workbook.use_custom_theme(io.StringIO(_theme()))
     workbook.set_properties(
         {
@@ -83,10 +83,10 @@ def xlsx_bytes(document: Document, paper: Paper) -> bytes:
         _set_up_print(page, document, paper)
         pages.append(page)
     _link(sections, pages)
-    workbook.close()
+    content = workbook.packed()
     if not all(page.sheet.all_written for page in pages):
         raise ValueError("the spreadsheet writer left rows out")
-    return file.getvalue()
+    return content
 
 
 @cache
@@ -269,9 +269,10 @@ def _put_table(page: Page, table: Table, *, alone: bool) -> None:
     if not table.rows:
         page.line(table.empty, LOOKS["quiet"], {"italic": True})
     else:
-        page.sheet.ignore_errors(
-            {"number_stored_as_text": f"A{first + 1}:{column_letters(len(table.columns))}{page.row}"}
-        )
+        if any(isinstance(value, str) and _LIKE_A_NUMBER.fullmatch(value) for row in table.rows for value in row.cells):
+            page.sheet.ignore_errors(
+                {"number_stored_as_text": f"A{first + 1}:{column_letters(len(table.columns))}{page.row}"}
+            )
         _shade_marks(page, table, first, page.row - 1)
     last = page.row - 1
     _put_totals(page, table, first, places)
@@ -498,7 +499,7 @@ def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
     sheet = page.sheet
     sheet.set_paper(_PAPERS[paper.size])
     wide, high = PAPER[paper.size]
-    if page.width > _WIDEST_UPRIGHT[document.landscape]:
+    if (wide - 2 * _MARGINS[0]) * 72 / page.points_wide < _SMALLEST_UPRIGHT[document.landscape]:
         sheet.set_landscape()
         wide, high = high, wide
     sheet.fit_to_pages(1, 0)

@@ -10,6 +10,7 @@ from opsreport.command.summary import summary_lines
 from opsreport.money import Money
 from opsreport.plan.model import BudgetPlan, Plan
 from opsreport.run import Outcome
+from opsreport.tables.start_page.spending import money_words
 
 
 def outcome(plan: Plan) -> Outcome:
@@ -26,6 +27,24 @@ def test_six_lines_say_what_was_written_and_what_comes_first() -> None:
     assert lines[0] == "Written: out (2 files; open index.html first)"
     assert food.orders[0].order in lines[1]
     assert lines[3] == "Budget: $123.45 left of $500.00, these orders counted"
+
+
+def test_the_orders_are_told_as_on_the_start_page_with_their_tax() -> None:
+    programme, food = planned()
+    taxed = dataclasses.replace(
+        food,
+        orders=tuple(dataclasses.replace(order, tax=Money(25)) for order in food.orders),
+        budget=BudgetPlan(planned=Money(1_250)),
+    )
+    tax = Money(25 * len(food.orders))
+    (line,) = (
+        line for line in summary_lines(outcome(Plan(dt.date(2027, 1, 4), "USD", taxed, None))) if "Orders" in line
+    )
+    words = f"$12.50, of it {programme.currency.shown(tax)} tax"
+    assert line.startswith(f"Orders: {words}; ")
+    assert money_words(programme, taxed) == f"{words}, for these orders"
+    free = dataclasses.replace(food, budget=BudgetPlan(planned=Money(1_200)))
+    assert money_words(programme, free) == "$12.00, no tax on it, for these orders"
 
 
 def test_money_over_the_budget_is_said_so() -> None:

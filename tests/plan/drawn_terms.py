@@ -14,18 +14,24 @@ from opsreport.programme import Programme
 FIRST = dt.date(2027, 1, 4)
 
 
-def drawn(foods: int, weeks: int, groups: int, seed: int = 1) -> tuple[Programme, list[Open]]:
-    """A term: every group meets weekly, a food is needed in a third of the weeks, each of three suppliers has some."""
-    r = random.Random(seed)
+def drawn(
+    foods: int, weeks: int, groups: int, seed: int = 1, *, opened: bool = False
+) -> tuple[Programme, list[Open]]:  # fmt: skip
+    """A term: every group meets weekly, a food is needed in a third of the weeks, each of three suppliers has some.
+
+    opened: whether a third of the foods keep one or two weeks once opened; the rest of the term is the same.
+    """
+    r, days = random.Random(seed), random.Random(seed)
     names = [f"food {number}" for number in range(foods)]
     ingredients, packs = (
-        ["Ingredient | State | Keeps"],
+        ["Ingredient | State | Keeps | Keeps open"],
         ["Supplier | Ingredient | Item | Pack amount | Pack unit | Price"],
     )
     needs = []
     for name in names:
         keeps = r.choice(["5", "10", "30", "", ""])
-        ingredients.append(f"{name} | dry | {keeps}")
+        keeps_open = days.choice(["8", "15", "", "", "", ""]) if opened else ""
+        ingredients.append(f"{name} | dry | {keeps} | {keeps_open}")
         price = r.uniform(0.2, 1.2)  # cents a gram
         for supplier in r.sample("abc", r.choice([1, 2, 2, 3])):
             for size in r.sample([250, 500, 1000, 2500], r.choice([1, 2])):

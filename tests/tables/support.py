@@ -36,6 +36,7 @@ from opsreport.plan.model import (
     SwapMade,
     ToShop,
     Trace,
+    TraceKits,
     TraceNeed,
     Variant,
 )
@@ -484,7 +485,7 @@ def food_plan(**given: Any) -> FoodPlan:
                 "onion",
                 "g",
                 Fraction(500),
-                (TraceNeed("E2", "E2-A", 2, (), Fraction(250), False, Fraction(0), Fraction(500), ()),),
+                (TraceNeed((), Fraction(250), False, Fraction(0), (), (TraceKits("E2", "E2-A", 2, Fraction(500)),)),),
                 (),
                 (),
                 (),

@@ -293,6 +293,11 @@ def test_what_remains_counts_every_day_so_far() -> None:
 def test_the_checklist_of_each_kit_lists_its_foods_and_counts_its_kits() -> None:
     overview, *each = tables(of_day("checklists"))
     assert overview.sheet == "Kits"
+    codes = [row.cells[0] for row in overview.rows if row.emphasis != "heading"]
+    assert sorted(map(str, codes)) == sorted(kits_by_code())
+    sessions = [str(row.cells[0]) for row in overview.rows if row.emphasis == "heading"]
+    assert len(sessions) == len({kits.session.session for kits in kits_by_code().values()})
+    assert all(words.startswith("Session ") and " · " in words for words in sessions)
     pages = {table.title.partition(":")[0]: table for table in each}
     assert set(pages) == set(kits_by_code())
     for code, kits in kits_by_code().items():

@@ -1,6 +1,8 @@
 import dataclasses
+import io
 from fractions import Fraction
 
+import openpyxl
 import pytest
 from plan.people_support import day, funder, programme
 from tables.people_support import (
@@ -19,7 +21,7 @@ from tables.people_support import (
 )
 
 from opsreport.kinds import Share
-from opsreport.money import Money
+from opsreport.money import Currency, Money
 from opsreport.plan.people_model import (
     Charged,
     EarlierTerm,
@@ -37,7 +39,7 @@ from opsreport.tables.reports.definitions import completer_words
 from opsreport.tables.reports.funder import pace_words
 from opsreport.tables.reports.outcome_pictures import outcome_pictures
 from opsreport.tables.reports.outcome_words import sentence
-from opsreport.tables.table import Document, Prose, Table
+from opsreport.tables.table import Document, Paper, Prose, Table
 from opsreport.write.html_page import html_bytes
 from opsreport.write.xlsx import xlsx_bytes
 
@@ -295,6 +297,9 @@ def test_outcome_figures_are_the_plans_under_their_themes() -> None:
         0.2,
         1.0,
         0.75,
+    )
+    assert cells(document, "Scales and numbers, tests")[1] == (
+        "Third",
         0.004,
         0.008,
         "Wilcoxon",
@@ -315,6 +320,9 @@ def test_outcome_figures_are_the_plans_under_their_themes() -> None:
         0.48,
         0.85,
         30.0,
+    )
+    assert cells(document, "Yes and no, tests")[1] == (
+        "Beans last week?",
         0.109375,
         0.008,
         "McNemar",
@@ -323,6 +331,22 @@ def test_outcome_figures_are_the_plans_under_their_themes() -> None:
         2,
         "",
     )
+
+
+@pytest.mark.parametrize("path", [OUTCOMES, FUNDER])
+def test_every_sheet_is_printed_large_enough_to_be_read(path: str) -> None:
+    """Three quarters of its size or more, between margins of half an inch on Letter; its headings on every page.
+
+    A column of n characters is 7 n + 5 pixels, 96 an inch (ISO/IEC 29500-1, 18.3.1.13, in Excel's usual type); the
+    file's width holds the 5 pixels.
+    """
+    made = documents(people_plan(outcomes=(outcome(), yes_no())))[path]
+    paper = Paper("Letter", Currency("USD"), day(20))
+    for sheet in openpyxl.load_workbook(io.BytesIO(xlsx_bytes(made, paper))):
+        inches = sum(7 * (each.max - each.min + 1) * each.width for each in sheet.column_dimensions.values()) / 96
+        across = 11 if sheet.page_setup.orientation == "landscape" else 8.5
+        assert (across - 1) / inches >= 0.75, sheet.title
+        assert sheet.print_title_rows or sheet.title == made.title
 
 
 def test_better_comes_from_the_question() -> None:
@@ -343,8 +367,9 @@ def test_cautions_about_few_pairs_and_many_questions() -> None:
 def test_what_cannot_be_worked_out_is_a_dash_with_its_meaning() -> None:
     one = outcome(n=1, low=None, high=None, effect=None, p=None)
     made = table(documents(people_plan(outcomes=(one,)))[OUTCOMES], "Scales and numbers")
-    assert made.rows[1].cells[7:11] == ("–", "–", "–", "–")
-    assert made.notes == ("–: cannot be worked out.",)
+    tests = table(documents(people_plan(outcomes=(one,)))[OUTCOMES], "Scales and numbers, tests")
+    assert (*made.rows[1].cells[7:], tests.rows[1].cells[1]) == ("–", "–", "–", "–")
+    assert made.notes == tests.notes == ("–: cannot be worked out.",)
 
 
 # --- funders ---
@@ -388,11 +413,11 @@ def test_facts_sessions_breakdowns_and_what_is_hidden() -> None:
 
 def test_hidden_counts_of_outcomes_say_hidden() -> None:
     document = documents()[FUNDER]
-    assert cells(document, "Scales and numbers")[1][13:16] == ("hidden", 14, "hidden")
+    assert cells(document, "Scales and numbers, tests")[1][4:7] == ("hidden", 14, "hidden")
     assert cells(document, "Scales and numbers")[1][3] == "hidden"
     yes = cells(document, "Yes and no")[1]
     assert yes[4:7] == ("hidden",) * 3
-    assert yes[10:12] == ("hidden", "hidden")
+    assert (yes[10], cells(document, "Yes and no, tests")[1][1]) == ("hidden", "hidden")
 
 
 def test_a_test_that_cannot_be_made_is_not_called_hidden() -> None:
@@ -400,8 +425,8 @@ def test_a_test_that_cannot_be_made_is_not_called_hidden() -> None:
     kept = yes_no(p=None, after=None, low=None, high=None, change=None)
     still = yes_no(p=None, improved=0, worse=0, same=20, note="all changes are zero")
     report = dataclasses.replace(REPORT, outcomes=(kept, still))
-    rows = cells(documents(people_plan(funders=(report,)))[FUNDER], "Yes and no")
-    assert [row[11] for row in rows[1:]] == ["hidden", "–"]
+    rows = cells(documents(people_plan(funders=(report,)))[FUNDER], "Yes and no, tests")
+    assert [row[1] for row in rows[1:]] == ["hidden", "–"]
 
 
 def test_no_value_that_is_hidden_and_no_code_is_printed() -> None:
@@ -413,8 +438,6 @@ def test_no_value_that_is_hidden_and_no_code_is_printed() -> None:
 
 
 def test_written_funder_document_holds_no_code() -> None:
-    from opsreport.money import Currency
-    from opsreport.tables.table import Paper
 
     paper = Paper("A4", Currency("USD"), day(20))
     for document in documents().values():

@@ -69,12 +69,15 @@ def test_a_trace_leads_from_kits_to_lots() -> None:
     _, plan = planned({"Stock": "Ingredient | Amount | Unit | Lot\nbean mix | 300 | g | L1"})
     (trace,) = written(beside(plan, Currency("USD")))["trace"]
     assert trace["needs"][0] == {
-        "session": "w2", "kit": "w2-A", "kits": 2,
         "parts": [
             {"recipe": "stew", "cell": "Recipes!D2", "amount": "100", "unit": "g", "edible_share": "1",
              "as_bought": "100"}
         ],
-        "per_kit": "100", "whole": False, "loss": "0", "needed": "200", "instead_of": [],
+        "per_kit": "100", "whole": False, "loss": "0", "instead_of": [],
+        "takers": [
+            {"session": "w2", "kit": "w2-A", "kits": 2, "needed": "200"},
+            {"session": "w3", "kit": "w3-A", "kits": 2, "needed": "200"},
+        ],
     }  # fmt: skip
     assert trace["uses"][0] == {
         "source": "stock", "lot": "L1", "cell": "Stock!A2", "session": "w2", "amount": "200",

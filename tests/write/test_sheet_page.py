@@ -16,6 +16,8 @@ from opsreport.write.quick_sheet import QuickSheet
 from opsreport.write.sheet_looks import LOOKS, Formats
 from opsreport.write.sheet_page import LINE, Page, lines_in
 
+MONDAY = dt.date(2026, 11, 23)
+
 
 def page_with(*lines: tuple[str, str]) -> openpyxl.worksheet.worksheet.Worksheet:
     """A sheet of two columns with lines of text, each under a look, read back."""
@@ -75,3 +77,25 @@ def test_a_column_is_as_wide_as_the_widest_of_the_tables_on_its_sheet_asks_for()
     narrow, wide = (Column("A", width=30), Column("B", width=10)), (Column("A", width=8), Column("B", width=40))
     alone = [Page(workbook.add_worksheet(), formats, [columns]).widths for columns in (narrow, wide)]
     assert Page(workbook.add_worksheet(), formats, [narrow, wide]).widths == [alone[0][0], alone[1][1]]
+
+
+def page_of(*columns: Column) -> Page:
+    workbook = xlsxwriter.Workbook(io.BytesIO())
+    return Page(workbook.add_worksheet("S"), Formats(workbook, Paper("Letter", Currency("USD"), MONDAY)), [columns])
+
+
+def test_columns_of_words_are_narrowed_till_the_sheet_is_printed_at_three_quarters() -> None:
+    """On Letter on its side 10 in, 720 points, are left between the margins."""
+    numbers = (Column("Amount", "amount", 12),) * 5
+    wide = page_of(Column("Question", width=60), *numbers, Column("Note", width=80))
+    assert 720 / wide.points_wide >= 0.75
+    assert {round(width) for width in wide.widths[1:6]} == {round(width) for width in page_of(*numbers).widths[:5]}
+    room = page_of(Column("Question", width=30), *numbers, Column("Note", width=20))
+    assert (room.widths[0], room.widths[6]) == (34, 23)
+
+
+def test_a_column_is_never_narrower_than_its_heading_s_longest_word() -> None:
+    page = page_of(*(Column("Characteristically", width=60) for _ in range(9)))
+    assert min(page.widths) > len("Characteristically")
+    numbers = page_of(*(Column("Amount", "amount", 30) for _ in range(9)))
+    assert min(numbers.widths) >= 30

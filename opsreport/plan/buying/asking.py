@@ -11,7 +11,6 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from opsreport.plan.buying.packs import (
-    NEVER,
     Bought,
     Choice,
     Demand,
@@ -36,14 +35,15 @@ class _Buy(NamedTuple):
 
 class _Node:
     """A state without its past. there: what is there and good for the rest. buys, after: one decision on, worked out
-    when first asked for. after: the demand packed, with the parts of packs used; None where it is not covered."""
+    when first asked for. after: the demand packed, in every order of use that may help, with the parts of packs used;
+    empty where it is not covered, None where there are too many orders."""
 
     __slots__ = ("after", "buys", "inventory", "k", "slot", "there")
 
     def __init__(self, k: int, slot: int, inventory: Inventory, there: int) -> None:
         self.k, self.slot, self.inventory, self.there = k, slot, inventory, there
         self.buys: list[_Buy] | None = None
-        self.after: tuple[_Node, int] | None = None
+        self.after: list[tuple[_Node, int]] | None = []
 
 
 class _Step(NamedTuple):
@@ -68,10 +68,13 @@ Sums = tuple[int, ...]
 class AskedFood:
     """The demands and choices of one food, at no prices yet."""
 
-    def __init__(self, demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None) -> None:
-        """choices: with the price of the goods alone, and each serving all demands from its own on."""
+    def __init__(
+        self, demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None, *, any_order: bool = False
+    ) -> None:  # fmt: skip
+        """choices: with the price of the goods alone, and each serving all demands from its own on. any_order: whether
+        packs may be used in any order, not only the soonest expiring first."""
         self.keeps_open = keeps_open
-        self.problem = Problem(demands, choices, keeps_open)
+        self.problem = Problem(demands, choices, keeps_open, any_order=any_order)
         self.nodes: dict[tuple[int, int, Inventory], _Node] = {}
         self.first = self._node(0, -1, ())
 
@@ -89,7 +92,7 @@ class AskedFood:
         buys = []
         for slot in range(max(node.slot, 0), len(numbers)):
             number = numbers[slot]
-            wanted_from = self._wanted_from(k, number, inventory)
+            wanted_from = problem.wanted_from(k, number, inventory)
             if wanted_from > len(problem.demands):
                 continue
             choice = problem.choices[number]
@@ -98,18 +101,13 @@ class AskedFood:
             target = self._node(k, slot, problem.with_packs(k, inventory, number, packs))
             buys.append(_Buy(number, slot, packs, wanted_from, choice.delivery != last, again, target))
         if problem.lacking(k, inventory) <= 0:
-            after, shares = problem.packed(k, inventory)
-            if k + 1 < len(problem.demands):
-                after = problem.aged(after, problem.demands[k + 1].day)
-            node.after = self._node(k + 1, -1, after), shares
+            packings = problem.packings(k, inventory)
+            next_k = min(k + 1, len(problem.demands) - 1)
+            node.after = None if packings is None else [
+                (self._node(k + 1, -1, problem.aged(next_k, after)), shares) for after, shares in packings
+            ]  # fmt: skip
         node.buys = buys
         return buys
-
-    def _wanted_from(self, k: int, number: int, inventory: Inventory) -> int:
-        for serves in range(k + 1, len(self.problem.demands) + 1):
-            if self.problem.wants(k, number, inventory, serves):
-                return serves
-        return NEVER
 
     def cheapest(self, numbers: Sequence[int], choices: Sequence[Choice], most_steps: int) -> Bought | None:
         """The cheapest packs of some choices at their prices, as indices of `choices`; None where no packs do.
@@ -184,8 +182,10 @@ class AskedFood:
                     goods = min(sums[place] + packs * self.problem.choices[number].price, limit)
                     its = (*sums[:place], goods, *sums[place + 1 :])
                 push(cost + more, its, target, _Step(before, number, count))
-            if node.after is not None:
-                push(cost, sums, node.after[0], _Step(step, -1, node.after[1]))
+            if node.after is None:
+                return None
+            for packed, shares in node.after:
+                push(cost, sums, packed, _Step(step, -1, shares))
         return found, steps
 
     def _bought(self, cost: int, step: "_Step | None", steps: int) -> Bought:
@@ -257,6 +257,8 @@ class AskedFood:
                 before = step.before if again and step is not None else step
                 setup = choice.setup if new else 0
                 push(cost + packs * choice.price + setup, target, _Step(before, number, count))
-            if node.after is not None:
-                push(cost, node.after[0], _Step(step, -1, node.after[1]))
+            if node.after is None:
+                return total
+            for packed, shares in node.after:
+                push(cost, packed, _Step(step, -1, shares))
         return None

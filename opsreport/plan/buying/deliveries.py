@@ -18,6 +18,7 @@ from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.market import Delivery, Market
 from opsreport.plan.buying.master import Master
+from opsreport.plan.buying.moving import Moved, moved_deliveries
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Pack, Packs, Way, learn
 from opsreport.plan.buying.prices import DualPrices, bound_in_parts
 from opsreport.plan.buying.topping_up import below_and_cost, goods_of, topped_up
@@ -32,6 +33,9 @@ _LEAST_AT_PRICES: Final = 400
 _TREE: Final = 2
 """The part of all work that branch and price may take again."""
 
+_MOST_OPENED: Final = 12
+"""Foods of which opened packs keep only days; with more, parting plans in any order of use would not come to an end."""
+
 _MOST_PACKS_LEFT_OUT: Final = 8
 """Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
 
@@ -41,13 +45,14 @@ Score = tuple[int, int, Fraction, int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """ways: by food. bound: what no plan costs less than [minor units]. extra: packs beyond need, by food. steps: the
-    work that it took."""
+    """ways: by food. bound: what no plan costs less than [minor units]. extra: packs beyond need, by food. moved: by
+    food, deliveries that come on another day. steps: the work that it took."""
 
     ways: Mapping[str, Way]
     bound: int
     extra: Mapping[str, Packs]
-    steps: int = 0
+    moved: Mapping[str, Moved]
+    steps: int
 
 
 def choose_deliveries(
@@ -68,13 +73,15 @@ def choose_deliveries(
     asked = frozenset(session_by_session)
     ways, bound, steps = dict(alone), 0, 0
     extra: dict[str, Packs] = {}
+    moved: dict[str, Moved] = {}
     for group in components(market.programme.suppliers, foods):
         its_foods = {food: foods[food] for food in group}
         chosen = _choose_together(market, its_foods, {food: alone[food] for food in group}, asked, effort)
         ways |= chosen.ways
         extra |= chosen.extra
+        moved |= chosen.moved
         bound, steps = bound + chosen.bound, steps + chosen.steps
-    return Chosen(ways, bound, extra, steps)
+    return Chosen(ways, bound, extra, moved, steps)
 
 
 def _choose_together(
@@ -87,7 +94,8 @@ def _choose_together(
     """The same for foods that may share deliveries."""
     search = _Search(market, foods, alone, effort)
     if search.is_simple():
-        return Chosen(alone, search.bound, {})
+        search.allow_any_order()
+        return search.chosen()
     search.start(session_by_session)
     for _ in range(effort.turns):
         before = search.score
@@ -96,7 +104,9 @@ def _choose_together(
             break
         search.choose_among_known()
         if not search.score[0] and search.parted is None:
-            search.part_plans()
+            search.part_plans_in_any_order()
+            if not search.is_proven():
+                search.part_plans()
             if search.is_proven():
                 break
         search.flip_deliveries()
@@ -107,10 +117,10 @@ def _choose_together(
         search.part_plans()
     search.settle_ties()
     if search.score[0]:
-        search.bound = sum(way.bound for way in alone.values())
+        search.start_bounds()
         search.ask_at_prices(minimums=False)
-    extra, _ = topped_up(search.suppliers, search.foods, search.ways)
-    return Chosen(search.ways, search.bound, extra, search.steps)
+    search.allow_any_order()
+    return search.chosen()
 
 
 class _Search:
@@ -120,17 +130,20 @@ class _Search:
         self, market: Market, foods: Mapping[str, FoodOptions], alone: Mapping[str, Way], effort: Effort
     ) -> None:
         self.suppliers = market.programme.suppliers
+        self.alone = alone
         self.foods = {food: options for food, options in foods.items() if options.demands}
         self.ways = {food: alone[food] for food in foods}
         self.effort = effort
         needs = sum(len(options.demands) for options in self.foods.values())
         self.most = effort.steps * max(needs, _FEW_FOODS // max(len(self.foods), 1))
         self.steps = 0
-        self.bound = sum(way.bound for way in alone.values())
+        self.opened = [food for food, options in self.foods.items() if options.opened_matter]
+        self.any_order = self.parted_in_any_order = False
+        self.start_bounds()
         self.goods = goods_of(self.ways)
         self.score = self._score(self.goods, self.ways)
         self.parted: tuple[Mapping[str, Way], int] | None = None
-        self.masters: dict[bool, Master] = {}
+        self.masters: dict[tuple[bool, bool], Master] = {}
         self.known: dict[str, list[Way]] = {food: [alone[food]] for food in self.foods}
         self.every = sorted({delivery for options in self.foods.values() for delivery in options.deliveries})
         self.users: dict[Delivery, list[str]] = {
@@ -142,6 +155,31 @@ class _Search:
         """Whether no delivery costs a fee or has a minimum."""
         names = {name for name, _ in (*self.every, *self.goods)}
         return not any(self.suppliers[name].delivery_fee or self.suppliers[name].minimum_order for name in names)
+
+    def start_bounds(self) -> None:
+        """Every food alone, at the least: with the soonest expiring used first, and in any order."""
+        in_order = sum(way.bound for way in self.alone.values())
+        in_any = sum(options.least for options in self.foods.values()) if self.opened else in_order
+        self.bounds = {False: in_order, True: in_any}
+
+    @property
+    def bound(self) -> int:
+        """No plan costs less [minor units]; unless `any_order`, none in which the soonest expiring is used first and
+        every delivery comes as late as it can."""
+        return self.bounds[self.any_order]
+
+    def raise_bound(self, bound: int) -> None:
+        """What holds in any order holds for the soonest expiring first."""
+        for any_order in {False, self.any_order}:
+            self.bounds[any_order] = max(self.bounds[any_order], bound)
+        if not self.opened:
+            self.bounds[True] = self.bounds[False]
+
+    def master(self, *, minimums: bool) -> Master:
+        key = self.any_order, minimums
+        if key not in self.masters:
+            self.masters[key] = Master(self.suppliers, list(self.foods), more_than_any(self.ways), minimums=minimums)
+        return self.masters[key]
 
     def is_proven(self) -> bool:
         return not self.score[0] and self.bound >= self._whole_cost()
@@ -185,17 +223,14 @@ class _Search:
             return False
         ways = {**self.ways, **changes}
         score = self._score(goods, ways)
-        if score >= self.score:
+        if score >= self.score or moved_deliveries(self.foods, ways) is None:
             return False
         self.ways, self.goods, self.score = ways, goods, score
         return True
 
     def ask_at_prices(self, *, minimums: bool) -> None:
         """Ways that prices of deliveries make worth knowing; the bound that those prices prove."""
-        master = self.masters.get(minimums)
-        if master is None:
-            below = more_than_any(self.ways)
-            master = self.masters[minimums] = Master(self.suppliers, list(self.foods), below, minimums=minimums)
+        master = self.master(minimums=minimums)
         for _ in range(self.effort.rounds):
             if not master.add_all(self.known) or self.steps > self.most:
                 break
@@ -205,12 +240,12 @@ class _Search:
         """What every food buys at prices, and the bound that they prove."""
         found: dict[str, Way] = {}
         for food, options in self.foods.items():
-            way = options.cheapest(prices=prices.of(food), most_steps=self._steps_at_prices())
+            way = options.cheapest(prices=prices.of(food), most_steps=self._steps_at_prices(), any_order=self.any_order)
             assert way is not None, "every covered need has a way"
             self._know(food, way)
             found[food] = way
         bound = -(-bound_in_parts(prices, found, self.suppliers, minimums=minimums) // WHOLE)
-        self.bound = max(self.bound, bound)
+        self.raise_bound(bound)
 
     def _steps_at_prices(self) -> int:
         """States that one food may open at prices."""
@@ -255,7 +290,7 @@ class _Search:
 
     def choose_among_known(self) -> None:
         """The best choice among the ways known."""
-        master = self.masters[True]
+        master = self.master(minimums=True)
         master.add_all(self.known)
         self.exchange(self.ways)
         self.give_up_small_orders()
@@ -330,11 +365,14 @@ class _Search:
             return
         none = more_than_any(self.ways)
         cost = none if self.score[0] else self._whole_cost()
-        tree = Tree(self.suppliers, self.foods, self.masters[True], self.known, self.ways, cost, self.bound)
+        tree = Tree(
+            self.suppliers, self.foods, self.master(minimums=True), self.known, self.ways, cost, self.bound,
+            any_order=self.any_order,
+        )  # fmt: skip
         tree.search(Limits(self.effort.parts, self._steps_at_prices(), _TREE * self.most))
         self.steps += tree.steps
         if tree.cost < none:
-            self.bound = tree.bound
+            self.raise_bound(tree.bound)
             self.parted = tree.ways, tree.cost
             self._keep(tree.ways)
 
@@ -358,3 +396,38 @@ class _Search:
                 self._take({food: way})
         if self.score[0] == before[2][0] and self._whole_cost() > cost:
             self.ways, self.goods, self.score = before
+
+    def part_plans_in_any_order(self) -> None:
+        """Branch and price over plans that use packs in any order, where few foods have opened packs that matter."""
+        if not 0 < len(self.opened) <= _MOST_OPENED or not self.effort.parts or self.parted_in_any_order:
+            return
+        self.parted_in_any_order = self.any_order = True
+        self.ask_at_prices(minimums=True)
+        if not self.is_proven():
+            self.part_plans()
+        self.any_order = False
+
+    def allow_any_order(self) -> None:
+        """Food by food, a cheaper way that uses packs in another order, as earlier deliveries may bring it about; from
+        here on the bound is one for all such plans."""
+        simple = self.is_simple()
+        unused = frozenset() if simple else frozenset(each for each in self.every if not self.goods.get(each))
+        for food in self.opened:
+            way = self.foods[food].in_any_order(unused)
+            if way is not None:
+                self.steps += way.steps
+                self._take({food: way})
+        self.any_order = True
+        if self.opened and not simple and not self.is_proven():
+            self.most += self.steps
+            if not self.score[0]:
+                self.part_plans_in_any_order()
+            self.any_order = True
+            if not self.is_proven():
+                self.ask_at_prices(minimums=not self.score[0])
+
+    def chosen(self) -> Chosen:
+        extra, _ = topped_up(self.suppliers, self.foods, self.ways)
+        moved = moved_deliveries(self.foods, self.ways)
+        assert moved is not None, "no plan is taken whose packs do not do"
+        return Chosen(self.ways, self.bound, extra, moved, self.steps)

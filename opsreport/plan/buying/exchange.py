@@ -24,7 +24,8 @@ def more_than_any(ways: Mapping[str, Way]) -> int:
 
 
 class Exchange:
-    """A plan being improved. below: what an order below its minimum counts as [minor units]."""
+    """A plan being improved, of ways that do with the soonest expiring used first. below: what an order below its
+    minimum counts as [minor units]."""
 
     def __init__(
         self, suppliers: Mapping[str, Supplier], known: Mapping[str, Sequence[Way]], ways: Mapping[str, Way], below: int
@@ -37,14 +38,14 @@ class Exchange:
             )
             for name, supplier in suppliers.items()
         }
-        self.known = known
+        self.known = {food: [way for way in its if way.in_order] for food, its in known.items()}
         self.below = below
-        self.ways = dict(ways)
+        self.ways = {food: way if way.in_order else way.instead or way for food, way in ways.items()}
         self.goods: dict[Delivery, int] = {}
         for way in self.ways.values():
             self._add(way, 1)
         self.users: dict[Delivery, list[str]] = {}
-        for food, its in known.items():
+        for food, its in self.known.items():
             for delivery in sorted({delivery for way in its for delivery, _ in way.goods}):
                 self.users.setdefault(delivery, []).append(food)
 

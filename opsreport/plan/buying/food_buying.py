@@ -3,69 +3,59 @@
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from opsreport.money import Money
-from opsreport.plan.buying.market import DAY
-from opsreport.plan.buying.options import FoodOptions, Packs, Way
+from opsreport.plan.buying.bunches import Bunch, holdings_of
+from opsreport.plan.buying.market import Delivery
+from opsreport.plan.buying.options import NOT_MOVED, FoodOptions, Packs, Way
 from opsreport.plan.buying.shelf import FOREVER, Holding, use
 from opsreport.plan.model import Purchase
-from opsreport.programme import Offer, Programme
+from opsreport.programme import Programme
 
 
 @dataclass(frozen=True, slots=True)
 class FoodBuying:
-    """One food: what covers its needs. extra: packs beyond need, (index of the option, packs)."""
+    """One food: what covers its needs. extra: packs beyond need, (index of the option, packs). moved: deliveries that
+    come on another day."""
 
     options: FoodOptions
     way: Way
     extra: Packs = ()
+    moved: Mapping[Delivery, dt.date] = field(default_factory=lambda: NOT_MOVED)
 
     def purchases(self) -> list[Purchase]:
         """The packs bought, one row an offer and delivery, with what each session takes of them.
 
         Worked through again in exact amounts, need by need: a plan that does not cover is never believed.
         """
-        packs: dict[tuple[int, dt.date], int] = defaultdict(int)
-        offers: dict[int, Offer] = {}
-        for number, count in (*self.way.packs, *self.extra):
-            option = self.options.options[number]
-            packs[id(option.offer), option.arrives] += count
-            offers[id(option.offer)] = option.offer
-        market, food = self.options.market, self.options.food
-        programme, keeps_open = market.programme, self.options.keeps_open
-        lead = programme.settings.receive_lead * DAY
-        rows = [(offers[offer], arrives, count) for (offer, arrives), count in packs.items()]
-        rows.sort(key=lambda row: (row[0].base, row[1], row[0].supplier, row[0].item, row[0].place.row))
-        holdings = [
-            Holding(
-                f"{number:06d}", arrives + lead, market.through(offer, arrives), keeps_open, offer.base,
-                Fraction(count),
-            )
-            for number, (offer, arrives, count) in enumerate(rows)
-        ]  # fmt: skip
+        options, food = self.options, self.options.food
+        bunches = options.bunches((*self.way.packs, *self.extra), self.moved)
+        if bunches is None:
+            raise RuntimeError(f"the packs chosen leave some {food} uncovered")
+        holdings = holdings_of(options.market, options.keeps_open, bunches)
         used: dict[int, dict[str, Fraction]] = defaultdict(dict)
-        for lacking in self.options.covered:
-            amount = lacking.amount
-            for holding, part in use(holdings, amount, lacking.need.packing_day, lacking.need.use_by_at_least):
+        for lacking in options.covered:
+            need, amount = lacking.need, lacking.amount
+            for holding, part in use(holdings, amount, need.packing_day, need.use_by_at_least):
                 mine = used[id(holding)]
-                mine[lacking.need.session] = mine.get(lacking.need.session, Fraction(0)) + part
+                mine[need.session] = mine.get(need.session, Fraction(0)) + part
                 amount -= part
             if amount:
                 raise RuntimeError(f"the packs chosen leave {amount} of {food} uncovered")
         return [
-            _purchase(programme, offer, arrives, count, holding, used[id(holding)])
-            for (offer, arrives, count), holding in zip(rows, holdings, strict=True)
+            _purchase(options.market.programme, bunch, holding, used[id(holding)], turn)
+            for turn, (bunch, holding) in enumerate(zip(bunches, holdings, strict=True))
         ]
 
 
 def _purchase(
-    programme: Programme, offer: Offer, arrives: dt.date, packs: int, holding: Holding, used: Mapping[str, Fraction]
+    programme: Programme, bunch: Bunch, holding: Holding, used: Mapping[str, Fraction], turn: int
 ) -> Purchase:  # fmt: skip
-    through = holding.sealed_through
+    offer, packs, through = bunch.offer, bunch.packs, holding.sealed_through
     return Purchase(
-        order=order_id(offer.supplier, arrives),
+        order=order_id(offer.supplier, bunch.arrives),
         supplier=offer.supplier,
         item=offer.item,
         food=offer.food,
@@ -75,12 +65,13 @@ def _purchase(
         base_unit=programme.base_units[offer.food],
         price=offer.price,
         cost=Money(offer.price * packs),
-        arrives=arrives,
+        arrives=bunch.arrives,
         good_through=None if through == FOREVER else through,
         used=tuple(used.items()),
         left_over=holding.left,
         sold_by=offer.sold_by,
         words=offer.words,
+        turn=turn,
         place=offer.place,
     )
 

@@ -10,37 +10,46 @@ from functools import cached_property
 from typing import Final
 
 from opsreport.plan.buying.asking import AskedFood, Sums, Watched
-from opsreport.plan.buying.market import DAY, Delivery, Market
-from opsreport.plan.buying.netting import Open, in_order_of_use
-from opsreport.plan.buying.packs import MOST_STEPS, NEVER, Bought, Choice, Demand, Ties, cheapest
-from opsreport.plan.buying.shelf import FOREVER, Holding, use
+from opsreport.plan.buying.bunches import Bunch, in_order_of_use
+from opsreport.plan.buying.market import Delivery, Market
+from opsreport.plan.buying.netting import Open
+from opsreport.plan.buying.netting import in_order_of_use as needs_in_order
+from opsreport.plan.buying.packs import MOST_STEPS, NEVER, Bought, Choice, Demand, Ties, cheapest, opened_matter
+from opsreport.plan.buying.shelf import FOREVER
 from opsreport.programme import Offer
 
 Packs = tuple[tuple[int, int], ...]
 """(index of the option, packs), by option."""
+
+NOT_MOVED: Final[Mapping[Delivery, dt.date]] = {}
 
 Pack = tuple[str, str, int]
 """Supplier, item and row of a pack on offer."""
 
 WHOLE: Final = 100_000
 """Parts of a minor unit in which the dual prices of deliveries are counted."""
+_STEPS_IN_ANY_ORDER: Final = 500
+"""States opened at no prices when packs may be used in any order; most of them cost the same."""
+
 _MOST_STEPS_AT_ALL: Final = 4**6 * MOST_STEPS
 """Work after which a food whose parts go on spoiling each other is given up."""
 
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A pack at one delivery. k: index of the first need, in order of use, that it comes in time for."""
+    """A pack at one delivery. k: index of the first need, in order of use, that it comes in time for. arrives: the day
+    of the delivery, or an earlier one that the delivery stands for."""
 
     offer: Offer
+    delivery: Delivery
     arrives: dt.date
     through: dt.date
     k: int
     urgent: bool
 
     @property
-    def delivery(self) -> Delivery:
-        return self.offer.supplier, self.arrives
+    def early(self) -> bool:
+        return self.arrives < self.delivery[1]
 
     @property
     def pack(self) -> Pack:
@@ -68,7 +77,8 @@ class Prices:
 class Way:
     """A way to cover a food's needs. goods: cost by delivery, ascending. cost: of the goods. ties: what decides
     between ways of equal cost. bound: no way costs less at the prices it was found with, in the units of those.
-    steps: the work it took."""
+    steps: the work it took. in_order: whether it does with the soonest expiring used first. instead: where it does not,
+    the cheapest at the same prices that does, None where there is none."""
 
     packs: Packs
     goods: tuple[tuple[Delivery, int], ...]
@@ -76,14 +86,18 @@ class Way:
     ties: Ties
     bound: int
     steps: int
+    in_order: bool = True
+    instead: "Way | None" = None
 
 
 def learn(known: list[Way], way: Way) -> int:
-    """Add a way unless one with the same goods is known: the work that it took, 0 where nothing is added."""
+    """Add a way, and what stands in for it, unless one with the same goods is known: the work that it took, 0 where
+    nothing is added."""
+    work = learn(known, way.instead) if way.instead is not None else 0
     if any(way.goods == other.goods for other in known):
-        return 0
+        return work
     known.append(way)
-    return way.steps + 1
+    return work + way.steps + 1
 
 
 class FoodOptions:
@@ -98,7 +112,7 @@ class FoodOptions:
         self.food = food
         self.keeps_open = market.programme.foods.by_name[food].keeps_begun
         by_need = {id(lacking.need): lacking for lacking in still_open}
-        in_order = [by_need[id(need)] for need in in_order_of_use([lacking.need for lacking in still_open])]
+        in_order = [by_need[id(need)] for need in needs_in_order([lacking.need for lacking in still_open])]
         self.covered: list[Open] = []
         self.in_time: list[bool] = []
         self.uncovered: list[Open] = []
@@ -118,11 +132,14 @@ class FoodOptions:
         every = sorted({option.delivery for option in self.options})
         self._numbers = {delivery: number for number, delivery in enumerate(every)}
         self._found: dict[object, Way | None] = {}
+        self._asked_foods: dict[bool, AskedFood] = {}
+        self._bunches: dict[object, list[Bunch] | None] = {}
 
     def _options(self) -> Iterable[Option]:
         """Packs that come in time for some need and are good for it, in the order that breaks the last tie.
 
-        An urgent one is an option for a need that no other delivery covers.
+        An urgent one is an option for a need that no other delivery covers. Where opened packs keep only days, those of
+        an earlier delivery are options too, as they would be used up before others.
         """
         market, offers = self.market, self.market.offers[self.food]
         before = dt.date.min
@@ -130,37 +147,43 @@ class FoodOptions:
             deadline, use_by = market.deadline(dt.date.fromordinal(demand.day)), dt.date.fromordinal(demand.use_by)
             later = [dt.date.fromordinal(each.use_by) for each in self.demands[k:]]
             found = [
-                Option(offer, arrives, through, k, False)
+                Option(offer, (offer.supplier, asked), arrives, through, k, False)
                 for offer in offers
-                for arrives in market.regular_days(offer, before, deadline)
+                for asked in market.regular_days(offer, before, deadline)
+                for arrives in (asked, *(market.earlier_days(offer, asked) if self.opened_matter else ()))
                 if (through := market.through(offer, arrives)) >= min(later)
             ]
             yield from sorted(found, key=lambda option: option.delivery)
             if not market.is_covered(self.food, deadline, use_by):
                 for offer, arrives in market.urgent_offers(self.food, deadline, use_by):
-                    yield Option(offer, arrives, market.through(offer, arrives), k, True)
+                    through = market.through(offer, arrives)
+                    yield Option(offer, (offer.supplier, arrives), arrives, through, k, True)
             before = max(before, deadline)
 
-    def covers(self, packs: Packs) -> bool:
-        """Whether packs meet every need, worked through on the shelf in exact amounts."""
-        lead = self.market.programme.settings.receive_lead * DAY
-        holdings = [
-            Holding(
-                f"{place:06d}", option.arrives + lead, option.through, self.keeps_open, option.offer.base,
-                Fraction(count),
+    def bunches(self, packs: Packs, moved: Mapping[Delivery, dt.date] = NOT_MOVED) -> list[Bunch] | None:
+        """Packs as they are bought, in an order of use in which they meet every need, worked through on the shelf in
+        exact amounts; None where they do not.
+
+        Args:
+            moved: deliveries that come on another day.
+        """
+        key = packs, frozenset(moved.items())
+        if key not in self._bunches:
+            counts: dict[tuple[int, dt.date], int] = defaultdict(int)
+            offers: dict[int, Offer] = {}
+            for number, count in packs:
+                option = self.options[number]
+                offers[id(option.offer)] = option.offer
+                counts[id(option.offer), moved.get(option.delivery, option.arrives)] += count
+            bought = [Bunch(offers[offer], arrives, count) for (offer, arrives), count in counts.items()]
+            self._bunches[key] = in_order_of_use(
+                self.market, self.keeps_open, bought, self.covered, choose=self.opened_matter
             )
-            for place, (option, count) in enumerate(
-                sorted(
-                    ((self.options[number], count) for number, count in packs),
-                    key=lambda each: (each[0].offer.base, each[0].arrives, each[0].offer.supplier, each[0].offer.item),
-                )
-            )
-        ]  # fmt: skip
-        for lacking in self.covered:
-            used = use(holdings, lacking.amount, lacking.need.packing_day, lacking.need.use_by_at_least)
-            if sum(part for _, part in used) != lacking.amount:
-                return False
-        return True
+        return self._bunches[key]
+
+    def covers(self, packs: Packs, moved: Mapping[Delivery, dt.date] = NOT_MOVED) -> bool:
+        """Whether packs meet every need."""
+        return self.bunches(packs, moved) is not None
 
     @cached_property
     def needed(self) -> list[frozenset[Delivery]]:
@@ -178,7 +201,7 @@ class FoodOptions:
 
     def cheapest(
         self, closed: frozenset[Delivery] = frozenset(), prices: Prices | None = None,
-        without: frozenset[Pack] = frozenset(), most_steps: int = MOST_STEPS,
+        without: frozenset[Pack] = frozenset(), most_steps: int = MOST_STEPS, *, any_order: bool = False,
     ) -> Way | None:  # fmt: skip
         """The cheapest way without some deliveries and packs, at prices of deliveries; None where there is none.
 
@@ -186,46 +209,98 @@ class FoodOptions:
 
         Args:
             most_steps: states opened at prices, after which the bound reached by then is used.
+            any_order: at prices, whether packs may be used in any order, not only the soonest expiring first, so that
+                the bound is one for every plan, whenever its packs come.
         """
         mine = closed & self.deliveries
-        key = (mine, prices and self._own(prices), without)
+        any_order = any_order and self.opened_matter
+        key = (mine, prices and self._own(prices), without, any_order)
         if key not in self._found:
-            self._found[key] = self._search(mine, prices, without, most_steps)
+            self._found[key] = self._search(mine, prices, without, most_steps, any_order=any_order)
         return self._found[key]
 
     def _own(self, prices: Prices) -> tuple[object, ...]:
         return tuple((prices.setup.get(each, 0), prices.share.get(each, WHOLE)) for each in sorted(self.deliveries))
 
     def _search(
-        self, closed: frozenset[Delivery], prices: Prices | None, without: frozenset[Pack], most_steps: int
+        self, closed: frozenset[Delivery], prices: Prices | None, without: frozenset[Pack], most_steps: int, *,
+        any_order: bool,
     ) -> Way | None:  # fmt: skip
         if closed and any(fits <= closed for fits in self.needed):
             return None
-        numbers = [n for n in self._worth_asking(closed, prices) if self.options[n].pack not in without]
-        choices = [self._choice(number, numbers, prices) for number in numbers]
+        latest = [n for n in self._worth_asking(closed, prices) if self.options[n].pack not in without]
         if prices is None:
+            return self._at_no_prices(latest, most_steps)
+        way = self._at_prices(self._asked(any_order=any_order), latest, latest, prices, most_steps)
+        if way is None or not any_order or self.covers(way.packs):
+            return way
+        mine = frozenset(delivery for delivery, _ in way.goods)
+        found = [
+            each for numbers in (latest, self._early_too(latest, mine))
+            if (each := self._at_prices(self._asked(any_order=False), numbers, latest, prices, most_steps)) is not None
+        ]  # fmt: skip
+        instead = min(found, key=lambda each: self.at_prices(each, prices), default=None)
+        if instead is not None and self.at_prices(instead, prices) <= self.at_prices(way, prices):
+            return dataclasses.replace(instead, bound=way.bound)
+        return dataclasses.replace(way, in_order=False, instead=instead)
+
+    def _at_no_prices(self, latest: Sequence[int], most_steps: int) -> Way | None:
+        choices = [self._choice(number, latest, None) for number in latest]
+        while most_steps <= _MOST_STEPS_AT_ALL:
             bought = cheapest(self.demands, choices, self.keeps_open, most_steps)
-        else:
-            bought = self.asked.cheapest(numbers, choices, most_steps)
+            if bought is None:
+                return None
+            way = self._way(latest, bought)
+            if bought.settled or self.covers(way.packs):
+                return way
+            # put together from parts that spoil each other
+            most_steps *= 4
+        return None
+
+    def _at_prices(
+        self, asked: AskedFood, numbers: Sequence[int], latest: Sequence[int], prices: Prices, most_steps: int
+    ) -> Way | None:  # fmt: skip
+        bought = asked.cheapest(numbers, [self._choice(number, latest, prices) for number in numbers], most_steps)
         if bought is None:
             return None
-        packs: dict[int, int] = defaultdict(int)
-        for place, count in bought.packs:
-            packs[numbers[place]] += count
-        way = self._way(tuple(sorted(packs.items())), bought)
+        way = self._way(numbers, bought)
         if bought.settled or self.covers(way.packs):
             return way
-        # put together from parts that spoil each other: a longer search, or the way at no prices, stands in
-        if prices is None:
-            return self._search(closed, None, without, 4 * most_steps) if most_steps < _MOST_STEPS_AT_ALL else None
         other = self.cheapest()
         return None if other is None else dataclasses.replace(other, bound=bought.bound, steps=bought.steps)
 
+    def _early_too(self, numbers: Sequence[int], deliveries: frozenset[Delivery]) -> list[int]:
+        """Of some options those of some deliveries, and the same packs on the earlier days that these stand for."""
+        kept = {(self.options[n].delivery, self.options[n].k, id(self.options[n].offer)) for n in numbers}
+        return [
+            n for n, each in enumerate(self.options)
+            if each.urgent or (each.delivery in deliveries and (each.delivery, each.k, id(each.offer)) in kept)
+        ]  # fmt: skip
+
+    def in_any_order(self, closed: frozenset[Delivery] = frozenset()) -> Way | None:
+        """The cheapest way without some deliveries if packs could be used in any order; None where there is none."""
+        numbers = self._worth_asking(closed, None)
+        asked = self._asked(any_order=self.opened_matter)
+        bought = asked.cheapest(numbers, [self._choice(n, numbers, None) for n in numbers], _STEPS_IN_ANY_ORDER)
+        return None if bought is None else self._way(numbers, bought)
+
+    @property
+    def least(self) -> int:
+        """What no way costs less than, at no prices [minor units]."""
+        way = self.in_any_order() if self.opened_matter else self.cheapest()
+        return 0 if way is None else way.bound
+
     @cached_property
-    def asked(self) -> AskedFood:
+    def opened_matter(self) -> bool:
+        """Whether what is left of a pack may be too old for a later need."""
+        return opened_matter(self.demands, self.keeps_open)
+
+    def _asked(self, *, any_order: bool) -> AskedFood:
         """The search at prices, with the states that it met."""
-        goods = [self._choice(number, [], None) for number in range(len(self.options))]
-        return AskedFood(self.demands, goods, self.keeps_open)
+        if any_order not in self._asked_foods:
+            goods = [self._choice(number, [], None) for number in range(len(self.options))]
+            self._asked_foods[any_order] = AskedFood(self.demands, goods, self.keeps_open, any_order=any_order)
+        return self._asked_foods[any_order]
 
     def at_prices(self, way: Way, prices: Prices) -> int:
         """What a way costs at prices of deliveries [parts of a minor unit]."""
@@ -238,7 +313,7 @@ class FoodOptions:
 
     def every_way(
         self, prices: Prices, most: int, most_steps: int, closed: frozenset[Delivery], watched: Mapping[Delivery, int],
-        *, spare: bool,
+        *, spare: bool, any_order: bool = False,
     ) -> tuple[list[tuple[Sums, Way]], int] | None:  # fmt: skip
         """The cheapest way for each sum of goods at some deliveries, of those that cost at most so much at prices.
 
@@ -247,27 +322,32 @@ class FoodOptions:
             closed: deliveries not used.
             watched: by delivery, up to how much goods at it are told apart [minor units]; the sums are in this order.
             spare: whether ways may have packs that could be left out; if not, it takes more steps.
+            any_order: as in `cheapest`.
         Returns:
             The sums and ways, the cheapest first, and the steps that it took; None beyond so many steps.
         """
-        numbers = [n for n, option in enumerate(self.options) if option.urgent or option.delivery not in closed]
+        numbers = [
+            n for n, option in enumerate(self.options)
+            if option.urgent or not (option.early or option.delivery in closed)
+        ]  # fmt: skip
         choices = [self._choice(number, [], prices) for number in numbers]
         order = {delivery: place for place, delivery in enumerate(watched)}
+        asked = self._asked(any_order=any_order and self.opened_matter)
         if spare:
             places = {
                 number: Watched(order[delivery], watched[delivery])
                 for number in numbers
                 if (delivery := self.options[number].delivery) in order
             }
-            found = self.asked.every_sum(numbers, choices, places, len(watched), most, most_steps)
+            found = asked.every_sum(numbers, choices, places, len(watched), most, most_steps)
         else:
             places = {number: Watched(place, NEVER) for place, number in enumerate(numbers)}
-            found = self.asked.every_sum(numbers, choices, places, len(numbers), most, most_steps)
+            found = asked.every_sum(numbers, choices, places, len(numbers), most, most_steps)
         if found is None:
             return None
         least: dict[Sums, Way] = {}
         for _, bought in found[0]:
-            way = self._way(tuple(sorted(bought.packs)), bought)
+            way = self._way(range(len(self.options)), bought)
             if spare or not self.has_spare(way.packs):
                 goods = dict(way.goods)
                 least.setdefault(tuple(min(goods.get(each, 0), its) for each, its in watched.items()), way)
@@ -283,12 +363,18 @@ class FoodOptions:
                 return True
         return False
 
-    def _way(self, packs: Packs, bought: Bought) -> Way:
+    def _way(self, numbers: Sequence[int], bought: Bought) -> Way:
+        """numbers: what the indices in `bought` stand for."""
+        packs: dict[int, int] = defaultdict(int)
         goods: dict[Delivery, int] = defaultdict(int)
-        for number, count in packs:
-            option = self.options[number]
+        for place, count in bought.packs:
+            option = self.options[numbers[place]]
+            packs[numbers[place]] += count
             goods[option.delivery] += count * option.offer.price
-        return Way(packs, tuple(sorted(goods.items())), sum(goods.values()), bought.ties, bought.bound, bought.steps)
+        return Way(
+            tuple(sorted(packs.items())), tuple(sorted(goods.items())), sum(goods.values()), bought.ties, bought.bound,
+            bought.steps,
+        )  # fmt: skip
 
     def _worth_asking(self, closed: frozenset[Delivery], prices: Prices | None) -> list[int]:
         """Options of open deliveries, without those for which a later delivery before the same packing brings the
@@ -300,7 +386,7 @@ class FoodOptions:
             if option.urgent:
                 kept.append(number)
                 continue
-            if option.delivery in closed:
+            if option.early or option.delivery in closed:
                 continue
             price = _prices_of(option.delivery, prices)
             rivals = least[option.k, id(option.offer)]

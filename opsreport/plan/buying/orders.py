@@ -47,7 +47,9 @@ def buy(
     purchases = [
         row
         for food, options in foods.items()
-        for row in FoodBuying(options, chosen.ways[food], chosen.extra.get(food, ())).purchases()
+        for row in FoodBuying(
+            options, chosen.ways[food], chosen.extra.get(food, ()), chosen.moved.get(food, {})
+        ).purchases()
     ]
     shopping = [ToShop(food, o.need.session, o.amount, o.need.unit) for food, b in foods.items() for o in b.unoffered]
     shortages = [_shortage(programme, sessions, o) for options in foods.values() for o in options.uncovered]

@@ -6,7 +6,8 @@ Variables: whole packs of every choice, a multiple of its sale, none or at least
 Objective: least cost; ties by least left over (in shares of packs), preferred packs, fewer packs, later
 delivery, then the choices' order.
 Constraints: every demand is met from what is there by then and still good, sealed packs by their own
-date, an opened rest also by the days it keeps once opened; the soonest expiring is used first.
+date, an opened rest also by the days it keeps once opened; the soonest expiring is used first, or, where asked for,
+packs are used in whatever order is best: what no plan in any order of use undercuts is a bound for every plan.
 
 The search is best-first with a bound on the cost to come that no plan can beat, so the first plan it
 settles is optimal. All numbers are whole (amounts over a common denominator, money in minor units);
@@ -15,7 +16,7 @@ nothing here is a float.
 
 import dataclasses
 import heapq
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from copy import copy
@@ -24,6 +25,8 @@ from fractions import Fraction
 from functools import reduce
 from math import gcd, lcm
 from typing import Final, NamedTuple
+
+from opsreport.plan.buying.takings import takings
 
 NEVER: Final = 10**9
 """A day after every other."""
@@ -41,6 +44,9 @@ _KEPT: Final = 40
 _GRID: Final = 1_500
 """Most cells of the table behind the bound; above it amounts are rounded in the bound's favour."""
 
+
+MOST_ORDERS: Final = 500
+"""Orders of use in which one demand may be packed, beyond which a search ends with the bound it has."""
 
 Ties = tuple[Fraction, int, int, int]
 """Left over in shares of packs, packs not preferred, packs, earliness [days × packs]."""
@@ -120,25 +126,35 @@ class _State(NamedTuple):
     bought: _Packs
 
 
+def opened_matter(demands: Sequence[Demand], keeps_open: int | None) -> bool:
+    """Whether what is left of a pack opened for a demand may be too old for a later one."""
+    if keeps_open is None or not demands:
+        return False
+    first, last_use_by = demands[0].day, max(demand.use_by for demand in demands)
+    return first + keeps_open - 1 < last_use_by and any(demand.day != first for demand in demands)
+
+
 class Problem:
     """Demands and choices over whole numbers, with what the bound needs worked out once."""
 
-    def __init__(self, demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None) -> None:
+    def __init__(
+        self, demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None, *, any_order: bool = False
+    ) -> None:  # fmt: skip
         amounts = (*(demand.amount for demand in demands), *(choice.size for choice in choices))
         scale = reduce(lcm, (amount.denominator for amount in amounts), 1)
-        last_use_by = max(demand.use_by for demand in demands)
-        if keeps_open is not None and demands[0].day + keeps_open - 1 >= last_use_by:
+        if not opened_matter(demands, keeps_open):
             keeps_open = None
         self.demands = demands
         self.keeps_open = keeps_open
+        self.any_order = any_order and keeps_open is not None
         self.amounts = [int(demand.amount * scale) for demand in demands]
         self.choices = choices
         self.sizes = [int(choice.size * scale) for choice in choices]
         self.through = [choice.through for choice in choices]
-        if keeps_open is None:
-            # where an opened pack keeps as long as a sealed one, all is alike that outlasts the same demands
-            use_bys = sorted({demand.use_by for demand in demands})
-            self.through = [(0, *use_bys)[bisect_right(use_bys, choice.through)] for choice in choices]
+        self.use_bys = (0, *sorted({demand.use_by for demand in demands}))
+        if keeps_open is None or self.any_order:
+            # where dates do not set the order of use, all is alike that outlasts the same demands
+            self.through = [self.outlasts(choice.through) for choice in choices]
         self.by_demand: list[list[int]] = [[] for _ in demands]
         for number, choice in enumerate(choices):
             self.by_demand[choice.demand].append(number)
@@ -154,6 +170,10 @@ class Problem:
         self.multiples = self._multiples()
         self.priced = dict(enumerate(choices))
         self._price()
+
+    def outlasts(self, through: int) -> int:
+        """The last use-by day of a demand that is not after a day; 0 where there is none."""
+        return self.use_bys[bisect_right(self.use_bys, through) - 1]
 
     def _price(self) -> None:
         """What depends on prices."""
@@ -268,16 +288,21 @@ class Problem:
         cells = -(-lacking // cell) if self.cells_fit else lacking // cell
         return table[min(cells, len(table) - 1)]
 
-    def aged(self, inventory: Inventory, day: int) -> Inventory:
-        """The inventory on a packing day: rests opened earlier have only their own days left."""
+    def aged(self, k: int, inventory: Inventory) -> Inventory:
+        """The inventory on the day of demand `k`: rests opened earlier have only their own days left, and those that no
+        demand from it on can use are gone."""
         if self.keeps_open is None:
             return inventory
-        return _pooled(
-            _Entry(min(entry.through, entry.opened + self.keeps_open - 1), False, entry.size, 0, entry.amount)
-            if entry.opened and entry.opened != day
-            else entry
-            for entry in inventory
-        )
+        day, worst = self.demands[k].day, self.least_use_by[k]
+        today = []
+        for entry in inventory:
+            if entry.opened and entry.opened != day:
+                through = min(entry.through, entry.opened + self.keeps_open - 1)
+                through = self.outlasts(through) if self.any_order else through
+                entry = _Entry(through, False, entry.size, 0, entry.amount)
+            if entry.through >= worst:
+                today.append(entry)
+        return _pooled(today)
 
     def lacking(self, k: int, inventory: Inventory) -> int:
         """How much demand `k` lacks with this inventory."""
@@ -289,17 +314,70 @@ class Problem:
 
         What no later demand can use is dropped, so that equal futures are one state.
         """
-        need, day, use_by = self.amounts[k], self.demands[k].day, self.demands[k].use_by
+        need, use_by = self.amounts[k], self.demands[k].use_by
+        taken = []
+        for entry in inventory:
+            taken.append(0 if entry.through < use_by else min(need, entry.amount))
+            need -= taken[-1]
+        return self._left(k, inventory, taken)
+
+    def packings(self, k: int, inventory: Inventory) -> list[tuple[Inventory, int]] | None:
+        """The same in every order of use that may help, the soonest expiring first; None where there are too many.
+
+        What never helps: to leave a rest for a sealed pack that keeps as long; to take, of packs of one size, the
+        longer-lived first; to begin two packs for one demand, as what both have left over may as well be left in the
+        longer-lived; to have less left of everything than in another order.
+        """
+        first = self.packed(k, inventory)
+        if not self.any_order:
+            return [first]
+        need, use_by = self.amounts[k], self.demands[k].use_by
+        good = [place for place, entry in enumerate(inventory) if entry.through >= use_by]
+        first_sealed = min((inventory[place].through for place in good if inventory[place].sealed), default=NEVER)
+        taken = [0] * len(inventory)
+        portions: dict[int, list[int]] = defaultdict(list)
+        for place in good:
+            entry = inventory[place]
+            if entry.sealed:
+                portions[entry.size].append(place)
+            elif entry.through <= first_sealed:
+                taken[place] = min(need, entry.amount)
+                need -= taken[place]
+            else:
+                portions[-1 - place].append(place)
+        if not need or len(portions) < 2:
+            return [first]
+        amounts = [sum(inventory[place].amount for place in its) for its in portions.values()]
+        units = [size if size > 0 else amount for size, amount in zip(portions, amounts, strict=True)]
+        ways = takings(list(zip(amounts, units, strict=True)), need, MOST_ORDERS)
+        if ways is None:
+            return None
+        found = dict([first])
+        for way in ways:
+            now = taken.copy()
+            for amount, places in zip(way, portions.values(), strict=True):
+                for place in places:
+                    now[place] = min(amount, inventory[place].amount)
+                    amount -= now[place]
+            after, shares = self._left(k, inventory, now)
+            found.setdefault(after, shares)
+        return [
+            (after, shares)
+            for after, shares in found.items()
+            if not any(_holds(other, after, by_sort=True) and not _holds(after, other, by_sort=True) for other in found)
+        ]
+
+    def _left(self, k: int, inventory: Inventory, taken: Sequence[int]) -> tuple[Inventory, int]:
+        """What is left of an inventory when demand `k` takes so much of each entry, and the parts of packs used."""
+        day = self.demands[k].day
         after: list[_Entry] = []
         shares = 0
-        for entry in inventory:
-            if not need or entry.through < use_by:
+        for entry, amount in zip(inventory, taken, strict=True):
+            if not amount:
                 after.append(entry)
                 continue
-            taken = min(need, entry.amount)
-            need -= taken
-            shares += taken * (self.size_parts // entry.size)
-            left = entry.amount - taken
+            shares += amount * (self.size_parts // entry.size)
+            left = entry.amount - amount
             if not entry.sealed:
                 after.append(_Entry(entry.through, False, entry.size, entry.opened, left))
                 continue
@@ -328,9 +406,8 @@ class Problem:
     def with_packs(self, k: int, inventory: Inventory, number: int, packs: int) -> Inventory:
         """The inventory with packs of a choice."""
         size = self.sizes[number]
-        return self._capped(
-            k, _pooled((*inventory, _Entry(self.through[number], self.keeps_open is not None, size, 0, packs * size)))
-        )
+        bought = _Entry(self.through[number], self.keeps_open is not None, size, 0, packs * size)
+        return self._capped(k, _with_entry(inventory, bought))
 
     def _capped(self, k: int, inventory: Inventory) -> Inventory:
         """Without what no demand from `k` on can use, where only the dates of packs decide."""
@@ -369,6 +446,27 @@ class Problem:
             at_most += (serves - k) * max(self.sizes[number], *(entry.size for entry in lasting), 0)
         return at_most > sum(entry.amount for entry in lasting)
 
+    def wanted_from(self, k: int, number: int, inventory: Inventory) -> int:
+        """The least `serves` for which more of a choice may help; `NEVER` where none is.
+
+        Where packs are used in any order, those of its size that go bad no later are used before it: demands have to
+        begin more packs than there are of these.
+        """
+        if not self.any_order:
+            every = range(k + 1, len(self.demands) + 1)
+            return next((serves for serves in every if self.wants(k, number, inventory, serves)), NEVER)
+        through, size = self.through[number], self.sizes[number]
+        sooner = [entry for entry in inventory if entry.sealed and entry.size == size and entry.through <= through]
+        use_by = begun = 0
+        for index in range(k, len(self.demands)):
+            demand = self.demands[index]
+            if demand.use_by <= through:
+                use_by = max(use_by, demand.use_by)
+                begun += -(-self.amounts[index] // size) * size
+                if begun > sum(entry.amount for entry in sooner if entry.through >= use_by):
+                    return index + 1
+        return NEVER
+
 
 def _least_costs(goods: dict[int, int], cells: int) -> list[int | None]:
     """Least cost of at least so many cells from goods of whole cells; None where there are no goods."""
@@ -379,6 +477,15 @@ def _least_costs(goods: dict[int, int], cells: int) -> list[int | None]:
     for needed in range(1, cells + 1):
         costs[needed] = min(costs[max(needed - size, 0)] + price for size, price in sizes)
     return list(costs)
+
+
+def _with_entry(inventory: Inventory, entry: _Entry) -> Inventory:
+    """An inventory with one entry more, made one with an equal one."""
+    place = bisect_left(inventory, entry[:4])
+    if place < len(inventory) and inventory[place][:4] == entry[:4]:
+        more = entry._replace(amount=entry.amount + inventory[place].amount)
+        return (*inventory[:place], more, *inventory[place + 1 :])
+    return (*inventory[:place], entry, *inventory[place:])
 
 
 def _pooled(entries: Iterable[_Entry]) -> Inventory:
@@ -399,7 +506,10 @@ class Front:
     def beats(self, cost: int, k: int, inventory: Inventory) -> bool:
         """Whether a state already kept is cheaper and holds at least as much for at least as long."""
         held = sum(entry.amount for entry in inventory)
-        return any(other < cost and more >= held and self._holds(its, inventory) for other, more, its in self.states[k])
+        return any(
+            other < cost and more >= held and _holds(its, inventory, by_sort=self.rests_matter)
+            for other, more, its in self.states[k]
+        )
 
     def keep(self, cost: int, k: int, inventory: Inventory) -> None:
         """Remember a state; those that it beats need no remembering."""
@@ -407,30 +517,33 @@ class Front:
         kept = self.states[k]
         kept[:] = [
             other for other in kept
-            if not (cost <= other[0] and held >= other[1] and self._holds(inventory, other[2]))
+            if not (
+                cost <= other[0] and held >= other[1] and _holds(inventory, other[2], by_sort=self.rests_matter)
+            )
         ]  # fmt: skip
         kept.append((cost, held, inventory))
         del kept[:-_KEPT]
 
-    def _holds(self, more: Inventory, less: Inventory) -> bool:
-        """Whether `more` has, for every day, at least what `less` has that is good through it, sort by sort."""
-        spare: dict[int, int] = {}
-        place = len(more) - 1
-        for wanted in reversed(less):
-            while place >= 0 and more[place].through >= wanted.through:
-                sort = self._sort(more[place])
-                spare[sort] = spare.get(sort, 0) + more[place].amount
-                place -= 1
-            sort = self._sort(wanted)
-            spare[sort] = spare.get(sort, 0) - wanted.amount
-            if spare[sort] < 0:
-                return False
-        return True
 
-    def _sort(self, entry: _Entry) -> int:
-        if not self.rests_matter:
-            return 0
-        return entry.size if entry.sealed else -1 - entry.opened
+def _holds(more: Inventory, less: Inventory, *, by_sort: bool) -> bool:
+    """Whether `more` has, for every day, at least what `less` has that is good through it; by sort: packs of each size,
+    and rests by the day of opening, on their own."""
+    spare: dict[int, int] = {}
+    place = len(more) - 1
+    for wanted in reversed(less):
+        while place >= 0 and more[place].through >= wanted.through:
+            sort = _sort(more[place]) if by_sort else 0
+            spare[sort] = spare.get(sort, 0) + more[place].amount
+            place -= 1
+        sort = _sort(wanted) if by_sort else 0
+        spare[sort] = spare.get(sort, 0) - wanted.amount
+        if spare[sort] < 0:
+            return False
+    return True
+
+
+def _sort(entry: _Entry) -> int:
+    return entry.size if entry.sealed else -1 - entry.opened
 
 
 def cheapest(
@@ -586,7 +699,7 @@ def _successors(problem: Problem, state: _State) -> list[_State]:
     if problem.lacking(k, inventory) <= 0:
         after, shares = problem.packed(k, inventory)
         if k + 1 < len(problem.demands):
-            after = problem.aged(after, problem.demands[k + 1].day)
+            after = problem.aged(k + 1, after)
         rank = (state.rank[0], state.rank[1] - shares, *state.rank[2:])
         found.append(_State(rank, k + 1, -1, after, bought))
     return found

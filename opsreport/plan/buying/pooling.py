@@ -376,32 +376,51 @@ def _by_place(used: Sequence[tuple[str, Fraction]]) -> dict[str, Fraction]:
     return dict(sorted(amounts.items()))
 
 
-def part_of(place: Place, names: Mapping[tuple[str, str], str], whole: FoodPlan) -> FoodPlan:
-    """A place's own plan: its kits and stock, and what it gets of the orders of all.
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """What one place gets of a purchase of all. used: by its own sessions; amount: of these together."""
+
+    row: Purchase
+    used: tuple[tuple[str, Fraction], ...]
+    amount: Fraction
+    cost: Money
+
+
+def parts_of(places: Sequence[Place], names: Mapping[tuple[str, str], str], whole: FoodPlan) -> list[FoodPlan]:
+    """Each place's own plan: its kits and stock, and what it gets of the orders of all.
 
     A purchase holds what the place uses of it and the cost of that; `packs` are the whole ones for it alone. There
     are no orders in it, since the place places none.
     """
-    own_name = {joined: own for (at, own), joined in names.items() if at == place.name}
-    purchases = []
+    shared: dict[str, list[_Shared]] = defaultdict(list)
     for row in whole.purchases:
-        mine = tuple((own, amount) for name, amount in row.used if (own := place.own(name)) is not None)
-        if not mine:
-            continue
-        of_all = _by_place(row.used)
-        used = of_all[place.name]
-        cost = dict(zip(of_all, split(row.cost, list(of_all.values())), strict=True))[place.name]
-        purchases.append(
-            dataclasses.replace(
-                row,
-                food=own_name[row.food],
-                packs=int(used // (row.base / row.packs)),
-                base=used,
-                cost=cost,
-                used=mine,
-                left_over=Fraction(0),
-            )
+        amounts = _by_place(row.used)
+        uses: dict[str, list[tuple[str, Fraction]]] = defaultdict(list)
+        for session, amount in row.used:
+            name, _, own = session.partition("/")
+            uses[name].append((own, amount))
+        for (name, amount), cost in zip(amounts.items(), split(row.cost, list(amounts.values())), strict=True):
+            shared[name].append(_Shared(row, tuple(uses[name]), amount, cost))
+    own_names: dict[str, dict[str, str]] = defaultdict(dict)
+    for (name, own), joined in names.items():
+        own_names[name][joined] = own
+    return [_part_of(place, own_names[place.name], shared[place.name], whole) for place in places]
+
+
+def _part_of(place: Place, own_name: Mapping[str, str], shared: Sequence[_Shared], whole: FoodPlan) -> FoodPlan:
+    """own_name: of a food, by its joined id."""
+    purchases = [
+        dataclasses.replace(
+            each.row,
+            food=own_name[each.row.food],
+            packs=int(each.amount // (each.row.base / each.row.packs)),
+            base=each.amount,
+            cost=each.cost,
+            used=each.used,
+            left_over=Fraction(0),
         )
+        for each in shared
+    ]
 
     def own_rows(rows: Sequence[R]) -> tuple[R, ...]:
         return tuple(

@@ -15,6 +15,7 @@ from typing import Final, NamedTuple
 
 from opsreport.plan.buying.asking import Sums
 from opsreport.plan.buying.market import Delivery
+from opsreport.plan.buying.moving import moved_deliveries
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Way
 from opsreport.plan.buying.packs import NEVER
 from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_in_parts
@@ -24,10 +25,10 @@ from opsreport.programme import Supplier
 _MOST_STEPS: Final = 3_000
 """States opened in listing one food's ways."""
 
-_MOST_PLANS: Final = 30_000
+_MOST_PLANS: Final = 1_000_000
 """Plans put together, food by food, before the proof is given up."""
 
-_PLANS_IN_A_STEP: Final = 10
+_PLANS_IN_A_STEP: Final = 1_000
 """Plans put together in the time of a state opened."""
 
 _MOST_JUDGED: Final = 100
@@ -51,19 +52,23 @@ class _Listed(NamedTuple):
     way: Way
 
 
-class _Plan(NamedTuple):
-    """The cheapest way so far to make up some sums. goods: cost of all. before: the same without the last food."""
+@dataclass(frozen=True, slots=True)
+class _Plans:
+    """Of every sum of goods that can be made up, the plan with the least goods.
 
-    dearer: int
-    goods: int
-    way: Way | None
-    before: "_Plan | None"
+    goods: cost of all, by plan. sums: of each, by delivery watched. chosen: by food, the index of its way, by plan.
+    """
+
+    goods: Sequence[int]
+    sums: Sequence[Sequence[int]]
+    chosen: Sequence[Sequence[int]]
 
 
 @dataclass(frozen=True, slots=True)
 class _Terms:
     """What a delivery may be and cost [minor units]. fills: by what goods lack to free delivery, what packs cost that
-    reach it. watched: up to how much its goods are told apart; 0: not at all, as they decide nothing."""
+    reach it. watched: up to how much its goods are told apart; 0: not at all, as they decide nothing. grant: the part
+    of its goods that prices grant [of WHOLE]; then all goods of a food are told apart."""
 
     states: State
     fee: int
@@ -71,6 +76,17 @@ class _Terms:
     minimum: int
     fills: Sequence[int]
     watched: int
+    grant: int
+
+    @property
+    def needed(self) -> int:
+        """Goods without which it cannot be."""
+        if State.UNUSED in self.states:
+            return 0
+        if State.PAID in self.states or self.free_from is None:
+            return self.minimum
+        fillable = [lacking for lacking, cost in enumerate(self.fills) if cost < max(self.fee, 1)]
+        return max(self.free_from - max(fillable, default=0), self.minimum)
 
     def least(self, goods: int) -> int | None:
         """What it costs at the least beside its goods; None where it cannot be."""
@@ -104,44 +120,64 @@ class _Proof:
         self.ways: Mapping[str, Way] | None = None
         self.begun = 0
 
-    def together(self, listed: Sequence[Sequence[_Listed]], most_plans: int) -> dict[Sums, _Plan] | None:
-        """Of every sum of goods, the cheapest plan that may be cheaper than the best; None where there are too many."""
-        most = (self.best - 1) * WHOLE - self.bound
-        limits = [each.watched for each in self.watched]
-        plans = {(0,) * len(limits): _Plan(0, 0, None, None)}
-        for ways in listed:
-            more: dict[Sums, _Plan] = {}
-            for sums, plan in plans.items():
-                for dearer, its, way in ways:
-                    together = plan.dearer + dearer
-                    if together > most:
-                        break
-                    self.begun += 1
-                    key = tuple(min(a + b, c) for a, b, c in zip(sums, its, limits, strict=True))
-                    known = more.get(key)
-                    if known is None or together < known.dearer:
-                        more[key] = _Plan(together, plan.goods + way.cost, way, plan)
-                if self.begun > most_plans:
-                    return None
-            plans = more
-        return plans
+    def together(self, listed: Sequence[Sequence[_Listed]], most_plans: int) -> _Plans | None:
+        """The plans that may be cheaper than the best; None where there are too many.
 
-    def judge(self, plans: Mapping[Sums, _Plan], foods: Sequence[str]) -> int:
+        Food by food, in whole numbers of 64 bits. A plan is left out once its reduced costs reach the gap, counting
+        what is granted on goods beyond those that a delivery needs, or once a delivery cannot get the goods it needs.
+        """
+        import numpy as np
+
+        most = (self.best - 1) * WHOLE - self.bound
+        if most < 0:
+            return _Plans((), (), [()] * len(listed))
+        limits = np.array([each.watched for each in self.watched], dtype=np.int64)
+        needed = np.array([each.needed for each in self.watched], dtype=np.int64)
+        grants = np.array([each.grant for each in self.watched], dtype=np.int64)
+        sums_of = [np.array([its.sums for its in ways], dtype=np.int64).reshape(len(ways), -1) for ways in listed]
+        least_left = [sum((its.min(axis=0) for its in sums_of[at:]), 0 * limits) for at in range(1, len(listed) + 1)]
+        most_left = [sum((its.max(axis=0) for its in sums_of[at:]), 0 * limits) for at in range(1, len(listed) + 1)]
+        dearer, goods = np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64)
+        sums = np.zeros((1, len(limits)), dtype=np.int64)
+        chosen: list[np.ndarray] = []
+        for ways, its_sums, least, more in zip(listed, sums_of, least_left, most_left, strict=True):
+            its_dearer = np.array([its.dearer for its in ways], dtype=np.int64)
+            its_goods = np.array([its.way.cost for its in ways], dtype=np.int64)
+            counts = np.searchsorted(its_dearer, most - dearer, side="right")
+            self.begun += int(counts.sum())
+            if self.begun > most_plans:
+                return None
+            plan = np.repeat(np.arange(len(counts)), counts)
+            way = np.arange(len(plan)) - np.repeat(np.cumsum(counts) - counts, counts)
+            now = np.minimum(sums[plan] + its_sums[way], limits)
+            cost = dearer[plan] + its_dearer[way]
+            beyond = np.maximum(now + least - np.maximum(limits, needed), 0) @ grants
+            kept = (cost + beyond <= most) & (now + more >= needed).all(axis=1)
+            plan, way, now, cost = plan[kept], way[kept], now[kept], cost[kept]
+            its = goods[plan] + its_goods[way]
+            order = np.lexsort((cost, its, *now.T))
+            now = now[order]
+            first = np.ones(len(order), dtype=bool)
+            first[1:] = (now[1:] != now[:-1]).any(axis=1) if len(limits) else False
+            order, sums = order[first], now[first]
+            dearer, goods = cost[order], its[order]
+            chosen = [*(each[plan[order]] for each in chosen), way[order]]
+        return _Plans(goods.tolist(), sums.tolist(), [each.tolist() for each in chosen])
+
+    def judge(self, plans: _Plans, listed: Mapping[str, Sequence[_Listed]]) -> int:
         """The best plan taken; the bound that is left, which is below its cost where a plan is not what it seemed."""
-        seeming = sorted(self._seeming(plans), key=lambda each: (each[0], each[1]))
         bound = self.best
-        for place, (cost, _, plan) in enumerate(seeming):
+        for place, (cost, plan) in enumerate(sorted(self._seeming(plans))):
             if cost >= self.best or place == _MOST_JUDGED:
                 bound = min(bound, cost)
                 break
-            ways: dict[str, Way] = {}
-            last: _Plan | None = plan
-            for food in reversed(foods):
-                assert last is not None
-                assert last.way is not None
-                ways[food], last = last.way, last.before
+            ways = {
+                food: its[chosen[plan]].way for (food, its), chosen in zip(listed.items(), plans.chosen, strict=True)
+            }
             true = whole_cost(self.suppliers, self.foods, ways)
             if true is not None and any(self.foods[food].has_spare(way.packs) for food, way in ways.items()):
+                true = None
+            if true is not None and true < self.best and moved_deliveries(self.foods, ways) is None:
                 true = None
             if true is None or true > cost:
                 bound = min(bound, cost)
@@ -149,18 +185,18 @@ class _Proof:
                 self.best, self.ways = true, ways
         return min(bound, self.best)
 
-    def _seeming(self, plans: Mapping[Sums, _Plan]) -> Iterator[tuple[int, Sums, _Plan]]:
-        """What plans cost at the least, where they can be and are cheaper than the best."""
-        for sums, plan in plans.items():
-            cost = plan.goods + self.fixed
-            for each, goods in zip(self.watched, sums, strict=True):
-                least = each.least(goods)
+    def _seeming(self, plans: _Plans) -> Iterator[tuple[int, int]]:
+        """(what a plan costs at the least, its index), of plans that can be and are cheaper than the best."""
+        for plan, (goods, sums) in enumerate(zip(plans.goods, plans.sums, strict=True)):
+            cost = goods + self.fixed
+            for each, its in zip(self.watched, sums, strict=True):
+                least = each.least(its)
                 if least is None:
                     break
                 cost += least
             else:
                 if cost < self.best:
-                    yield cost, sums, plan
+                    yield cost, plan
 
 
 def prove(
@@ -173,6 +209,7 @@ def prove(
     states: States,
     *,
     strictly: bool,
+    any_order: bool = False,
     patience: int = 1,
 ) -> tuple[Proven | None, int]:
     """The cheapest plan in which every order reaches its minimum, or that none is cheaper than `cost`.
@@ -184,6 +221,7 @@ def prove(
         most_steps: work after which it is given up.
         strictly: whether goods are told apart wherever there is a threshold, and ways with a pack to spare left out,
             so that more work leaves less open.
+        any_order: of use, as in `FoodOptions.cheapest`.
         patience: times the usual work.
     Returns:
         What is proven (None: given up), and the steps taken.
@@ -197,17 +235,19 @@ def prove(
         )
         for each in every
     }
-    watched = {each: its.watched for each, its in terms.items() if its.watched}
+    watched = {each: NEVER if its.grant else its.watched for each, its in terms.items() if its.watched}
     steps = 0
     listed: list[tuple[str, list[_Listed]]] = []
     for food, options in foods.items():
         least = cheapest[food].bound
         most = least + (cost - 1) * WHOLE - bound
+        its_steps = min(patience * _MOST_STEPS, most_steps - steps)
+        its_steps = max(min(patience * _MOST_STEPS, most_steps - steps), 0)
         found = options.every_way(
-            prices.of(food), most, min(patience * _MOST_STEPS, most_steps - steps), closed, watched, spare=not strictly
-        )
+            prices.of(food), most, its_steps, closed, watched, spare=not strictly, any_order=any_order
+        )  # fmt: skip
         if found is None:
-            return None, steps + _MOST_STEPS
+            return None, steps + its_steps
         steps += found[1]
         listed.append((food, [_Listed(way.bound - least, sums, way) for sums, way in found[0] if way.bound >= least]))
     listed.sort(key=lambda each: len(each[1]))
@@ -216,7 +256,7 @@ def prove(
     steps += proof.begun // _PLANS_IN_A_STEP
     if plans is None:
         return None, steps
-    left = proof.judge(plans, [food for food, _ in listed])
+    left = proof.judge(plans, dict(listed))
     return Proven(left, proof.ways), steps
 
 
@@ -230,9 +270,7 @@ def _terms(
     if free_from is None:
         states &= ~State.FREE
     watched = max(free_from or 0, minimum, 1)
-    if grant:
-        watched = NEVER
-    elif (states in (State.PAID, State.FREE) and not strictly) or not (fee or minimum):
+    if not grant and ((states in (State.PAID, State.FREE) and not strictly) or not (fee or minimum)):
         watched = 0
     fills = least_fills(delivery, fee, foods) if watched and State.FREE in states else ()
-    return _Terms(states, fee, free_from, minimum, fills, watched)
+    return _Terms(states, fee, free_from, minimum, fills, watched, grant)

@@ -76,7 +76,7 @@ def least_fills(delivery: Delivery, fee: int, foods: Mapping[str, FoodOptions]) 
     for options in foods.values():
         for option in options.options:
             price = option.offer.price * option.offer.sold_by
-            if option.delivery == delivery and not option.urgent and price:
+            if option.delivery == delivery and not option.urgent and not option.early and price:
                 for cost in range(price, len(reached)):
                     reached[cost] = reached[cost] or reached[cost - price]
     fills, least = [], fee
@@ -97,7 +97,7 @@ def _cheapest_fill(
     for food, options in foods.items():
         bought = dict(ways[food].packs)
         for number, option in enumerate(options.options):
-            if option.delivery != delivery or option.urgent or not option.offer.price:
+            if option.delivery != delivery or option.urgent or option.early or not option.offer.price:
                 continue
             step = option.offer.sold_by
             first = step if number in bought else option.least

@@ -17,6 +17,7 @@ from typing import Final
 from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.market import Delivery
 from opsreport.plan.buying.master import Master
+from opsreport.plan.buying.moving import moved_deliveries
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Way, learn
 from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_in_parts, state_costs
 from opsreport.plan.buying.proof import prove
@@ -68,8 +69,10 @@ class Tree:
     def __init__(
         self, suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], master: Master,
         known: Mapping[str, list[Way]], ways: Mapping[str, Way], cost: int, bound: int,
+        *, any_order: bool,
     ) -> None:  # fmt: skip
-        """ways: a plan in which every order reaches its minimum. cost: its `whole_cost`. bound: no plan costs less."""
+        """ways: a plan in which every order reaches its minimum. cost: its `whole_cost`. bound: no plan costs less.
+        any_order: of use, as in `FoodOptions.cheapest`."""
         self.suppliers = suppliers
         self.foods = foods
         self.master = master
@@ -77,6 +80,7 @@ class Tree:
         self.ways = {food: ways[food] for food in foods}
         self.cost = cost
         self.bound = bound
+        self.any_order = any_order
         self.steps = 0
 
     def search(self, limits: Limits) -> None:
@@ -136,7 +140,7 @@ class Tree:
             most = limits.steps - self.steps
             proven, steps = prove(
                 self.suppliers, self.foods, prices, ways, self.cost, most, states, strictly=strictly,
-                patience=1 if undecided else _PATIENCE,
+                any_order=self.any_order, patience=1 if undecided else _PATIENCE,
             )  # fmt: skip
             self.steps += steps
             if proven is None:
@@ -174,8 +178,8 @@ class Tree:
         prices = prices.where(states)
         closed = _Part(0, states).closed
         found: dict[str, Way] = {}
-        for food, options in self.foods.items():
-            way = options.cheapest(closed, prices.of(food), most_steps=limits.at_prices)
+        for food in self.foods:
+            way = self._cheapest(food, closed, prices, limits)
             if way is None:
                 return None
             found[food] = way
@@ -191,7 +195,7 @@ class Tree:
         more = 0
         for food, way in ways.items():
             if any(each == delivery for each, _ in way.goods):
-                other = self.foods[food].cheapest(closed | {delivery}, prices.of(food), most_steps=limits.at_prices)
+                other = self._cheapest(food, closed | {delivery}, prices, limits)
                 if other is None:
                     return None
                 more += other.bound - way.bound
@@ -211,8 +215,8 @@ class Tree:
             prices = self.master.dual_prices().where(part.states)
             found: dict[str, Way] = {}
             new = False
-            for food, options in self.foods.items():
-                way = options.cheapest(closed, prices.of(food), most_steps=limits.at_prices)
+            for food in self.foods:
+                way = self._cheapest(food, closed, prices, limits)
                 if way is None:
                     return None
                 new |= self._know(food, way)
@@ -222,6 +226,13 @@ class Tree:
                 best = max(bound, best[0]), prices, found
             if best[0] >= self.cost or not new or self.steps > limits.steps:
                 return best
+
+    def _cheapest(
+        self, food: str, closed: frozenset[Delivery], prices: DualPrices, limits: Limits
+    ) -> Way | None:  # fmt: skip
+        return self.foods[food].cheapest(
+            closed, prices.of(food), most_steps=limits.at_prices, any_order=self.any_order
+        )  # fmt: skip
 
     def _know(self, food: str, way: Way) -> bool:
         work = learn(self.known[food], way)
@@ -236,9 +247,10 @@ class Tree:
         """A plan out of the relaxation of a part."""
         ways = self.master.hold_ways()
         if ways:
+            self._take(ways)
             self._take(Exchange(self.suppliers, self.known, ways, more_than_any(self.ways)).improve())
 
     def _take(self, ways: Mapping[str, Way]) -> None:
         cost = whole_cost(self.suppliers, self.foods, ways)
-        if cost is not None and cost < self.cost:
+        if cost is not None and cost < self.cost and moved_deliveries(self.foods, ways) is not None:
             self.ways, self.cost = dict(ways), cost

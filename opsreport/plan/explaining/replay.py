@@ -117,5 +117,5 @@ def replays(programme: Programme, plan: FoodPlan) -> dict[str, Replay]:
     for row in plan.purchases:
         rows[row.food].append(row)
     for its_rows in rows.values():
-        its_rows.sort(key=lambda row: (row.base / row.packs, row.arrives, row.supplier, row.item))
+        its_rows.sort(key=lambda row: row.turn)
     return {food: Replay(programme, food, its_needs, rows[food]) for food, its_needs in needs.items()}

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from opsreport.plan.model import (
@@ -10,6 +11,7 @@ from opsreport.plan.model import (
     PlannedSession,
     Purchase,
     Trace,
+    TraceKits,
     TraceNeed,
     TracePacks,
     TraceUse,
@@ -20,10 +22,14 @@ from opsreport.programme import Programme
 
 def traces(programme: Programme, plan: FoodPlan) -> tuple[Trace, ...]:
     """One trace a food that some session needs or that is bought, by name."""
-    needs: dict[str, list[TraceNeed]] = defaultdict(list)
+    alike: dict[str, dict[tuple[TraceNeed, bool], list[TraceKits]]] = defaultdict(lambda: defaultdict(list))
     for session in plan.sessions:
-        for food, need in _session_needs(programme, session):
-            needs[food].append(need)
+        for food, need, kits in _session_needs(programme, session):
+            alike[food][need, kits.once].append(kits)
+    needs = {
+        food: tuple(replace(need, takers=tuple(kits)) for (need, _), kits in rows.items())
+        for food, rows in alike.items()
+    }
     uses: dict[str, list[TraceUse]] = defaultdict(list)
     cells = {("stock", lot.place.row): str(lot.place) for lot in programme.lots}
     cells |= {("ordered", order.place.row): str(order.place) for order in programme.on_order}
@@ -43,8 +49,8 @@ def traces(programme: Programme, plan: FoodPlan) -> tuple[Trace, ...]:
         Trace(
             food,
             programme.base_units[food],
-            sum((need.needed for need in needs[food]), Fraction(0)),
-            tuple(needs[food]),
+            sum((need.needed for need in needs.get(food, ())), Fraction(0)),
+            needs.get(food, ()),
             tuple(uses[food]),
             tuple(packs[food]),
             tuple(short[food]),
@@ -54,8 +60,9 @@ def traces(programme: Programme, plan: FoodPlan) -> tuple[Trace, ...]:
     )
 
 
-def _session_needs(programme: Programme, session: PlannedSession) -> Iterator[tuple[str, TraceNeed]]:
-    """Sorts of kits that take the same of a food for the same reason are one need."""
+def _session_needs(programme: Programme, session: PlannedSession) -> Iterator[tuple[str, TraceNeed, TraceKits]]:
+    """Food, need without its takers, and the session's kits that have it: those that take the same for the same
+    reason."""
     alike: dict[tuple[object, ...], list[tuple[Variant, KitLine]]] = defaultdict(list)
     for variant in session.variants:
         for line in variant.lines:
@@ -65,16 +72,18 @@ def _session_needs(programme: Programme, session: PlannedSession) -> Iterator[tu
         line = same[0][1]
         letters = ", ".join(variant.letter for variant, _ in same)
         kits = sum(variant.kits for variant, _ in same)
-        yield line.food, _need(programme, session, f"{session.session}-{letters}", kits, line)
+        yield line.food, *_need(programme, session, f"{session.session}-{letters}", kits, line)
     for line in session.once:
         if line.base:
-            yield line.food, _need(programme, session, session.session, 1, line)
+            yield line.food, *_need(programme, session, session.session, 1, line)
 
 
-def _need(programme: Programme, session: PlannedSession, kit: str, kits: int, line: KitLine) -> TraceNeed:
+def _need(
+    programme: Programme, session: PlannedSession, kit: str, kits: int, line: KitLine
+) -> tuple[TraceNeed, TraceKits]:
     loss = Fraction(0) if line.whole else programme.settings.packing_loss
-    needed = line.base * kits * (1 + loss)
-    return TraceNeed(session.session, kit, kits, line.parts, line.base, line.whole, loss, needed, line.instead_of)
+    taker = TraceKits(session.session, kit, kits, line.base * kits * (1 + loss))
+    return TraceNeed(line.parts, line.base, line.whole, loss, line.instead_of, ()), taker
 
 
 def _packs(row: Purchase) -> TracePacks:

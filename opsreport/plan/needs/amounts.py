@@ -13,7 +13,7 @@ from opsreport.plan.dates import opened_limit
 from opsreport.plan.model import Blend, KitLine, LinePart, NeedOf, PlannedSession, ScoopPlan, SwapMade, Variant
 from opsreport.plan.needs.kits import KitKind, Meeting, Replacement, SessionKits, session_lines
 from opsreport.plan.needs.scoops import Scooper
-from opsreport.programme import Line, Programme, Swap
+from opsreport.programme import Line, Programme, Swap, once
 
 _PACKS_BY_COUNT: Final = ("can", "packet")
 _PIECE_IS_PACK: Final = ("can", "package", "packet", "jar", "bottle", "carton", "block", "tub")
@@ -36,19 +36,48 @@ class _Part:
         return f"{self.recipe}: {self.line.mix}" if self.line.mix else ""
 
 
+class _KitLines:
+    """Lines of kits, each worked out once: a dish gives kits of many sessions the same."""
+
+    def __init__(self, programme: Programme) -> None:
+        self.programme = programme
+        self.scooper = Scooper.of(programme)
+        self._made: dict[object, tuple[Sequence[_Part], KitLine]] = {}
+
+    def line(self, name: str, parts: Sequence[_Part]) -> KitLine:
+        """Parts of one food, rounded up to pieces where pieces are handed out."""
+        key = name, *((id(part.line), part.recipe, part.quantity, part.replacement) for part in parts)
+        if key not in self._made:
+            self._made[key] = parts, _kit_line(self, name, parts)  # with the parts, or an id could come again
+        return self._made[key][1]
+
+    def summed(self, parts: Iterable[_Part]) -> tuple[KitLine, ...]:
+        """Parts summed by food, in order of first use."""
+        by_food: dict[str, list[_Part]] = defaultdict(list)
+        for part in parts:
+            by_food[part.replacement.food or ""].append(part)
+        return tuple(self.line(name, same) for name, same in by_food.items())
+
+
+@once
+def _kit_lines(programme: Programme) -> _KitLines:
+    return _KitLines(programme)
+
+
 def plan_sessions(programme: Programme, kits: Sequence[SessionKits]) -> tuple[PlannedSession, ...]:
     """What every kit of every session holds, in the order of `kits`."""
-    scooper = Scooper.of(programme)
+    made = _kit_lines(programme)
     planned = []
     for session_kits in kits:
         meeting = session_kits.meeting
         variants = tuple(
-            _variant(programme, session_kits, kind, letter_of(number), scooper)
-            for number, kind in enumerate(session_kits.kinds)
+            _variant(made, session_kits, kind, letter_of(number)) for number, kind in enumerate(session_kits.kinds)
         )
-        once = _summed(programme, _once_parts(programme, session_kits), scooper)
+        shared = made.summed(_once_parts(programme, session_kits))
         session = meeting.session
-        planned.append(PlannedSession(session.session, session.group, session.day, meeting.packing_day, variants, once))
+        planned.append(
+            PlannedSession(session.session, session.group, session.day, meeting.packing_day, variants, shared)
+        )
     return tuple(planned)
 
 
@@ -62,12 +91,10 @@ def letter_of(number: int) -> str:
     return letters
 
 
-def _variant(
-    programme: Programme, session_kits: SessionKits, kind: KitKind, letter: str, scooper: Scooper
-) -> Variant:  # fmt: skip
-    parts = list(_kit_parts(programme, session_kits, kind))
-    lines = _summed(programme, parts, scooper)
-    use_by, opened = good_through(programme, session_kits.meeting, lines)
+def _variant(made: _KitLines, session_kits: SessionKits, kind: KitKind, letter: str) -> Variant:
+    parts = list(_kit_parts(made.programme, session_kits, kind))
+    lines = made.summed(parts)
+    use_by, opened = good_through(made.programme, session_kits.meeting, lines)
     return Variant(
         letter=letter,
         kits=kind.kits,
@@ -82,7 +109,7 @@ def _variant(
         opened=opened,
         home=tuple(SwapMade(food, instead) for food, instead in kind.home),
         seated=kind.seated,
-        blends=_blends(programme, parts, lines, kind.kits, scooper) if kind.kits else (),
+        blends=_blends(made, parts, lines, kind.kits) if kind.kits else (),
     )
 
 
@@ -146,15 +173,8 @@ def _part(recipe: str, line: Line, times: Fraction, replacements: Mapping[str, R
     return _Part(quantity, as_bought, line, recipe, replacement)
 
 
-def _summed(programme: Programme, parts: Iterable[_Part], scooper: Scooper) -> tuple[KitLine, ...]:
-    """Parts summed by food, in order of first use, and rounded up to pieces where pieces are handed out."""
-    by_food: dict[str, list[_Part]] = defaultdict(list)
-    for part in parts:
-        by_food[part.replacement.food or ""].append(part)
-    return tuple(_kit_line(programme, name, same, scooper) for name, same in by_food.items())
-
-
-def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: Scooper) -> KitLine:
+def _kit_line(made: _KitLines, name: str, parts: Sequence[_Part]) -> KitLine:
+    programme = made.programme
     food = programme.foods.by_name[name]
     base_unit = programme.base_units[name]
     traced = tuple(_line_part(programme, food, part) for part in parts)
@@ -169,11 +189,11 @@ def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: 
         pieces = up_to_whole(bought / piece)
         bought = pieces * piece
         shown = Quantity(pieces, word)
-    scoops = scooper.plan(shown, liquid=food.state == "liquid")
+    scoops = made.scooper.plan(shown, liquid=food.state == "liquid")
     mixes = () if whole else tuple(dict.fromkeys(part.mix for part in parts if part.mix))
     instead_of = dict.fromkeys(part.line.food for part in parts if part.replacement.passed)
     loose = [part for part in parts if not part.mix] if mixes else []
-    beside = _kit_line(programme, name, loose, scooper) if loose else None
+    beside = made.line(name, loose) if loose else None
     notes = dict.fromkeys(part.replacement.note for part in parts if part.replacement.note)
     return KitLine(
         name, shown, bought, base_unit, scoops, whole, mixes, tuple(instead_of), beside, "; ".join(notes),
@@ -182,20 +202,20 @@ def _kit_line(programme: Programme, name: str, parts: Sequence[_Part], scooper: 
 
 
 def _blends(
-    programme: Programme, parts: Iterable[_Part], lines: Iterable[KitLine], kits: int, scooper: Scooper
-) -> tuple[Blend, ...]:
+    made: _KitLines, parts: Iterable[_Part], lines: Iterable[KitLine], kits: int
+) -> tuple[Blend, ...]:  # fmt: skip
     """The lines of a recipe with the same Mix as one blend for all kits of a sort; whole pieces stay out."""
     whole = {line.food for line in lines if line.whole}
     by_mix: dict[str, list[_Part]] = defaultdict(list)
     for part in parts:
         if part.mix and part.replacement.food not in whole:
             by_mix[part.mix].append(part)
-    return tuple(_blend(programme, mix, same, kits, scooper) for mix, same in by_mix.items())
+    return tuple(_blend(made, mix, same, kits) for mix, same in by_mix.items())
 
 
-def _blend(programme: Programme, mix: str, parts: Sequence[_Part], kits: int, scooper: Scooper) -> Blend:
+def _blend(made: _KitLines, mix: str, parts: Sequence[_Part], kits: int) -> Blend:
     """One blend: its parts for all the kits together, and how one kit's portion is measured."""
-    measures, foods = programme.measures, programme.foods.by_name
+    measures, foods = made.programme.measures, made.programme.foods.by_name
     in_bulk = [replace(part, quantity=part.quantity.times(kits)) for part in parts]
     weights = [_grams(foods[part.replacement.food or ""], part.quantity, measures) for part in parts]
     grams = sum((weight for weight in weights if weight is not None), Fraction(0)) if None not in weights else None
@@ -204,8 +224,8 @@ def _blend(programme: Programme, mix: str, parts: Sequence[_Part], kits: int, sc
         sizes = [(foods[part.replacement.food or ""].state, part.quantity.in_base(measures)) for part in parts]
         volume = sum((size for _, size in sizes), Fraction(0))
         liquid = sum((size for state, size in sizes if state == "liquid"), Fraction(0))
-        scoops = scooper.plan(Quantity(volume, "mL"), liquid=2 * liquid > volume)
-    return Blend(mix, _summed(programme, in_bulk, scooper), grams, volume, scoops)
+        scoops = made.scooper.plan(Quantity(volume, "mL"), liquid=2 * liquid > volume)
+    return Blend(mix, made.summed(in_bulk), grams, volume, scoops)
 
 
 def _grams(food: Food, quantity: Quantity, measures: MeasureSet) -> Fraction | None:

@@ -4,11 +4,10 @@ An unsafe kit is never planned quietly: a food that conflicts and has no swap is
 that states the need.
 """
 
-import dataclasses
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from opsreport.findings import Finding
@@ -139,7 +138,8 @@ def delivered_kits(programme: Programme, session: Session) -> int:
 
 def kits_of_meetings(programme: Programme, meetings: Sequence[Meeting]) -> list[SessionKits]:
     """The kits of sessions of any day, as they are (or were) packed for their members; conflicts are not said."""
-    return [session_kits(programme, meeting, _Swapper(programme)) for meeting in meetings]
+    swapper = _Swapper(programme)
+    return [session_kits(programme, meeting, swapper) for meeting in meetings]
 
 
 def replacement_for(programme: Programme, food: str, needs: Iterable[Need]) -> Replacement | None:
@@ -340,7 +340,7 @@ def _kinds_of(
         kinds.append((_kind_for(programme, holder, lines, session, swapper), codes))
         if len(swapper.findings) == said:
             alike[key] = codes
-    return [dataclasses.replace(kind, holders=tuple(codes), count=len(codes)) for kind, codes in kinds]
+    return [replace(kind, holders=tuple(codes), count=len(codes)) for kind, codes in kinds]
 
 
 def _gathered(kinds: Iterable[KitKind]) -> list[KitKind]:
@@ -349,7 +349,7 @@ def _gathered(kinds: Iterable[KitKind]) -> list[KitKind]:
     for kind in kinds:
         alike[tuple(kind.batches.items()), frozenset(kind.swaps)].append(kind)
     return [
-        dataclasses.replace(
+        replace(
             same[0],
             holders=tuple(sorted(code for kind in same for code in kind.holders)),
             count=sum(kind.count for kind in same),
@@ -358,7 +358,7 @@ def _gathered(kinds: Iterable[KitKind]) -> list[KitKind]:
             demo=sum(kind.demo for kind in same),
             home=_homes(same),
             replacements={
-                food: dataclasses.replace(found, note=_together(_notes(same, food)))
+                food: found if (note := _together(_notes(same, food))) == found.note else replace(found, note=note)
                 for food, found in same[0].replacements.items()
             },
         )
@@ -401,11 +401,11 @@ def _household_kinds(
     if session.kits is not None:
         plain = tuple(code for kind in kinds if not kind.swaps for code in kind.holders)
         home = _homes(kind for kind in kinds if not kind.swaps)
-        stated = dataclasses.replace(standard, holders=plain, count=session.kits, home=home)
+        stated = replace(standard, holders=plain, count=session.kits, home=home)
         kinds = [*(kind for kind in kinds if kind.swaps), *([stated] if session.kits else [])]
     spare = spare_kits(group, sum(kind.count for kind in kinds))
     if spare or group.demo:
-        kinds.append(dataclasses.replace(standard, spare=spare, demo=group.demo))
+        kinds.append(replace(standard, spare=spare, demo=group.demo))
     return _gathered(kinds)
 
 
@@ -436,5 +436,5 @@ def _table_kinds(
         holder = _Holder(session.session, affected, None)
         kind = _kind_for(programme, holder, lines, session, swapper)
         seated = tuple(member.participant for member in affected)
-        kinds.append(dataclasses.replace(kind, holders=(), count=apart, batches=one_batch, seated=seated))
+        kinds.append(replace(kind, holders=(), count=apart, batches=one_batch, seated=seated))
     return _gathered(kinds)

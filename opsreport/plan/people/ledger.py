@@ -12,7 +12,7 @@ from itertools import count
 from typing import TYPE_CHECKING, Final
 
 from opsreport.marks import NOT_TOLD, MarkColumns, in_columns
-from opsreport.programme import Member, Programme, Session
+from opsreport.programme import Member, Programme, Session, once
 
 if TYPE_CHECKING:
     import numpy as np
@@ -98,6 +98,7 @@ class Ledger:
     """Kits by session as Attendance has them, one a holder; -1 where it says nothing. Empty: no kit stands there."""
 
 
+@once
 def keep_ledger(programme: Programme) -> Ledger:
     """The attendance that counts: of two marks of one person at one session the last counts, blanks never."""
     import numpy as np

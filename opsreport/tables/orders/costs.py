@@ -80,10 +80,9 @@ def _how_good(food: FoodPlan) -> Table:
         Row(("These orders, before tax", money_cell(buying.cost), "goods and delivery")),
         Row(
             (
-                "No plan with food as fresh can cost less than",
+                "No plan can cost less than",
                 money_cell(buying.lower_bound),
-                f"{'proven; these orders cost exactly that' if not least_saved else 'proven'}. As fresh: of a "
-                "supplier's deliveries between two packing days the last",
+                "proven; these orders cost exactly that" if not least_saved else "proven",
             )
         ),
         Row(("So at most this could still be saved", least_saved, "")),

@@ -1,11 +1,11 @@
 """Why each food is bought: from the kits that need it, less stock and what is on order, to the packs."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from opsreport.measures.units import mixed, plural
 from opsreport.money import Currency
-from opsreport.plan.model import FoodPlan, LinePart, Trace, TraceNeed, TracePacks, TraceUse
+from opsreport.plan.model import FoodPlan, LinePart, Trace, TraceKits, TraceNeed, TracePacks, TraceUse
 from opsreport.programme import Programme
 from opsreport.shown import amount_words, equals_words, share_words
 from opsreport.tables.naming import counted
@@ -46,7 +46,7 @@ def _rows(trace: Trace, currency: Currency) -> Iterable[Row]:
     unit = trace.unit
     yield Row((trace.food, None, sum_words(trace), ""), "heading")
     for need in trace.needs:
-        yield Row((need.kit, need.needed, need_words(need, unit), cells_of(need)))
+        yield Row((takers_words(need), need.needed, need_words(need, unit), cells_of(need)))
     for use in trace.uses:
         yield Row((f"{SOURCES[use.source]}, for {use.session}", -use.amount, use_words(use), use.cell))
     for packs in trace.packs:
@@ -75,9 +75,32 @@ def sum_words(trace: Trace) -> str:
     return f"{' '.join(parts)} {equals_words(to_buy(trace), trace.unit)} to buy"
 
 
+def takers_words(need: TraceNeed) -> str:
+    """`w2-A, C`; of several sessions only their codes."""
+    return need.takers[0].kit if len(need.takers) == 1 else ", ".join(kits.session for kits in need.takers)
+
+
 def need_words(need: TraceNeed, unit: str) -> str:
-    """`14 kits × 453.6 g + 3% loss: Golden Lentil Soup, 2 cups ÷ 89%`."""
-    times = counted(need.kits, "kit") if need.kit != need.session else "once a session"
+    """`14 kits × 453.6 g + 3% packing loss: Golden Lentil Soup, 2 cups ÷ 89%`, then what each of several takers needs
+    of it: `. w2-A, C 8 kits = 3,737.7 g; w3-A 6 kits = 2,803.2 g`."""
+    words = f"{times_words(need, need.takers, unit)}: {'; '.join(part_words(part, unit) for part in need.parts)}"
+    if len(need.takers) == 1:
+        return words
+    return f"{words}. {'; '.join(_taken_words(kits, unit) for kits in need.takers)}"
+
+
+def _taken_words(kits: TraceKits, unit: str) -> str:
+    count = "" if kits.once else f" {counted(kits.kits, 'kit')}"
+    return f"{kits.kit}{count} {equals_words(kits.needed, unit)}"
+
+
+def times_words(need: TraceNeed, takers: Sequence[TraceKits], unit: str) -> str:
+    """`14 kits × 453.6 g + 3% packing loss`: what so many of a need's takers take together."""
+    count = sum(kits.kits for kits in takers)
+    if not takers[0].once:
+        times = counted(count, "kit")
+    else:
+        times = "once a session" if count == 1 else f"once in {count} sessions"
     words = f"{times} × {amount_words(need.per_kit, unit, 1)}"
     if need.loss:
         words += f" + {share_words(need.loss)} packing loss"
@@ -85,7 +108,7 @@ def need_words(need: TraceNeed, unit: str) -> str:
         words += ", in whole pieces"
     if need.instead_of:
         words += f", instead of {', '.join(need.instead_of)}"
-    return f"{words}: {'; '.join(part_words(part, unit) for part in need.parts)}"
+    return words
 
 
 def part_words(part: LinePart, unit: str) -> str:

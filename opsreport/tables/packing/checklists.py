@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from fractions import Fraction
+from itertools import groupby
 from typing import Final
 
 from opsreport.measures.kitchen import kitchen_words
@@ -24,10 +25,7 @@ _COLUMNS: Final = (
 _OVERVIEW: Final = (
     Column("Kit", "code", 10),
     Column("Kits", "count", 6),
-    Column("For", width=20),
-    Column("Where", width=16),
-    Column("Session on", "date", 16),
-    Column("What is in it", width=34),
+    Column("What is in it", width=64),
     Column("All closed", "boxes", 8),
 )
 
@@ -39,11 +37,15 @@ def checklists(day: PackingDay) -> Document:
 
 
 def _overview(day: PackingDay) -> Table:
+    """The day's kits under their sessions."""
     rows = []
-    for kits in day.kits:
-        held = difference_words(kits) if kits.exchanges else f"the standard kit {batches_mark(kits)}".strip()
-        where = (kits.group_words, kits.place, kits.session.day)
-        rows.append(Row((kits.code, kits.count, *where, held, 1), "warning" if kits.exchanges else ""))
+    for _, its in groupby(day.kits, key=lambda kits: kits.session.session):
+        of_session = list(its)
+        rows.append(Row((session_words(of_session[0]), *[None] * (len(_OVERVIEW) - 1)), "heading"))
+        for kits in of_session:
+            mark = batches_mark(kits)
+            held = f"{mark} {difference_words(kits)}" if kits.exchanges else f"the standard kit {mark}"
+            rows.append(Row((kits.code, kits.count, held.strip(), 1), "warning" if kits.exchanges else ""))
     return Table("Kits", "Kits of the day", _OVERVIEW, tuple(rows), one_page=8)
 
 
@@ -129,9 +131,10 @@ def making_words(kits: Kits) -> str:
     return ", ".join(recipe if number == 1 else f"{recipe} × {number}" for recipe, number in times)
 
 
-def _intro(kits: Kits) -> Iterable[str]:
+def session_words(kits: Kits) -> str:
+    """`Session ER8, Tue 2 Mar 2027 · Elder Row families · picked up at School hall`."""
     where = kits.place
-    yield " · ".join(
+    return " · ".join(
         part
         for part in (
             f"Session {kits.session.session}, {day_words(kits.session.day)}",
@@ -140,6 +143,10 @@ def _intro(kits: Kits) -> Iterable[str]:
         )
         if part
     )
+
+
+def _intro(kits: Kits) -> Iterable[str]:
+    yield session_words(kits)
     yield f"Makes {making_words(kits)}"
     yield difference_words(kits)
     if kits.cold:

@@ -2,7 +2,7 @@
 
 import dataclasses
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -44,7 +44,7 @@ class Exchange:
 
 @dataclass(frozen=True)
 class Kits:
-    """The kits of one session that are all alike, with what the programme knows of them; looked up once."""
+    """The kits of one session that are all alike, with what the programme knows of them."""
 
     programme: Programme
     session: PlannedSession
@@ -102,11 +102,11 @@ class Kits:
         lines = (line for line in self.variant.lines if line.portioned)
         return frozenset(line.food for line in lines if is_chilled_once_opened(foods[line.food]))
 
-    @cached_property
+    @property
     def frozen(self) -> bool:
         return any(food.place_kept == "freeze" for food in self.foods)
 
-    @property
+    @cached_property
     def exchanges(self) -> list[Exchange]:
         """What differs from the standard kit, in the order of the recipes."""
         made = {swap.food: swap for swap in self.variant.swaps}
@@ -122,7 +122,11 @@ class Kits:
         return found or next((line.food for line in shared), "")
 
     def line_of(self, food: str) -> KitLine | None:
-        return next((line for line in self.variant.lines if line.food == food), None)
+        return self._lines.get(food)
+
+    @cached_property
+    def _lines(self) -> Mapping[str, KitLine]:
+        return {line.food: line for line in self.variant.lines}
 
 
 @dataclass(frozen=True)
@@ -135,19 +139,17 @@ class PackingDay:
     sessions: tuple[PlannedSession, ...]
 
     @cached_property
-    def kits(self) -> tuple[Kits, ...]:
+    def kits(self) -> list[Kits]:
         """Every sort of kit packed this day, by session and letter."""
-        return tuple(kits for session in self.sessions for kits in self.kits_of(session))
+        return [kits for session in self.sessions for kits in self.kits_of(session)]
 
-    def kits_of(self, session: PlannedSession) -> tuple[Kits, ...]:
+    def kits_of(self, session: PlannedSession) -> list[Kits]:
         return self._kits_by_session[session.session]
 
     @cached_property
-    def _kits_by_session(self) -> dict[str, tuple[Kits, ...]]:
+    def _kits_by_session(self) -> dict[str, list[Kits]]:
         return {
-            session.session: tuple(
-                Kits(self.programme, session, variant) for variant in session.variants if variant.kits
-            )
+            session.session: [Kits(self.programme, session, variant) for variant in session.variants if variant.kits]
             for session in self.sessions
         }
 
@@ -248,11 +250,11 @@ def varies_by_brand(food: Food) -> bool:
 
 def allergen_words(foods: Sequence[Food]) -> str:
     """The allergens of these foods in the order of the law, then the rest: `milk, tree nuts (walnut)`."""
-    named = []
-    for allergen in dict.fromkeys((*ALLERGENS, *(name for food in foods for name in food.contains))):
-        holders = [food for food in foods if allergen in food.contains]
-        if holders:
-            named.append(law_name(allergen, holders))
+    holders: dict[str, list[Food]] = {allergen: [] for allergen in ALLERGENS}
+    for food in foods:
+        for allergen in dict.fromkeys(food.contains):
+            holders.setdefault(allergen, []).append(food)
+    named = [law_name(allergen, held) for allergen, held in holders.items() if held]
     unknown = [food.name for food in foods if not food.allergens_known]
     if unknown:
         named.append(f"not known for {', '.join(unknown)}")

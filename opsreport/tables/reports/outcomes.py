@@ -16,8 +16,9 @@ HIDDEN: Final = "hidden"
 _NONE: Final = "–"
 _TESTS: Final = {"wilcoxon": "Wilcoxon", "mcnemar": "McNemar"}
 _QUESTION: Final = Column("Question", width=34)
-_ANSWERS: Final = (Column("Pairs", "count", 7), Column("Unmatched", "count", 10))
+_ANSWERS: Final = (Column("Pairs", "count", 5), Column("Unmatched", "count", 8))
 _TESTED: Final = (
+    _QUESTION,
     Column("p", "number", 8),
     Column("p, Holm", "number", 8),
     Column("Test", width=10),
@@ -28,28 +29,26 @@ _TESTED: Final = (
 )
 _MEASURED: Final = (
     _QUESTION,
-    Column("Better", width=8),
+    Column("Better", width=6),
     *_ANSWERS,
-    Column("Before", "number", 8),
-    Column("After", "number", 8),
-    Column("Change", "number", 8),
-    Column("95% interval from", "number", 10),
-    Column("95% interval to", "number", 10),
-    Column("Standardised change", "number", 12),
-    *_TESTED,
+    Column("Before", "number", 6),
+    Column("After", "number", 6),
+    Column("Change", "number", 6),
+    Column("95% interval from", "number", 7),
+    Column("95% interval to", "number", 7),
+    Column("Standardised change", "number", 9),
 )
 _SHARES: Final = (
     _QUESTION,
-    Column("Better", width=8),
+    Column("Better", width=6),
     *_ANSWERS,
-    Column("Yes before", "percent", 8),
-    Column("Before, 95% interval from", "percent", 10),
-    Column("Before, 95% interval to", "percent", 10),
-    Column("Yes after", "percent", 8),
-    Column("After, 95% interval from", "percent", 10),
-    Column("After, 95% interval to", "percent", 10),
-    Column("Change in points", "number", 9),
-    *_TESTED,
+    Column("Yes before", "percent", 6),
+    Column("Before, 95% interval from", "percent", 7),
+    Column("Before, 95% interval to", "percent", 7),
+    Column("Yes after", "percent", 6),
+    Column("After, 95% interval from", "percent", 7),
+    Column("After, 95% interval to", "percent", 7),
+    Column("Change in points", "number", 6),
 )
 
 
@@ -99,12 +98,14 @@ def outcome_parts(
 
 
 def outcome_figures(outcomes: Sequence[Outcome], *, hiding: bool = False) -> list[Table]:
-    """The figures: scales and numbers, then yes-no questions."""
+    """The figures: scales and numbers, then yes-no questions; of each the change, then its tests, so that both can be
+    read on paper."""
     found = []
     measured = [outcome for outcome in outcomes if outcome.kind != "yes-no"]
     shares = [outcome for outcome in outcomes if outcome.kind == "yes-no"]
     if measured:
         rows = _themed(measured, lambda o: _measured_cells(o, hiding))
+        tests = _themed(measured, lambda o: _test_cells(o, hiding))
         chart = Chart("bar", "Means before and after", "Question", ("Before", "After"), "mean answer")
         found.append(
             Table(
@@ -112,13 +113,21 @@ def outcome_figures(outcomes: Sequence[Outcome], *, hiding: bool = False) -> lis
                 chart=chart,
             )
         )  # fmt: skip
+        found.append(_tests("Scales and numbers", tests))
     if shares:
         rows = _themed(shares, lambda o: _share_cells(o, hiding))
+        tests = _themed(shares, lambda o: _test_cells(o, hiding))
         chart = Chart("bar", "Shares of yes", "Question", ("Yes before", "Yes after"), "share of yes")
         found.append(
             Table("Yes and no", "Figures: yes-no questions", _SHARES, rows, notes=_sign_notes(rows), chart=chart)
         )
+        found.append(_tests("Yes and no", tests))
     return found
+
+
+def _tests(sheet: str, rows: tuple[Row, ...]) -> Table:
+    """Who improved, and what the tests say. sheet: of the changes."""
+    return Table(f"{sheet}, tests", f"{sheet}: who improved, and the tests", _TESTED, rows, notes=_sign_notes(rows))
 
 
 def _by_theme(outcomes: Sequence[Outcome]) -> list[Table]:
@@ -214,7 +223,6 @@ def _measured_cells(outcome: Outcome, hiding: bool) -> tuple[Value, ...]:
     return (
         *_answer_cells(outcome, hiding),
         *_or_sign(figures, _sign_of_none(outcome, hiding)),
-        *_test_cells(outcome, hiding),
     )
 
 
@@ -225,7 +233,6 @@ def _share_cells(outcome: Outcome, hiding: bool) -> tuple[Value, ...]:
     return (
         *_answer_cells(outcome, hiding),
         *_or_sign((*before, *after, points), HIDDEN if hiding else _NONE),
-        *_test_cells(outcome, hiding),
     )
 
 
@@ -241,6 +248,7 @@ def _answer_cells(outcome: Outcome, hiding: bool) -> tuple[Value, ...]:
 
 def _test_cells(outcome: Outcome, hiding: bool) -> tuple[Value, ...]:
     return (
+        outcome.text or outcome.question,
         *_or_sign((outcome.p, outcome.p_holm), _sign_of_none(outcome, hiding)),
         _TESTS.get(outcome.test, outcome.test) or _NONE,
         *(_count(number, hiding) for number in (outcome.improved, outcome.same, outcome.worse)),

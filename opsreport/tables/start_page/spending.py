@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from opsreport.money import Money
+from opsreport.money import Currency, Money
 from opsreport.plan.model import FoodPlan, Plan
 from opsreport.programme import Programme
 from opsreport.rules import Family
@@ -34,10 +34,16 @@ def money_tables(programme: Programme, plan: Plan, known: frozenset[Family]) -> 
     ]
 
 
+def orders_words(food: FoodPlan, currency: Currency) -> str:
+    """What the orders cost in all: `$2,090.99, of it $4.93 tax`."""
+    tax = Money(sum(order.tax for order in food.orders))
+    return f"{currency.shown(food.budget.planned)}, {f'of it {currency.shown(tax)} tax' if tax else 'no tax on it'}"
+
+
 def money_words(programme: Programme, food: FoodPlan) -> str:
-    """`$2,090.99 for these orders; $875.94 left of $7,500.00`."""
+    """`$2,090.99, of it $4.93 tax, for these orders; $875.94 left of $7,500.00`."""
     budget, shown = food.budget, programme.currency.shown
-    planned = f"{shown(budget.planned)} for these orders"
+    planned = f"{orders_words(food, programme.currency)}, for these orders"
     if budget.cap is None or budget.left is None:
         return planned
     over = Money(-budget.left)
@@ -56,9 +62,9 @@ def _how_good(programme: Programme, food: FoodPlan) -> list[str]:
         said.append(f"Buying each session on its own would cost {saved} more (before tax).")
     if buying.cost > buying.lower_bound:
         away = shown(Money(buying.cost - buying.lower_bound))
-        said.append(f"No plan with food as fresh can be more than {away} cheaper (before tax).")
+        said.append(f"No plan can be more than {away} cheaper (before tax).")
     else:
-        said.append("No plan with food as fresh can be cheaper.")
+        said.append("No plan can be cheaper.")
     return said
 
 

@@ -1,9 +1,12 @@
 """A food asked again at other prices, beside the plain search that forgets everything in between."""
 
+import itertools
 import random
 
+import numpy as np
 import pytest
 from plan.drawn_terms import drawn
+from scipy.optimize import Bounds, LinearConstraint, milp
 
 from opsreport.plan.buying.asking import AskedFood
 from opsreport.plan.buying.market import Market
@@ -56,6 +59,71 @@ def test_the_same_cost_as_a_search_that_remembers_nothing(seed: int) -> None:
             assert (found.cost, found.bound) == (plain.cost, plain.cost)
             setups = {mine[place].delivery: mine[place].setup for place, _ in found.packs}
             assert found.cost == sum(mine[place].price * count for place, count in found.packs) + sum(setups.values())
+
+
+def plainly(demands: list[Demand], choices: list[Choice], keeps_open: int) -> int | None:
+    """The least cost as an integer programme that opens each pack on whichever day it likes: packs by choice, those of
+    them opened on each day, amounts from these to each demand, and whether anything comes with a delivery."""
+    variables = itertools.count()
+    buy = [next(variables) for _ in choices]
+    some = [next(variables) for _ in choices]
+    used = {delivery: next(variables) for delivery in {choice.delivery: None for choice in choices}}
+    rows: list[tuple[dict[int, float], float]] = []
+    served: list[dict[int, float]] = [{} for _ in demands]
+    opened_packs: list[int] = []
+    for number, choice in enumerate(choices):
+        opened = []
+        for start in range(choice.demand, len(demands)):
+            first = next(variables)
+            opened.append(first)
+            row = {first: float(choice.size)}
+            for k in range(start, len(demands)):
+                limit = choice.through if k == start else min(choice.through, demands[start].day + keeps_open - 1)
+                if demands[k].use_by <= limit:
+                    amount = next(variables)
+                    served[k][amount] = 1.0
+                    row[amount] = -1.0
+            rows.append((row, 0.0))
+        opened_packs += opened
+        rows.append(({buy[number]: float(choice.step), some[number]: float(choice.least - choice.step)}
+                     | dict.fromkeys(opened, -1.0), 0.0))  # fmt: skip
+        rows.append(({buy[number]: -1.0, some[number]: 100.0}, 0.0))
+        rows.append(({buy[number]: 1.0, some[number]: -1.0}, 0.0))
+        rows.append(({some[number]: -1.0, used[choice.delivery]: 1.0}, 0.0))
+    rows += [(row, float(demand.amount)) for row, demand in zip(served, demands, strict=True)]
+    width = next(variables)
+    cost, whole = np.zeros(width), np.zeros(width)
+    for number, choice in enumerate(choices):
+        cost[buy[number]], cost[some[number]] = choice.price * choice.step, choice.price * (choice.least - choice.step)
+        cost[used[choice.delivery]] = choice.setup
+    whole[[*buy, *some, *used.values(), *opened_packs]] = 1
+    most = np.full(width, np.inf)
+    most[[*some, *used.values()]] = 1
+    matrix = np.zeros((len(rows), width))
+    for place, (row, _) in enumerate(rows):
+        for column, value in row.items():
+            matrix[place, column] = value
+    found = milp(
+        cost, constraints=LinearConstraint(matrix, [least for _, least in rows], np.inf), integrality=whole,
+        bounds=Bounds(0, most), options={"mip_rel_gap": 0},
+    )  # fmt: skip
+    return None if found.x is None else round(float(found.fun))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_in_any_order_of_use_nothing_is_cheaper_than_a_plain_programme(seed: int) -> None:
+    """Never dearer than with the soonest expiring first, and exactly what the programme finds."""
+    r = random.Random(seed)
+    keeps_open = r.choice([3, 8, 10])
+    demands, choices = random_food(r, keeps_open)
+    choices = repriced(r, choices)
+    numbers = range(len(choices))
+    found = AskedFood(demands, choices, keeps_open, any_order=True).cheapest(numbers, choices, 50_000)
+    in_order = AskedFood(demands, choices, keeps_open).cheapest(numbers, choices, 50_000)
+    assert (found and found.cost) == plainly(demands, choices, keeps_open)
+    if found is not None and in_order is not None:
+        assert found.settled
+        assert found.cost == found.bound <= in_order.cost
 
 
 def test_what_was_asked_before_changes_nothing() -> None:

@@ -9,7 +9,7 @@ from opsreport.joining import build_programme
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.netting import net
 from opsreport.plan.buying.orders import buy
-from opsreport.plan.buying.pooling import Joined, Place, join, part_of, split_by_place
+from opsreport.plan.buying.pooling import Joined, Place, join, parts_of, split_by_place
 from opsreport.plan.food_plan import plan_kits
 from opsreport.plan.model import FoodPlan
 
@@ -47,7 +47,7 @@ def test_one_pack_for_three_places_is_shared_to_the_cent() -> None:
     assert [(line.place, line.packs, line.opened, line.used) for line in lines] == [
         (name, 0, Fraction(300), Fraction(300)) for name in ("a", "b", "c")
     ]
-    parts = [part_of(each, joined.names, whole) for each in places]
+    parts = parts_of(places, joined.names, whole)
     assert [part.purchases[0].cost for part in parts] == [334, 333, 333]
     assert [part.purchases[0].used for part in parts] == [(("s1", Fraction(300)),)] * 3
     assert [part.costs.sessions for part in parts] == [{"s1": 334}, {"s1": 333}, {"s1": 333}]

@@ -23,10 +23,9 @@ def test_kits_times_amount_through_stock_and_orders_to_packs() -> None:
             "o1 | shop | bean mix | 1 | 100 | g | @2027-01-08",
         }
     )
-    assert [(need.kit, need.kits, need.per_kit, need.needed) for need in found.needs] == [
-        ("w2-A", 2, 100, 200),
-        ("w3-A", 2, 100, 200),
-    ]
+    (need,) = found.needs
+    assert need.per_kit == 100
+    assert [(kits.kit, kits.kits, kits.needed) for kits in need.takers] == [("w2-A", 2, 200), ("w3-A", 2, 200)]
     assert found.needed == 400
     assert [(use.source, use.lot, use.cell, use.session, use.amount) for use in found.uses] == [
         ("stock", "L1", "Stock!A2", "w2", 90),
@@ -81,7 +80,7 @@ def test_whole_pieces_are_rounded_up_in_the_kit_and_get_no_loss() -> None:
     )
     need = found.needs[0]
     assert (need.whole, need.parts[0].base, need.per_kit, need.loss) == (True, F(3, 2), 2, 0)
-    assert need.needed == 4
+    assert [kits.needed for kits in need.takers] == [4, 4]
     assert dict(found.to_shop) == {"w2": 4, "w3": 4}
 
 
@@ -94,10 +93,9 @@ def test_what_a_swap_brings_says_what_it_stands_for() -> None:
         },
         "pea mix",
     )
-    assert [(need.kit, need.kits, need.per_kit, need.instead_of) for need in found.needs] == [
-        ("w2-B", 1, 50, ("bean mix",)),
-        ("w3-B", 1, 50, ("bean mix",)),
-    ]
+    (need,) = found.needs
+    assert (need.per_kit, need.instead_of) == (50, ("bean mix",))
+    assert [(kits.kit, kits.kits) for kits in need.takers] == [("w2-B", 1), ("w3-B", 1)]
 
 
 def test_every_trace_of_a_shortage_adds_up() -> None:

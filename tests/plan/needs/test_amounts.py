@@ -450,3 +450,15 @@ def test_a_blend_without_a_weight_has_no_portion_in_grams() -> None:
 )
 def test_letters_of_variants(number: int, letters: str) -> None:
     assert letter_of(number) == letters
+
+
+def test_a_dish_gives_kits_of_many_sessions_one_line_and_another_dish_its_own() -> None:
+    """Both recipes hold the same; a line's parts say which of them it came from, and in which cell it stands."""
+    recipes = "r | 4 | carrot | 500 | g\nother | 4 | carrot | 500 | g"
+    sessions = "\n".join([SESSION, "s2 | g1 | @2027-01-21 | r", "s3 | g1 | @2027-01-28 | other",
+                          "s4 | g1 | @2027-02-04 | r x2"])  # fmt: skip
+    food = planned(recipes, Sessions=sessions)
+    first, again, other, twice = (each.variants[0].lines[0] for each in food.sessions)
+    assert first is again
+    assert [part.recipe for line in (first, other) for part in line.parts] == ["r", "other"]
+    assert (other.base, twice.base) == (first.base, 2 * first.base)

@@ -1,5 +1,8 @@
 """Marks in columns: small cases by hand; people.py's tests hold the counts against a plain count."""
 
+import dataclasses
+import pickle
+
 import numpy as np
 import pytest
 from plan.people_support import group, mark, member, programme, session
@@ -34,6 +37,16 @@ def test_the_roll() -> None:
     # in B nobody wrote p's household, but A has it: one home
     homes = {roll.homes[at] for at in presents.home.tolist()}
     assert homes == {"H", "stranger"}
+
+
+def test_it_is_kept_with_its_programme_and_not_handed_on() -> None:
+    """A changed programme, or one sent to a helper, has a ledger of its own."""
+    book = programme([group("A")], [member("p", "A")], HELD, [mark("b", "p", "P")])
+    kept = keep_ledger(book)
+    assert keep_ledger(book) is kept
+    assert pickle.loads(pickle.dumps(book)).kept == {}
+    other = dataclasses.replace(book, attendance=())
+    assert len(kept.presents.person) == 1 + len(keep_ledger(other).presents.person)
 
 
 def test_nothing_at_all() -> None:
