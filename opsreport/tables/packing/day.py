@@ -158,12 +158,12 @@ class PackingDay:
         """Foods of the shelf that must be kept cold once they are portioned out of their packs."""
         return frozenset(name for kits in self.kits for name in kits.opened)
 
-    @property
+    @cached_property
     def up_to_here(self) -> frozenset[str]:
         """Ids of the sessions packed on this day or before it."""
         return frozenset(session.session for session in self.food.sessions if session.packing_day <= self.day)
 
-    @property
+    @cached_property
     def session_ids(self) -> frozenset[str]:
         return frozenset(session.session for session in self.sessions)
 
