@@ -381,7 +381,7 @@ def _without_repeats(spec: SheetSpec, reader: Reader, records: Iterable[Any]) ->
         yield from _repeated_rows(spec, reader, records)
         return
     unique = next((column for column in spec.columns if column.unique), None)
-    seen: dict[tuple[object, ...], Place] = {}
+    seen: dict[tuple[object, ...], Any] = {}
     heading = spec.key[0] if len(names) == 1 or spec.shape == "rows" else spec.columns[-1].heading
     if spec.shape == "attendance":
         heading = "Mark"
@@ -395,11 +395,11 @@ def _without_repeats(spec: SheetSpec, reader: Reader, records: Iterable[Any]) ->
                     folded[value] = fold(value)
                 value = folded[value]
             key.append(value)
-        place = record.place.at(heading)
-        first = seen.setdefault(tuple(key), place)
-        if first is place:
+        before = seen.setdefault(tuple(key), record)
+        if before is record:
             yield record
             continue
+        place, first = record.place.at(heading), before.place.at(heading)
         typed = ", ".join(_key_words(getattr(record, name)) for name in names)
         if unique is not None and len(names) == 1:
             reader.say(place.row, place.column, "id-twice", typed, heading=unique.heading, first=first.cell)
