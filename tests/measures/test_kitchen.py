@@ -50,6 +50,8 @@ def test_parts_of_a_cup_as_the_table_of_equivalents_has_them(cups: str, written:
         ("1/3", "tsp", "1/3 tsp"), ("2", "tbsp", "2 tbsp"), ("1", "dash", "1 dash"), ("12", "pinch", "3/4 tsp"),
         ("1/16", "tsp", "1 pinch"), ("3/16", "tsp", "1/8 tsp + 1 pinch"), ("3/32", "tsp", "1 pinch + 1 smidgen"),
         ("0", "tsp", "0 tsp"), ("1/100", "tsp", "less than 1 smidgen"), ("12", "cup", "12 cups"),
+        ("2", "dash", "1/4 tsp"), ("3/2", "dash", "1/8 tsp + 1 pinch"), ("1/2", "dash", "1/2 dash"),
+        ("2", "pinch", "1/8 tsp"), ("2", "smidgen", "1 pinch"), ("1", "smidgen", "1 smidgen"),
     ],
 )  # fmt: skip
 def test_cups_and_spoons(amount: str, unit: str, written: str) -> None:
@@ -64,6 +66,9 @@ def test_cups_and_spoons(amount: str, unit: str, written: str) -> None:
         ("0.667", "cup", "≈ 2/3 cup (less than 0.1% under)"), ("100/3", "g", "≈ 33 g (1% under)"),
         ("500/3", "g", "≈ 167 g (0.2% over)"), ("4000/3", "g", "≈ 1.333 kg (less than 0.1% under)"),
         ("1.3", "lb", "≈ 1 lb 4 3/4 oz (0.2% under)"), ("5/7", "each", "≈ 3/4 (5% over)"),
+        ("0.3", "lb", "≈ 4 3/4 oz (1% under)"), ("33.3", "oz", "≈ 2 lb 1 1/4 oz (0.2% under)"),
+        ("31.9", "oz", "≈ 2 lb (0.3% over)"), ("9.963", "g", "≈ 10 g (0.4% over)"),
+        ("10.06", "g", "≈ 10 g (0.6% under)"),
     ],
 )  # fmt: skip
 def test_what_is_not_exact_says_by_how_much(amount: str, unit: str, written: str) -> None:
@@ -95,6 +100,39 @@ def test_an_australian_tablespoon_is_four_teaspoons(amount: str, unit: str, writ
     assert words(amount, unit, "Australian") == written
 
 
+@pytest.mark.parametrize(
+    ("teaspoons", "written"),
+    [
+        ("28", "≈ 1/2 cup + 1 1/2 tbsp (1.8% over)"), ("31", "≈ 1/2 cup + 2 1/2 tbsp (1.6% over)"),
+        ("19", "1/3 cup + 1 tbsp"), ("27", "1/2 cup + 1 tbsp"),
+    ],
+)  # fmt: skip
+def test_spoons_beside_a_cup_are_less_than_a_quarter_of_it(teaspoons: str, written: str) -> None:
+    """1/3 cup and 4 or 5 tbsp would be exact, but 4 tbsp are 1/4 cup: 28.5 / 28 is 1.8% over, 31.5 / 31 1.6%."""
+    assert words(teaspoons, "tsp") == written
+
+
+@pytest.mark.parametrize(
+    ("teaspoons", "written"),
+    [
+        ("7/16", "3/8 tsp + 1 pinch"), ("9/16", "≈ 1/2 tsp (11.1% under)"), ("1/2", "1/2 tsp"),
+        ("15/16", "≈ 1 tsp (6.7% over)"),
+    ],
+)  # fmt: skip
+def test_a_pinch_stands_beside_less_than_half_a_teaspoon_only(teaspoons: str, written: str) -> None:
+    """A pinch is 1/16 tsp: 1 of 9 sixteenths is 11.1%, 1 of 15 is 6.7%."""
+    assert words(teaspoons, "tsp") == written
+
+
+@pytest.mark.parametrize(("grams", "said"), [
+    ("2", "2 g (≈ 0.1 oz)"), ("1.4", "≈ 1 g"), ("28", "28 g (≈ 1 oz)"), ("450", "450 g (≈ 15.9 oz)"),
+    ("455", "455 g (≈ 1 lb)"), ("480", "480 g (≈ 1 lb 1 oz)"), ("907", "≈ 905 g (≈ 2 lb)"),
+])  # fmt: skip
+def test_pounds_beside_grams(grams: str, said: str) -> None:
+    """453.59237 g a pound, 28.349523125 g an ounce: 480 g are 16.93 oz, 450 g 15.87 oz, 1.4 g 0.049 oz."""
+    assert scale_words(F(grams), "US") == said
+
+
 def test_without_measures_the_unit_stays() -> None:
     assert words("24", "tsp", None) == "24 tsp"
     assert words("1/16", "cup", None) == "less than 1/8 cup"
@@ -109,7 +147,7 @@ def test_words_are_exact_or_as_far_off_as_they_say(amount: Fraction, unit: str, 
     if text.startswith("less than"):
         assert exact < value(text.removeprefix("less than "), measures)
         return
-    assert "0.667" not in text
+    assert "0.667" not in text or unit in ("kg", "L")
     if not text.startswith("≈"):
         assert value(text, measures) == exact
         return

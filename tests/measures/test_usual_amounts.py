@@ -1,5 +1,6 @@
 """The short cut for usual amounts against the long way that it saves."""
 
+import unicodedata
 from fractions import Fraction
 
 import pytest
@@ -58,6 +59,14 @@ def test_what_the_short_cut_reads_the_long_way_reads_alike(cell: str, decimal_co
 )  # fmt: skip
 def test_usual_amounts_take_the_short_cut(cell: str, value: str, unit: str | None) -> None:
     assert usual_amount(cell, decimal_comma=False) == (Fraction(value), unit)
+
+
+@pytest.mark.parametrize("sign", _VULGAR)
+def test_one_sign_fractions_are_what_unicode_says(sign: str) -> None:
+    """Source: the numeric values of the Unicode Character Database, as Python has them."""
+    value = Fraction(unicodedata.numeric(sign)).limit_denominator(10)
+    assert usual_amount(f"{sign} cup", decimal_comma=False) == (value, "cup")
+    assert usual_amount(f"2{sign}", decimal_comma=False) == (2 + value, None)
 
 
 @pytest.mark.parametrize("cell", ["1.200", "0.5 cup", "12.5 g"])

@@ -1,28 +1,67 @@
 """How many small faults in the calculation the tests notice: a sample of mutants, drawn from a seed.
 
-    python tests/mutation/mutants.py [HOW_MANY] [SEED] [PART_OF_A_PATH]
+    python tests/mutation/mutants.py --many 300 --seed 1 --survivors survivors.tsv
 
-One operator, comparison, number, condition or return value of a module of opsreport/plan is changed in a copy of the
-checkout; then the module's own test file runs, and, where that notices nothing, its folder's tests and those of whole
-plans. A mutant is killed when a test fails or takes more than the time limit. Survivors are listed with line, old and
-new text: either a test is missing, or the change makes no difference and a reader can say why.
+An operator, comparison, whole number, condition or sign of a calculation module (opsreport/plan, opsreport/measures)
+is changed in a copy of the checkout. The module's own test file runs first, then its folder's tests, then whole plans
+and their documents (`BEYOND`), then slower tests (`FAR`). A mutant is killed when a test fails or hangs. With
+`--nearest 1` only the first of these run, so the rate is a lower bound, found soon; `--again survivors.tsv` then tries
+the mutants listed there with all of them.
+
+Each survivor is a line of the file asked for, as soon as it is found: either a test is missing, or the change makes no
+difference and a reader can say why. Mutants are tried in the order drawn, so whatever is done when the run is stopped
+(Ctrl-C) is a random sample as well.
 """
 
+import argparse
 import ast
+import importlib
+import multiprocessing
 import os
 import random
+import resource
 import shutil
-import subprocess
+import signal
 import sys
 import tempfile
 from collections.abc import Iterator
+from importlib.util import cache_from_source
+from itertools import islice
 from pathlib import Path
+from typing import NamedTuple
 
 TOP = Path(__file__).resolve().parents[2]
-CALCULATION = "opsreport/plan"
-WHOLE_PLANS = ("tests/plan/test_food_plan.py", "tests/plan/test_people_plan.py", "tests/reference")
-LONGEST = 600
-"""Seconds after which a mutant counts as noticed: it hangs."""
+CALCULATION = ("opsreport/measures", "opsreport/plan")
+DOCUMENTS = ("tests/tables", "tests/test_demo_workbook.py")
+FOOD = ("tests/plan/test_food_plan.py",)
+BEYOND = {
+    "opsreport/measures": ("tests/test_kinds.py", *FOOD, *DOCUMENTS),
+    "opsreport/plan/people_model.py": ("tests/plan/people", "tests/plan/test_people_plan.py", *DOCUMENTS),
+    "opsreport/plan/people": ("tests/plan/test_people_plan.py", *DOCUMENTS),
+    "opsreport/plan/model.py": ("tests/plan/needs", "tests/plan/packing", "tests/plan/explaining", *FOOD, *DOCUMENTS),
+    "opsreport/plan": (*FOOD, *DOCUMENTS),
+}
+"""Whole plans and their documents, by the start of the module's path; the first that fits counts."""
+FAR_FOOD = (
+    "tests/plan/test_any_food_plan.py", "tests/test_findings.py", "tests/test_pieces.py", "tests/test_containers.py",
+    "tests/test_safe_kits.py", "tests/test_earlier.py", "tests/test_recount.py", "tests/test_pool.py",
+    "tests/reference/test_demo_against_reference.py",
+)  # fmt: skip
+FAR = {
+    "opsreport/measures": ("tests/test_foods.py", "tests/reading", *FAR_FOOD),
+    "opsreport/plan/people": ("tests/test_many.py", "tests/test_small_counts_attack.py"),
+    "opsreport/plan/buying": (*FAR_FOOD, "tests/reference/test_against_plain_programme.py"),
+    "opsreport/plan": FAR_FOOD,
+}
+"""Slower tests that tell of the same modules, likewise."""
+HEAVY = (
+    "pytest", "hypothesis", "numpy", "scipy.optimize", "scipy.stats", "pandas", "highspy", "openpyxl", "xlsxwriter",
+    "icalendar", "jinja2", "pint", "python_calamine", "rapidfuzz", "rich.console",
+)  # fmt: skip
+"""What tests import, loaded once: every mutant is tried in a fork that has it already."""
+LONGEST = 60
+"""Seconds of the processor after which a mutant counts as noticed: it hangs; for more than its own tests the double."""
+GOAL = 0.85
 
 OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.FloorDiv, ast.FloorDiv: ast.Mult, ast.Div: ast.Mult,
@@ -57,13 +96,13 @@ def mutations(tree: ast.Module) -> Iterator[tuple[ast.expr, ast.expr]]:
 
 
 def _code(node: ast.AST) -> Iterator[ast.AST]:
-    """Every node that runs as part of the calculation."""
+    """Every node that runs as part of the calculation; where parts of a text stand, ast does not know."""
     yield node
     for name, value in ast.iter_fields(node):
         if name in ("annotation", "returns", "decorator_list", "type_comment"):
             continue
         for child in value if isinstance(value, list) else [value]:
-            if isinstance(child, ast.AST):
+            if isinstance(child, ast.AST) and not isinstance(child, ast.JoinedStr):
                 yield from _code(child)
 
 
@@ -77,59 +116,164 @@ def mutated(source: str, old: ast.expr, new: ast.expr) -> str:
     return (before + f"({ast.unparse(new)})".encode() + after).decode()
 
 
-def noticed(copy: Path, tests: list[str]) -> bool:
-    environment = {**os.environ, "PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1"}
-    asked = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
-    try:
-        done = subprocess.run(asked, cwd=copy, env=environment, capture_output=True, timeout=LONGEST, check=False)
-    except subprocess.TimeoutExpired:
-        return True
-    return done.returncode != 0
+class Mutant(NamedTuple):
+    module: Path
+    """Below the top of the checkout."""
+    number: int
+    """Its place among the module's mutations."""
 
 
-def tests_of(module: Path) -> Iterator[list[str]]:
-    """Test files that may notice, the nearest first."""
-    own = TOP / "tests" / module.relative_to("opsreport").with_name(f"test_{module.name}")
-    if own.is_file():
-        yield [str(own.relative_to(TOP))]
-    folder = own.parent.relative_to(TOP)
-    yield [*([str(folder)] if str(folder) != "tests/plan" else []), *WHOLE_PLANS]
-
-
-def main(many: int, seed: int, part: str) -> int:
-    """0 where at least 85 % of the mutants are noticed; 2 where the tests fail without any."""
-    every = [
-        (path, number)
-        for path in sorted((TOP / CALCULATION).rglob("*.py"))
-        if part in str(path.relative_to(TOP))
-        for number, _ in enumerate(mutations(ast.parse(path.read_text("utf-8"))))
+def every_mutant(part: str, without: tuple[str, ...]) -> list[Mutant]:
+    """All mutants of modules whose path contains `part` and none of `without`, by path and place."""
+    modules = sorted(path.relative_to(TOP) for folder in CALCULATION for path in (TOP / folder).rglob("*.py"))
+    return [
+        Mutant(module, number)
+        for module in modules
+        if part in str(module) and not any(left_out in str(module) for left_out in without)
+        for number, _ in enumerate(mutations(ast.parse((TOP / module).read_text("utf-8"))))
     ]
-    sample = sorted(random.Random(seed).sample(every, min(many, len(every))))
-    print(f"{len(every)} mutants in {CALCULATION}, {len(sample)} drawn with seed {seed}", flush=True)
-    killed = 0
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / "checkout"
+
+
+def listed(survivors: Path) -> list[Mutant]:
+    lines = survivors.read_text("utf-8").splitlines()
+    return [Mutant(Path(cells[0]), int(cells[1])) for cells in (line.split("\t") for line in lines)]
+
+
+def tests_of(module: Path) -> Iterator[tuple[str, ...]]:
+    """Test files that may notice, the nearest first."""
+    own = Path("tests") / module.relative_to("opsreport").with_name(f"test_{module.name}")
+    if (TOP / own).is_file():
+        yield (str(own),)
+    if str(own.parent) != "tests/plan":
+        yield (str(own.parent),)
+    for further in (BEYOND, FAR):
+        yield next(tests for start, tests in further.items() if str(module).startswith(start))
+
+
+class Trials:
+    """A copy of the checkout in which mutants are tried, one after the other, each in a process of its own."""
+
+    def __init__(self, copy: Path) -> None:
+        self.copy = copy
         ignored = shutil.ignore_patterns(".git", ".venv", "__pycache__", ".*_cache", ".hypothesis")
         shutil.copytree(TOP, copy, ignore=ignored)
-        if noticed(copy, ["tests/plan", *WHOLE_PLANS]):
-            print("the tests fail without any mutant: nothing can be told")
-            return 2
-        for at, (path, number) in enumerate(sample, 1):
-            module = path.relative_to(TOP)
-            source = path.read_text("utf-8")
-            old, new = list(mutations(ast.parse(source)))[number]
-            (copy / module).write_text(mutated(source, old, new), "utf-8")
-            found = any(noticed(copy, tests) for tests in tests_of(module))
-            (copy / module).write_text(source, "utf-8")
-            killed += found
-            if not found:
-                print(f"survived: {module}:{old.lineno}  {ast.unparse(old)}  ->  {ast.unparse(new)}", flush=True)
-            if at % 20 == 0:
-                print(f"  {at} tried, {killed} noticed", flush=True)
-    print(f"{killed} of {len(sample)} noticed, {100 * killed / len(sample):.0f} %")
-    return 0 if killed >= 0.85 * len(sample) else 1
+
+    def notices(self, mutant: Mutant, nearest: int) -> bool:
+        source = (TOP / mutant.module).read_text("utf-8")
+        (self.copy / mutant.module).write_text(mutated(source, *change_of(mutant)), "utf-8")
+        try:
+            return any(
+                self.fails(tests, LONGEST * min(further, 2))
+                for further, tests in enumerate(islice(tests_of(mutant.module), nearest), 1)
+            )
+        finally:
+            shutil.copy2(TOP / mutant.module, self.copy / mutant.module)
+            Path(cache_from_source(str(self.copy / mutant.module))).unlink(missing_ok=True)
+
+    def fails(self, tests: tuple[str, ...], seconds: int) -> bool:
+        """Whether a test fails, or all together take longer than these seconds of the processor."""
+        forked = multiprocessing.get_context("fork").Process(target=_run_tests, args=(self.copy, tests, seconds))
+        forked.start()
+        try:
+            forked.join(10 * seconds)
+            return forked.exitcode != 0
+        finally:
+            if forked.is_alive():
+                forked.kill()
+                forked.join()
+
+
+def _run_tests(copy: Path, tests: tuple[str, ...], seconds: int) -> None:
+    """In the fork: the tests of the copy, stopped at the first that fails; it never returns."""
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
+    silence = os.open(os.devnull, os.O_RDWR)
+    for stream in (0, 1, 2):
+        os.dup2(silence, stream)
+    os.chdir(copy)
+    os.environ["PYTHONPATH"] = str(copy)
+    theirs = (TOP, Path(__file__).resolve().parent)
+    sys.path[:] = [str(copy), *(path for path in sys.path if Path(path).resolve() not in theirs)]
+    asked = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-profile", "repeated", *tests]
+    os._exit(importlib.import_module("pytest").main(asked))
+
+
+def change_of(mutant: Mutant) -> tuple[ast.expr, ast.expr]:
+    tree = ast.parse((TOP / mutant.module).read_text("utf-8"))
+    return list(mutations(tree))[mutant.number]
+
+
+def wilson(killed: int, tried: int) -> tuple[float, float]:
+    """The 95 % interval of a share (Wilson 1927, as NIST's handbook 7.2.4.1 gives it)."""
+    z, share = 1.959964, killed / tried
+    middle = (share + z * z / (2 * tried)) / (1 + z * z / tried)
+    half = z / (1 + z * z / tried) * (share * (1 - share) / tried + z * z / (4 * tried * tried)) ** 0.5
+    return middle - half, middle + half
+
+
+def rate(killed: int, tried: int) -> str:
+    low, high = wilson(killed, tried)
+    return f"{killed} of {tried} killed, {killed / tried:.1%} (95 % interval {low:.1%} to {high:.1%})"
+
+
+def measure(sample: list[Mutant], nearest: int, survivors: Path) -> tuple[int, int]:
+    """(killed, tried) of the sample, or of as much of it as was done when the run was stopped.
+
+    Raises:
+        SystemExit: tests fail without any mutant, so nothing can be told.
+    """
+    for stopping in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(stopping, signal.default_int_handler)
+    circles = (tests for mutant in sample for tests in islice(tests_of(mutant.module), nearest))
+    every_test = dict.fromkeys(name for tests in circles for name in tests)
+    killed = tried = 0
+    with tempfile.TemporaryDirectory() as folder, survivors.open("w", encoding="utf-8") as lines:
+        trials = Trials(Path(folder) / "checkout")
+        try:
+            if trials.fails(tuple(every_test), 3600):
+                raise SystemExit("the tests fail without any mutant: nothing can be told")
+            for mutant in sample:
+                found = trials.notices(mutant, nearest)
+                tried += 1
+                killed += found
+                if not found:
+                    old, new = change_of(mutant)
+                    told = (str(mutant.module), mutant.number, old.lineno, ast.unparse(old), ast.unparse(new))
+                    print(*told, sep="\t", file=lines, flush=True)
+                if tried % 10 == 0:
+                    print(rate(killed, tried), flush=True)
+        except KeyboardInterrupt:
+            print("stopped", flush=True)
+    return killed, tried
+
+
+def main() -> int:
+    """0 where at least 85 % of the mutants are noticed, else 1."""
+    asked = argparse.ArgumentParser(description="How many small faults in the calculation the tests notice.")
+    asked.add_argument("--many", type=int, default=100, help="how many mutants are drawn")
+    asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--part", default="", help="only modules whose path contains this")
+    asked.add_argument("--without", nargs="*", default=[], help="no modules whose path contains one of these")
+    asked.add_argument("--again", type=Path, help="not a sample, but the mutants that this file lists")
+    asked.add_argument("--nearest", type=int, default=4, help="circles of tests; 1: a module's own tests only")
+    asked.add_argument("--survivors", type=Path, default=Path("survivors.tsv"), help="file for the survivors")
+    options = asked.parse_args()
+    if options.again:
+        sample = listed(options.again)
+        print(f"{len(sample)} mutants of {options.again}", flush=True)
+    else:
+        every = every_mutant(options.part, tuple(options.without))
+        sample = random.Random(options.seed).sample(every, min(options.many, len(every)))
+        print(f"{len(every)} mutants, {len(sample)} drawn with seed {options.seed}", flush=True)
+    os.environ["OPENBLAS_NUM_THREADS"] = "1"
+    for name in HEAVY:
+        importlib.import_module(name)
+    killed, tried = measure(sample, options.nearest, options.survivors)
+    if tried:
+        print(rate(killed, tried))
+    return 0 if killed >= GOAL * tried else 1
 
 
 if __name__ == "__main__":
-    given = sys.argv[1:]
-    sys.exit(main(int(given[0]) if given else 100, int(given[1]) if len(given) > 1 else 1, "".join(given[2:3])))
+    sys.exit(main())

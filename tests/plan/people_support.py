@@ -68,7 +68,13 @@ def member(
 
 
 def session(
-    name: str, group: str, on: int, status: Any = "delivered", *, minutes: int | None = 60, replaces: str = ""
+    name: str,
+    group: str,
+    on: int,
+    status: Any = "delivered",
+    *,
+    minutes: Fraction | int | None = 60,
+    replaces: str = "",
 ) -> Session:
     length = None if minutes is None else Fraction(minutes)
     return Session(name, group, day(on), "", length, "", (), status, None, None, replaces, "", NOWHERE)

@@ -5,7 +5,8 @@ from fractions import Fraction
 from plan.people_support import cents, funder, group, marks, member, programme, session
 
 from opsreport.money import Money
-from opsreport.plan.people_plan import plan_people
+from opsreport.plan.model import Costs, FoodPlan
+from opsreport.plan.people_plan import plan_people, uncharged_people, with_food_costs
 from opsreport.programme import Programme
 
 
@@ -39,3 +40,16 @@ def test_food_costs_are_not_available_where_orders_were_stopped() -> None:
 
     assert cost(None) == "not available"
     assert cost({"A1": cents(1250), "A2": cents(50)}) == "$13.00"
+
+
+def test_food_costs_come_from_the_food_plan_once_that_is_known() -> None:
+    """Without a food plan nothing of it is known; with an empty one nothing was spent."""
+    programme = two_households()
+    people = uncharged_people(programme)
+
+    def cost(food: FoodPlan | None) -> str:
+        (report,) = with_food_costs(programme, people, food).funders
+        return next(measure.shown for measure in report.measures if measure.measure == "cost")
+
+    assert cost(None) == "not available"
+    assert cost(FoodPlan(costs=Costs({"A1": cents(1250)}))) == "$12.50"

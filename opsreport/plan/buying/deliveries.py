@@ -402,7 +402,8 @@ class _Search:
         if not 0 < len(self.opened) <= _MOST_OPENED or not self.effort.parts or self.parted_in_any_order:
             return
         self.parted_in_any_order = self.any_order = True
-        self.ask_at_prices(minimums=True)
+        if not self.is_proven():
+            self.ask_at_prices(minimums=True)
         if not self.is_proven():
             self.part_plans()
         self.any_order = False
@@ -417,14 +418,13 @@ class _Search:
             if way is not None:
                 self.steps += way.steps
                 self._take({food: way})
-        self.any_order = True
-        if self.opened and not simple and not self.is_proven():
+        if self.opened and not simple:
             self.most += self.steps
             if not self.score[0]:
                 self.part_plans_in_any_order()
-            self.any_order = True
-            if not self.is_proven():
-                self.ask_at_prices(minimums=not self.score[0])
+        self.any_order = True
+        if self.opened and not simple and not self.is_proven():
+            self.ask_at_prices(minimums=not self.score[0])
 
     def chosen(self) -> Chosen:
         extra, _ = topped_up(self.suppliers, self.foods, self.ways)

@@ -199,6 +199,12 @@ class _Proof:
                     yield cost, plan
 
 
+def _range(ways: Sequence[_Listed]) -> int:
+    """How far a food's goods at one delivery can be apart: with the foods first that move most, it is soon known which
+    plans cannot reach what a delivery needs."""
+    return max((max(goods) - min(goods) for goods in zip(*(its.sums for its in ways), strict=True)), default=0)
+
+
 def prove(
     suppliers: Mapping[str, Supplier],
     foods: Mapping[str, FoodOptions],
@@ -250,7 +256,7 @@ def prove(
             return None, steps + its_steps
         steps += found[1]
         listed.append((food, [_Listed(way.bound - least, sums, way) for sums, way in found[0] if way.bound >= least]))
-    listed.sort(key=lambda each: len(each[1]))
+    listed.sort(key=lambda each: -_range(each[1]))
     proof = _Proof(suppliers, foods, terms, bound, cost)
     plans = proof.together([ways for _, ways in listed], patience * _MOST_PLANS)
     steps += proof.begun // _PLANS_IN_A_STEP

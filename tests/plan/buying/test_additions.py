@@ -1,8 +1,11 @@
 """Orders beside what is ordered already, and what could come earlier with an order that is too small."""
 
-from plan.food_support import planned
+import pytest
+from plan.food_support import planned, programme_of
 
+from opsreport.money import Money
 from opsreport.plan.buying.additions import forward_words
+from opsreport.plan.model import Forward
 
 HEAD = "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due | Price"
 SHOP = "Supplier | Lead days | Delivery days | Minimum order | Delivery fee\nshop | 1 | Mon | {} | 5"
@@ -87,3 +90,50 @@ def test_an_urgent_order_below_its_minimum_names_what_could_come_with_it() -> No
     assert forward_words(last, programme).startswith("nothing can be brought forward: no later order")
     programme, plan = planned({**changed, "Packs": changed["Packs"].format(3)})
     assert forward_words(plan.forwards[0], programme).startswith("nothing of shop-20270118")
+
+
+def test_what_comes_forward_is_of_the_next_order_not_of_a_later_one() -> None:
+    """Greens keep 3 days and are packed every week; bean mix keeps, and is packed on 18 January only."""
+    _, plan = planned(
+        {
+            "Sessions": "Session | Group | Date | Recipes\nw2 | g1 | @2027-01-11 | salad\n"
+            "w3 | g1 | @2027-01-18 | salad; stew\nw4 | g1 | @2027-01-25 | salad",
+            "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | bean mix | 100 | g\n"
+            "salad | 4 | greens | 100 | g",
+            "Ingredients": "Ingredient | Storage | Contains\nbean mix | shelf | none\ngreens | chill | none",
+            "Suppliers": "Supplier | Lead days | Delivery days | Minimum order | Delivery fee\nshop | 9 | Mon | 6 | 5",
+            "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price | Keeps\n"
+            "shop | bean mix | 200 | g | 3.00 | 30\nshop | greens | 200 | g | 2.00 | 3",
+        }
+    )
+    assert [(order.order, order.goods) for order in plan.orders] == [
+        ("shop-20270111", 200), ("shop-20270118", 500), ("shop-20270125", 200),
+    ]  # fmt: skip
+    first, second, last = plan.forwards
+    assert (first.later, first.foods, first.goods, first.saves) == ("shop-20270118", ("bean mix",), 300, 0)
+    assert (first.enough, first.rest_too_small) == (False, True)  # 2.00 + 3.00 and 2.00 are both below 6.00
+    assert (second.later, second.foods) == ("shop-20270125", ())
+    assert (last.later, last.foods) == ("", ())
+
+
+@pytest.mark.parametrize(
+    ("forward", "words"),
+    [
+        (Forward("a"), "nothing can be brought forward: no later order goes to this supplier"),
+        (
+            Forward("a", "b"),
+            "nothing of b, the next order, can be brought forward: it would not keep, or costs more",
+        ),
+        (
+            Forward("a", "b", ("rice", "beans"), Money(250), Money(1), enough=True, rest_too_small=False),
+            "bring forward rice, beans ($2.50 of goods) from b, which is then enough and saves $0.01 of delivery",
+        ),
+        (
+            Forward("a", "b", ("rice",), Money(250), Money(0), enough=False, rest_too_small=True),
+            "bring forward rice ($2.50 of goods) from b, which is still not enough; "
+            "what is left of it is then below the minimum itself",
+        ),
+    ],
+)
+def test_what_could_come_forward_in_words(forward: Forward, words: str) -> None:
+    assert forward_words(forward, programme_of()) == words

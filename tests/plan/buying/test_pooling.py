@@ -3,6 +3,7 @@
 import datetime as dt
 from fractions import Fraction
 
+import pytest
 from support import read, term
 
 from opsreport.joining import build_programme
@@ -89,3 +90,102 @@ def test_a_food_by_another_name_is_the_same_food() -> None:
     joined = join([place("a"), place("b", **other, Ingredients=named)], "all")
     assert joined.names["b", "grain"] == "rice mix"
     assert {each.need.food for each in joined.still_open} == {"rice mix"}
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "used"),
+    [
+        ("10.00 |", "11.00 |", 1100),  # nobody says when they asked: the dearer
+        ("11.00 |", "10.00 |", 1100),
+        ("10.00 | @2027-02-01", "11.00 | @2027-01-01", 1000),  # asked for last
+        ("11.00 | @2027-01-01", "10.00 | @2027-02-01", 1000),
+        ("10.00 | @2027-02-01", "11.00 | @2027-02-01", 1100),  # on the same day: the dearer
+        ("10.00 | @2027-02-01", "11.00 |", 1000),  # a day is later than none
+    ],
+)
+def test_the_price_asked_for_last_is_used_else_the_dearer(first: str, second: str, used: int) -> None:
+    head = "Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Priced\nMill | rice mix | R1 | 1 | kg | "
+    joined = join([place("a", Packs=head + first), place("b", Packs=head + second)], "all")
+    assert [(offer.food, offer.price) for offer in joined.programme.offers] == [("rice mix", used)]
+    (finding,) = joined.findings
+    assert (finding.code, finding.seen) == ("pool-price-differs", "Mill R1 rice mix")
+    said = "; ".join(f"${price.split(' ')[0]} in {name}" for name, price in (("a", first), ("b", second)))
+    assert finding.details == {"said": said, "used": f"${used // 100}.00"}
+
+
+@pytest.mark.parametrize(
+    ("terms_a", "terms_b", "together"),
+    [
+        ("2 | 20.00 | 3.00 | 50.00 | 2%", "1 | 10.00 | 4.00 | 60.00 | 5%", (2, 2000, 400, 6000, Fraction(5, 100))),
+        ("1 | 10.00 | 4.00 | 60.00 | 5%", "2 | 20.00 | 3.00 | 50.00 | 2%", (2, 2000, 400, 6000, Fraction(5, 100))),
+        ("2 | 20.00 | 3.00 | 50.00 | 2%", "2 | 20.00 | 3.00 | | 2%", (2, 2000, 300, None, Fraction(2, 100))),
+        ("2 | 20.00 | 3.00 | | 2%", "2 | 20.00 | 3.00 | 50.00 | 2%", (2, 2000, 300, None, Fraction(2, 100))),
+    ],
+)
+def test_the_terms_that_hold_for_all_are_the_dearest_of_each(
+    terms_a: str, terms_b: str, together: tuple[object, ...]
+) -> None:
+    head = "Supplier | Lead days | Minimum order | Delivery fee | Free delivery from | Tax\nMill | "
+    joined = join([place("a", Suppliers=head + terms_a), place("b", Suppliers=head + terms_b)], "all")
+    mill = joined.programme.suppliers["Mill"]
+    assert (mill.lead_days, mill.minimum_order, mill.delivery_fee, mill.free_from, mill.tax) == together
+    assert [(finding.code, finding.details) for finding in joined.findings] == [
+        ("pool-supplier-differs", {"places": "a, b"})
+    ]
+
+
+def test_what_places_say_differently_of_one_food_is_told_and_the_careful_one_counts() -> None:
+    head = (
+        "Ingredient | Grams per cup | Grams each | Edible share | Contains | Keeps | Keeps open | Storage\nrice mix | "
+    )
+    joined = join(
+        [
+            place("a", Ingredients=head + "180 | | 100% | none | 5 | | shelf"),
+            place("b", Ingredients=head + "190 | 12.5 | 90% | soy; milk | 7 | 3 | chill"),
+            place("c", Ingredients=head + "190 | 12.5 | 90% | soy; milk | | 4 | chill"),
+        ],
+        "all",
+    )
+    assert {finding.code for finding in joined.findings} == {"pool-ingredient-differs"}
+    assert {finding.details["heading"]: finding.details["said"] for finding in joined.findings} == {
+        "Grams per cup": "180 in a; 190 in b",
+        "Grams each": "nothing in a; 12.5 in b",
+        "Edible share": "1 in a; 0.9 in b",
+        "Contains": "nothing in a; milk, soy in b",
+        "Keeps": "5 in a; 7 in b; nothing in c",
+        "Keeps open": "nothing in a; 3 in b; 4 in c",
+        "Storage": "shelf in a; chill in b",
+    }
+    food = joined.programme.foods.by_name["rice mix"]
+    assert (food.keeps, food.keeps_open, sorted(food.contains)) == (5, 3, ["milk", "soy"])
+
+
+def test_a_supplier_and_a_food_that_all_describe_alike_are_not_told_of() -> None:
+    assert join([place("a"), place("b")], "all").findings == ()
+
+
+def test_places_whose_delivery_days_never_meet_go_by_the_first() -> None:
+    head = "Supplier | Order days | Delivery days\nMill | "
+    places = [place("a", Suppliers=head + "Mon; Tue | Tue"), place("b", Suppliers=head + "Tue; Wed | Wed; Thu")]
+    mill = join(places, "all").programme.suppliers["Mill"]
+    assert (mill.order_days, mill.delivery_days) == ((1,), (1,))
+
+
+def test_the_loss_and_the_lead_of_the_most_careful_place_count() -> None:
+    settings = [
+        SHEETS["Settings"] + f"\nPacking loss | {loss}\nReceive lead | {lead}" for loss, lead in (("4%", 0), ("2%", 2))
+    ]
+    for order in (settings, settings[::-1]):
+        joined = join([place(name, Settings=said) for name, said in zip("ab", order, strict=True)], "all")
+        assert joined.programme.settings.packing_loss == Fraction(4, 100)
+        assert joined.programme.settings.receive_lead == 2
+
+
+def test_a_pack_used_up_by_one_place_alone_is_whole() -> None:
+    """Exactly 2 kg of packs of 1 kg, and 1 kg: nothing is opened for anybody."""
+    recipes = [SHEETS["Recipes"].replace("300", amount) for amount in ("2000", "1000")]
+    places = [place(name, Recipes=recipe) for name, recipe in zip("ab", recipes, strict=True)]
+    joined, whole = bought(places)
+    lines, _ = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
+    assert [(line.place, line.packs, line.opened) for line in lines] == [("a", 2, 0), ("b", 1, 0)]
+    assert [part.purchases[0].packs for part in parts_of(places, joined.names, whole)] == [2, 1]

@@ -34,6 +34,12 @@ def test_the_first_order_that_breaks_the_cap_and_all_after_it_are_on_hold_and_no
         assert sum(row.packs for row in plan.purchases) == 2
 
 
+def test_what_is_spent_already_is_no_longer_there_for_orders() -> None:
+    """Two orders of 2.00: with 0.01 of 4.00 spent only the first fits."""
+    for spent, held in (("0.00", ()), ("0.01", ("shop-20270118",)), ("2.01", ("shop-20270111", "shop-20270118"))):
+        assert budget({"Settings": settings("Budget | 4.00", f"Spent so far | {spent}")}).on_hold == held
+
+
 def test_what_is_on_order_is_promised_before_any_new_order() -> None:
     """Three packs at 1.50 as agreed, one of them here: 1.50 spent, 3.00 committed, with 10 % tax and a fee of 0.40."""
     sheets = {
@@ -97,6 +103,28 @@ def test_whole_packs_on_order_that_nobody_needs_are_only_a_question() -> None:
     none_needed = f"{ORDERS}\no1 | shop | rice mix | 2 | 1 | kg | @2027-01-08 | |"
     _, plan = planned({"Orders": none_needed, "Ingredients": "Ingredient | Contains\nbean mix | none\nrice mix | none"})
     assert plan.surplus == (Surplus("o1", "shop", "rice mix", "", D("2027-01-08"), 2, True, "Orders!G2"),)
+
+
+@pytest.mark.parametrize(
+    ("due", "received", "spare"),
+    [
+        ("2027-01-04", "", [(2, True)]),
+        ("2027-01-03", "", []),
+        ("2027-01-08", "1", [(1, False)]),
+        ("2027-01-08", "2", []),
+    ],
+)
+def test_what_is_still_to_come_from_the_planning_day_on_can_be_spare(
+    due: str, received: str, spare: list[tuple[int, bool]]
+) -> None:
+    """Two packs of what nobody needs, planned on 4 January; what has come is no longer on order."""
+    _, plan = planned(
+        {
+            "Orders": f"{ORDERS}\no1 | shop | rice mix | 2 | 1 | kg | @{due} | {received} |",
+            "Ingredients": "Ingredient | Contains\nbean mix | none\nrice mix | none",
+        }
+    )
+    assert [(row.packs, row.all) for row in plan.surplus] == spare
 
 
 def test_a_supplier_that_only_orders_name_has_no_fee_and_no_tax() -> None:

@@ -205,6 +205,27 @@ def test_more_for_a_day_on_which_something_is_placed_may_raise_that() -> None:
     assert {row.what for row in found.orders} == {"raise"}
 
 
+def test_an_order_entered_for_another_day_is_placed_as_well() -> None:
+    """Two packs on Friday the 8th are all that the Mondays after need; nothing placed stands on these days."""
+    found = between({}, {"Orders": f"{ORDERS}\nA7 | shop | bean mix | 2 | 250 | g | @2027-01-08"})
+    assert [(row.what, row.order, row.now, row.placed) for row in found.orders] == [
+        ("placed", "shop-20270111", 0, ""), ("placed", "shop-20270118", 0, ""),
+    ]  # fmt: skip
+
+
+def test_fewer_packs_are_a_cut_unless_the_others_are_placed() -> None:
+    """Four households need two packs a week, two need one; or one of the two for the 11th is on order."""
+    households = "\n".join(f"p{n} | g1 | h{n} | none" for n in range(1, 5))
+    four = {"Enrolment": f"Participant | Group | Household | Needs\n{households}"}
+    assert [(row.what, row.order, row.before, row.now) for row in between(four, {}).orders] == [
+        ("cut", "shop-20270111", 2, 1), ("cut", "shop-20270118", 2, 1),
+    ]  # fmt: skip
+    ordered = {"Orders": f"{ORDERS}\nA7 | shop | bean mix | 1 | 250 | g | @2027-01-11"}
+    assert [
+        (row.what, row.order, row.before, row.now, row.placed) for row in between(four, {**four, **ordered}).orders
+    ] == [("placed", "shop-20270111", 2, 1, "A7")]
+
+
 def test_what_is_no_longer_needed_is_dropped_and_what_nobody_placed_in_time_is_past() -> None:
     less = {"Stock": "Ingredient | Amount | Unit\nbean mix | 200 | g"}
     assert [(row.what, row.order) for row in between({}, less).orders] == [("drop", "shop-20270111")]

@@ -38,6 +38,23 @@ def test_what_was_planned_is_what_is_read() -> None:
     assert earlier.order_by == {order.order: order.order_by for order in plan.orders}
 
 
+def test_what_was_spent_and_what_is_on_order_was_promised() -> None:
+    """0.50 spent so far, and one pack on order for 2.00; a plan without money tells nothing."""
+    programme, plan = planned(
+        {
+            "Settings": settings("Spent so far | 0.50"),
+            "Orders": "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due | Price\n"
+            "PO 7 | shop | bean mix | 1 | 250 | g | @2027-01-11 | 2.00",
+        }
+    )
+    assert read_back(programme, plan).promised == 250
+    whole = told(programme, plan)
+    del whole["budget"]
+    earlier = earlier_plan(whole)
+    assert earlier is not None
+    assert earlier.promised is None
+
+
 @pytest.mark.parametrize("key", ["as_of", "currency", "sessions", "needs", "purchases", "orders", "buying", "format"])
 def test_a_file_that_lacks_a_key_is_no_plan(key: str) -> None:
     whole = told(*planned())

@@ -3,7 +3,7 @@
 import pytest
 from plan.food_support import SHEETS, planned, settings
 
-from opsreport.money import Currency
+from opsreport.money import Currency, Money
 from opsreport.plan.explaining.levers import lever_words
 from opsreport.plan.model import FoodPlan, Lever
 
@@ -58,6 +58,34 @@ def test_a_swap_for_everyone_saves_the_difference() -> None:
     assert goods(planned(SWAP)[1]) - goods(planned({**SWAP, "Recipes": recipes})[1]) == 280
 
 
+@pytest.mark.parametrize(("keeps", "saves"), [("", 310), ("5", 280)])
+def test_a_substitute_that_expires_is_bought_for_each_packing_day(keeps: str, saves: int) -> None:
+    """200 g in packs of 80 g at 0.30: three for both weeks together, two for each; bean mix costs 4.00."""
+    sheets = {
+        **SWAP,
+        "Ingredients": f"Ingredient | Contains | Keeps\nbean mix | none |\npea mix | soy | {keeps}",
+        "Packs": SWAP["Packs"].replace("50 | g", "80 | g"),
+    }
+    assert levers(sheets)["swap"].saves == saves
+
+
+@pytest.mark.parametrize(("terms", "saves"), [("3 | 0", 220), ("1 | 7", 190), ("3 | 7", 130), ("4 | 4", 280)])
+def test_a_substitute_is_bought_as_it_is_sold(terms: str, saves: int) -> None:
+    """Four packs at 0.30 are needed: six are sold by threes, seven are the least, nine are the least of both."""
+    packs = SWAP["Packs"].replace("Price\n", "Price | Sold by | Minimum\n").replace("2.00\n", "2.00 | 1 | 0\n")
+    assert levers({**SWAP, "Packs": f"{packs} | {terms}"})["swap"].saves == saves
+
+
+def test_what_a_swap_leaves_out_for_everyone_is_saved_whole() -> None:
+    sheets = {**SWAP, "Swaps": "Ingredient | Need | Use instead\nbean mix | no bean mix | leave out"}
+    assert levers(sheets)["swap"] == Lever("swap", saves=400, food="bean mix")  # type: ignore[arg-type]
+
+
+def test_a_substitute_pays_for_the_packing_loss_too() -> None:
+    """1 of 100 g is lost: 101 g each week take 202 g, five packs of 50 g at 0.30; bean mix costs 4.00."""
+    assert levers({**SWAP, "Settings": settings("Packing loss | 1%")})["swap"].saves == 250
+
+
 @pytest.mark.parametrize(
     "change",
     [
@@ -65,7 +93,8 @@ def test_a_swap_for_everyone_saves_the_difference() -> None:
         {"Enrolment": "Participant | Group | Household | Needs\np1 | g1 | h1 | none\np2 | g1 | h2 | no soy"},
         # nobody sells it
         {"Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price\nshop | bean mix | 250 | g | 2.00"},
-        # it costs more
+        # it costs as much, or more
+        {"Packs": SWAP["Packs"].replace("0.30", "1.00")},
         {"Packs": SWAP["Packs"].replace("0.30", "1.01")},
     ],
 )
@@ -79,3 +108,19 @@ def test_the_largest_stands_first_and_reads_with_its_money() -> None:
     assert [lever.kind for lever in found] == ["swap", "another pack"]
     assert lever_words(found[0], Currency("USD")) == "pea mix instead of bean mix, for everyone: $2.80"
     assert planned({"Stock": "Ingredient | Amount | Unit\nbean mix | 900 | g"})[1].budget.levers == ()
+
+
+@pytest.mark.parametrize(
+    ("lever", "words"),
+    [
+        (
+            Lever("another pack", Money(80), food="rice", supplier="shop"),
+            "what is left over of rice: ask shop for a smaller pack, as Packs lists none: $0.80",
+        ),
+        (Lever("swap", Money(100), food="rice", instead="pasta"), "pasta instead of rice, for everyone: $1.00"),
+        (Lever("swap", Money(100), food="rice"), "no rice, for everyone: $1.00"),
+        (Lever("spare kits", Money(1), kits=3), "none of the 3 spare kits: $0.01"),
+    ],
+)
+def test_a_lever_in_words(lever: Lever, words: str) -> None:
+    assert lever_words(lever, Currency("USD")) == words

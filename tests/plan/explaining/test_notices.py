@@ -126,6 +126,21 @@ def test_one_word_a_food_for_all_its_sessions() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("cap", "over", "waits"),
+    [
+        ("6.49", "$0.01", "it waits"),
+        ("4.49", "$2.01", "it and the order after it wait"),
+        ("2.49", "$4.01", "it and the 2 after it wait"),
+    ],
+)
+def test_a_broken_cap_is_told_with_all_its_money(cap: str, over: str, waits: str) -> None:
+    """0.50 is spent, and three weeks take a pack at 2.00 each: 6.50."""
+    dates = "\n".join(f"s{at} | g1 | @2027-01-{day} | stew" for at, day in enumerate((14, 21, 28), 1))
+    (found,) = told({**sessions(dates), "Settings": f"{SHEETS['Settings']}\nBudget | {cap}\nSpent so far | 0.50"})
+    assert found.details == {"cap": f"${cap}", "total": "$6.50", "over": over, "waits": waits, "levers": ""}
+
+
 def test_an_order_can_be_both_urgent_and_too_small() -> None:
     found = told({"Suppliers": "Supplier | Lead days | Minimum order\nshop | 9 | 50"})
     assert [finding.code for finding in found] == ["order-urgent", "order-below-minimum"]

@@ -350,6 +350,8 @@ def test_amounts_of_one_food_are_shown_together() -> None:
     assert str(same.shown) == "1/2 cup"
     mixed = line(planned("r | 4 | thing | 1 | cup\nr | | thing | 4 | tbsp"), "thing")
     assert str(mixed.shown) == "1 1/4 cups"
+    counted = line(planned("r | 4 | thing | 1 | can\nr | | thing | 2 |"), "thing")
+    assert (str(counted.shown), counted.base) == ("3 cans", 3)
     both = line(
         planned("r | 4 | thing | 1 | cup\nr | | thing | 40 | g", Ingredients="Ingredient | Grams per cup\nthing | 100"),
         "thing",

@@ -343,6 +343,28 @@ def test_a_conflict_without_a_swap_is_an_error_at_the_need() -> None:
     }  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("rows", "why"),
+    [
+        ([], ""),
+        (["milk | gluten | rice drink"], ""),
+        (["milk | no milk | soy drink"], " What Swaps gives instead (soy drink) is against a need too."),
+        (
+            ["milk | no milk | soy drink", "milk | dairy | soy drink", "milk | no milk | soy milk"],
+            " What Swaps gives instead (soy drink, soy milk) is against a need too.",
+        ),
+        (
+            ["milk | no milk | soy drink", "milk | no milk | mystery drink"],
+            " Nobody knows what Swaps gives instead (mystery drink) holds besides: say it in Ingredients.",
+        ),
+    ],
+)
+def test_why_no_row_of_swaps_serves(rows: list[str], why: str) -> None:
+    swaps = "\n".join(["Ingredient | Need | Use instead", *rows])
+    _, findings = kits(Enrolment=ONE_NEED.format("no milk; no soy"), Swaps=swaps, Ingredients=FOODS)
+    assert [finding.details["why"] for finding in findings if finding.code == "need-without-swap"] == [why]
+
+
 def test_the_finding_stands_at_the_member_whose_need_it_is() -> None:
     sheet = "Participant | Group | Household | Needs\np1 | g1 | h1 | none\np2 | g1 | h1 | no milk"
     assert codes(kits(Enrolment=sheet)[1]) == [("Enrolment!D3", "need-without-swap")]
@@ -463,7 +485,9 @@ def test_one_row_may_serve_two_needs_that_a_food_offends_against_together() -> N
     enrolment = "Participant | Group | Household | Needs\np1 | g1 | h1 | soy; gluten"
     sessions = "Session | Group | Date | Recipes\ns1 | g1 | @2027-03-04 | stew"
     sheets = {"Ingredients": foods, "Recipes": recipe, "Enrolment": enrolment, "Sessions": sessions}
-    assert [code for _, code in codes(kits(**sheets, Swaps=swaps)[1])] == ["need-without-swap"]
+    (unmet,) = kits(**sheets, Swaps=swaps)[1]
+    assert unmet.code == "need-without-swap"
+    assert unmet.details["why"] == " Swaps has a row for a part of that only: one row must serve all of it."
     found, findings = kits(**sheets, Swaps=f"{swaps}\nsoy sauce | soy; gluten | salt water")
     assert codes(findings) == []
     assert [swaps for _, holders, swaps in told(found) if "h1" in holders.split()] == ["soy sauce > salt water"]

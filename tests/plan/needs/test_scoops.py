@@ -9,6 +9,7 @@ from functools import cache
 from math import lcm
 
 import pytest
+from plan.food_support import programme_of
 
 from opsreport.measures.units import MeasureSet, Quantity, factors
 from opsreport.plan.model import ScoopPlan
@@ -147,6 +148,16 @@ def test_dry_goods_use_dry_tools_and_liquids_liquid_ones() -> None:
     assert told(scooper.plan(sixty_five, liquid=True)) == "1 × jug + 1 × spoon"
 
 
+def test_a_programme_s_own_tools_or_the_usual_set() -> None:
+    cup = Quantity(F(1), "cup")
+    usual, own = (
+        Scooper.of(programme_of(sheets))
+        for sheets in ({}, {"Tools": "Tool | Amount | Unit | For\nmug | 1/2 | cup | dry"})
+    )
+    assert (told(usual.plan(cup, liquid=False)), told(usual.plan(cup, liquid=True))) == ("1 × 1 cup", "1 × 1 cup")
+    assert (told(own.plan(cup, liquid=False)), told(own.plan(cup, liquid=True))) == ("2 × mug", "")
+
+
 @pytest.mark.parametrize("unit", ["g", "oz", "each", "clove"])
 def test_what_is_weighed_or_counted_is_not_scooped(unit: str) -> None:
     scooper = Scooper.with_tools(default_tools("US"), "US")
@@ -173,6 +184,8 @@ def test_half_a_fill_counts_as_one() -> None:
     assert (told(eleven), eleven.error) == ("11 × 10 + 1/2 × 10", 0)
     twelve = plan_scoops(F(125), tools("10"))
     assert (told(twelve), twelve.error) == ("12 × 10", F(-1, 25))
+    assert [told(way) for way in all_plans(F(115), tools("10"))] == ["11 × 10 + 1/2 × 10"]
+    assert all_plans(F(125), tools("10")) == all_plans(F(130), tools("10")) == []
 
 
 @pytest.mark.parametrize(

@@ -44,6 +44,13 @@ def test_whole_pieces_from_the_shelf_go_back_and_nothing_else() -> None:
     assert back == (Returned("S1", "canned tomatoes", Fraction(6), "can"),)
 
 
+def test_kits_of_one_sort_left_by_two_households_go_back_together() -> None:
+    """Kits for 4 hold 2 cans, the one for 8 holds 4."""
+    assert told("S1 | H1 | left", "S1 | H3 | left")[1] == (Returned("S1", "canned tomatoes", Fraction(4), "can"),)
+    _, back = told("S1 | H1 | left", "S1 | H2 | left", "S1 | H3 | left")
+    assert back == (Returned("S1", "canned tomatoes", Fraction(8), "can"),)
+
+
 def test_without_pick_ups_nothing_is_said() -> None:
     found, _ = read(term(SHEETS), AS_OF)
     assert handed_out(build_programme(found, AS_OF)) == ((), ())

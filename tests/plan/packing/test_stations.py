@@ -63,6 +63,8 @@ HALF = ScoopPlan((Scoop("1/4 tsp", Fraction(1, 2)),))
         (KitLine("rice", Quantity(Fraction(2, 3), "cup"), Fraction(120), "g", CUPS), 2),
         (KitLine("salt", Quantity(Fraction(1, 8), "tsp"), Fraction(1), "g", HALF), 1),
         (KitLine("onion", Quantity(Fraction(3), "each"), Fraction(330), "g", ScoopPlan(), whole=True), 3),
+        (KitLine("egg", Quantity(Fraction(2), "each"), Fraction(100), "g", ScoopPlan()), 2),
+        (KitLine("cheese", Quantity(Fraction(4), "oz"), Fraction(113), "g", ScoopPlan(), whole=True), 4),
         (KitLine("beef", Quantity(Fraction(1), "lb"), Fraction(454), "g", ScoopPlan()), 1),
     ],
 )

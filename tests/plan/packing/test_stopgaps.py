@@ -5,6 +5,7 @@ import itertools
 from collections.abc import Mapping
 from fractions import Fraction
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import read, term
@@ -57,6 +58,11 @@ def test_swaps_first_then_what_is_alike_and_nothing_held_or_out_of_date() -> Non
     ]  # fmt: skip
 
 
+def test_what_neither_a_swap_nor_a_name_makes_alike_is_no_stopgap() -> None:
+    sheets = {**SHEETS, "Stock": f"{SHEETS['Stock']}\nrolled oats | 900 | g | O | @2027-12-01 |"}
+    assert [gap.instead for gap in found(Fraction(0), sheets=sheets)] == ["walnut", "firm tofu", "dried white beans"]
+
+
 def test_never_for_a_kit_someone_must_not_eat_it_from() -> None:
     walnut, tofu, white = found(Fraction(0))
     letters = {4: "S1-B", 8: "S1-A", 12: "S1-C"}  # two at 4, two at 8 (more batches first), one at 12
@@ -101,3 +107,10 @@ def test_how_many_more_kits_against_trying_everything(hundreds: int, walnut: int
             if not other_b and not other_c:
                 without = max(without, a + b + c)
     assert gap.more == with_walnut - without
+
+
+@pytest.mark.parametrize(("walnut", "more"), [(49, 0), (50, 1), (99, 1), (100, 2), (249, 2), (250, 3)])
+def test_the_last_gram_fills_a_kit_and_one_too_few_does_not(walnut: int, more: int) -> None:
+    """No beans at all: two kits take 50 g of walnut each, one takes 150 g."""
+    gap = next(gap for gap in found(Fraction(0), Fraction(walnut)) if gap.instead == "walnut")
+    assert gap.more == more

@@ -294,3 +294,18 @@ def test_within_days() -> None:
     assert (len(counts.sessions), counts.contacts, len(counts.people)) == (2, 6, 4)
     assert {found.ledger.roll.people[at] for at in counts.completers} == {"ann", "dan"}
     assert counts.contact_hours == Fraction(3) + Fraction(135, 60)
+
+
+def test_how_many_were_left_at_each_session() -> None:
+    """Of A came a to all, b to two, c to the first, d never, e to the last; f visits from B. At the second session are
+    a and b, and e is still to come."""
+    people = [member(name, "A") for name in "abcde"] + [member("f", "B")]
+    held = [session(f"A{at}", "A", at) for at in (1, 2, 3)] + [session("B1", "B", 2)]
+    grid = [
+        *marks({"a": "PPP", "b": "PPA", "c": "PAA", "d": "AAA", "e": "AAP"}, ["A1", "A2", "A3"]),
+        mark("A3", "f", "P"), mark("B1", "f", "P"),
+    ]  # fmt: skip
+    found = attend(programme([group("A"), group("B")], people, held, grid), no_kits).retention
+    assert [(row.group, row.number, row.present, row.still, row.ever) for row in found] == [
+        ("A", 1, 3, 4, 4), ("A", 2, 2, 3, 4), ("A", 3, 2, 2, 4), ("B", 1, 1, 1, 1),
+    ]  # fmt: skip

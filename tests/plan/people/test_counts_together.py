@@ -55,9 +55,10 @@ def test_kits_are_hidden_with_the_households() -> None:
     assert (found["households"], found["kits"]) == ("1–10", "hidden")
 
 
-@pytest.mark.parametrize(("minutes", "shown_"), [(60, True), (90, False)])
-def test_hours_would_tell_a_short_list(minutes: int, shown_: bool) -> None:
-    """105 contacts in 105 hours say nothing; in 107.5 hours they say 5 contacts of an hour and a half."""
+@pytest.mark.parametrize(("minutes", "shown_"), [(60, True), (90, False), (Fraction(121, 2), False)])
+def test_hours_would_tell_a_short_list(minutes: Fraction, shown_: bool) -> None:
+    """105 contacts in 105 hours say nothing; in 107.5 hours they say 5 contacts of an hour and a half; half a minute
+    more each tells as much."""
     sessions = [session("A1", "A", 1), session("A2", "A", 8), session("B1", "B", 1, minutes=minutes)]
     people = [member(f"a{at}", "A") for at in range(50)] + [member(f"b{at}", "B") for at in range(5)]
     grid = (
@@ -66,3 +67,24 @@ def test_hours_would_tell_a_short_list(minutes: int, shown_: bool) -> None:
     groups = [group(name, funders=(("F", Fraction(1)),)) for name in "AB"]
     (report,) = plan_people(programme(groups, people, sessions, grid, funders=[funder("F")]), {}).funders
     assert (shown(report)["contacts"] == "105", shown(report)["contact_hours"] == "105") == (shown_, shown_)
+
+
+def test_a_column_that_three_documents_tell_together_is_left_out_of_one() -> None:
+    """Of 5 to 7 years are 20 of A, 3 of B and 15 of C: 23 + 18 - 35 is twice the 3. The document with fewest people
+    goes without the column first, the one with most keeps it."""
+    ages = {"A": (20, 20), "B": (3, 20), "C": (15, 15)}
+    people = [
+        member(f"{name}{band}{at}", name, age_band=band)
+        for name, counts in ages.items()
+        for band, many in zip(("5–7", "8–10"), counts, strict=True)
+        for at in range(many)
+    ]
+    sessions = [session(f"{name}1", name, 1) for name in ages]
+    grid = [each for one in people for each in marks({one.participant: "P"}, [f"{one.group}1"])]
+    paid = {"A": "FH", "B": "FG", "C": "GH"}
+    groups = [group(name, funders=tuple((each, Fraction(1, 2)) for each in paid[name])) for name in ages]
+    book = programme(groups, people, sessions, grid, funders=[funder(name) for name in "FGH"], report_by=("Age band",))
+    found = {report.funder: report for report in plan_people(book, {}).funders}
+    assert not found["G"].breakdowns
+    assert any("No breakdown by Age band" in note for note in found["G"].notes)
+    assert [(row.value, row.people) for row in found["H"].breakdowns["Age band"]][:2] == [("5–7", "35"), ("8–10", "35")]

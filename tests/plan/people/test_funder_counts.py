@@ -38,6 +38,10 @@ def test_a_few_more_people_in_a_longer_period() -> None:
 def test_nobody_or_many_more(late: int) -> None:
     first, second = reports(late)
     assert (shown(first)["people"], shown(second)["people"]) == ("40", str(40 + late))
+    assert (shown(first)["contacts"], shown(second)["contacts"]) == ("120", str(160 + late))
+    assert (shown(first)["households"], shown(second)["households"]) == ("40", str(40 + late))
+    kits = 40 + late  # packed for every household of the group at each session, as nobody recorded any
+    assert (shown(first)["kits"], shown(second)["kits"]) == (str(3 * kits), str(4 * kits))
 
 
 def test_the_larger_small_count_holds_for_both() -> None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from plan.people_support import (
+    ROW,
     answers,
     cents,
     funder,
@@ -24,6 +25,7 @@ from opsreport.plan.people.funding import one_decimal, percent
 from opsreport.plan.people_model import FunderReport, Measure
 from opsreport.plan.people_plan import plan_people
 from opsreport.programme import Programme
+from opsreport.sheets import NarrativeRow
 
 HALF = Fraction(1, 2)
 
@@ -90,6 +92,55 @@ def test_figures_against_targets() -> None:
     assert [words.format(many) in found[name].notes for name, many in (("F", 3), ("G", 6))] == [True, True]
     assert values(found["G"])["completion"] == 0.5
     assert found["F"].groups == (("A", HALF),)
+
+
+def test_a_pace_is_told_of_what_grows_session_by_session() -> None:
+    """2 of 4 sessions are over: 2 of 5 promised ones are 40%, a pace of 80%. Completion and cost have none."""
+    sessions = [session(f"A{at}", "A", 10 * at, "delivered" if at < 3 else "planned") for at in range(1, 5)]
+    people = [member(f"a{at}", "A") for at in range(12)]
+    grid = marks({f"a{at}": "PP" for at in range(12)}, ["A1", "A2"])
+    paid = funder(
+        "F", sessions_target=5, people_target=16, completion_target=Fraction(4, 5), kits_target=48, budget=cents(1000)
+    )
+    book = programme([group("A", funders=(("F", Fraction(1)),))], people, sessions, grid, funders=[paid], small=0)
+    found = measures(reports(book, {"A1": cents(250)})["F"])
+    assert {name: (found[name].share, found[name].pace) for name in ("sessions", "people", "kits", "cost")} == {
+        "sessions": (Fraction(2, 5), Fraction(4, 5)),
+        "people": (Fraction(3, 4), Fraction(3, 2)),
+        "kits": (HALF, Fraction(1)),
+        "cost": (Fraction(1, 4), None),
+    }
+    assert found["completion"].pace is None
+
+
+def test_narratives_are_a_funders_own_and_those_of_all() -> None:
+    rows = [
+        NarrativeRow(place=ROW, funder=name, heading=heading, text=heading)
+        for name, heading in (("g", "of G"), ("", "of all"), ("F", "of F"))
+    ]
+    found = reports(replace(two_groups(funders=[funder(name) for name in "FGX"]), narratives=tuple(rows)))
+    assert found["F"].narratives == (("of all", "of all"), ("of F", "of F"))
+    assert found["G"].narratives == (("of G", "of G"), ("of all", "of all"))
+    boxes = reports(two_groups(funders=[funder("F")]))["F"].narratives
+    assert boxes
+    assert {text for _, text in boxes} == {""}
+
+
+def test_a_funder_without_a_name_goes_by_its_code() -> None:
+    named = replace(funder("F"), name="Fern Fund")
+    assert [report.name for report in reports(two_groups(funders=[named, funder("G")])).values()] == ["Fern Fund", "G"]
+
+
+def test_sessions_whose_minutes_nobody_wrote_down_are_told() -> None:
+    words = "Contact hours leave out {} sessions whose minutes nobody wrote down."
+    book = two_groups(funders=[funder("F"), funder("G")])
+    for without in (["A1", "A2"], []):
+        sessions = {
+            name: replace(each, minutes=None if name in without else 60) for name, each in book.sessions.items()
+        }
+        report = reports(replace(book, sessions=sessions))["F"]
+        assert (words.format(2) in report.notes) == bool(without)
+        assert any("Contact hours" in note for note in report.notes) == bool(without)
 
 
 def test_a_budget_of_nothing_is_no_target() -> None:
@@ -209,6 +260,25 @@ def test_outcomes_of_enough_people_only() -> None:
     assert [(o.n, o.improved, o.same, o.worse) for o in enough.outcomes] == [(20, 10, 10, 0)]
 
 
+@pytest.mark.parametrize(
+    ("joined", "left", "counts"),
+    [
+        (None, None, True), (30, None, True), (31, None, False), (None, 20, True), (None, 19, False),
+        (25, 26, True), (20, 20, True), (30, 30, True), (1, 19, False), (31, 40, False),
+    ],
+)  # fmt: skip
+def test_answers_of_members_on_some_day_of_the_period(joined: int | None, left: int | None, counts: bool) -> None:
+    """The period is day 20 to 30, both included; 10 others were members throughout."""
+    members = [member(f"{at}", "A") for at in range(10)] + [member("10", "A", joined=joined, left=left)]
+    (report,) = reports(
+        programme(
+            [group("A", funders=(("F", Fraction(1)),))], members, questions=[question("q")],
+            surveys=answers("q", [1] * 11, [2] * 11), funders=[funder("F", 20, 30)], small=0,
+        )
+    ).values()  # fmt: skip
+    assert [outcome.n for outcome in report.outcomes] == [11 if counts else 10]
+
+
 def test_small_counts_within_an_outcome() -> None:
     told = surveyed("number", [1] * 20, [2] * 17 + [1] * 3).outcomes[0]
     assert (told.n, told.improved, told.same, told.worse) == (20, None, None, 0)
@@ -226,6 +296,7 @@ def test_shown_figures() -> None:
     assert [percent(Fraction(*share)) for share in ((2, 3), (3, 4), (1, 1), (1, 800))] == [
         "66.7%", "75%", "100%", "0.1%",
     ]  # fmt: skip
+    assert [percent(Fraction(1, parts)) for parts in (2000, 2001)] == ["0.1%", "0%"]  # half up
     assert [one_decimal(Fraction(*hours)) for hours in ((45, 2), (1200, 1), (1, 3))] == [
         "22.5",
         "1,200",

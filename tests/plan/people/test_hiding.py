@@ -11,6 +11,7 @@ from opsreport.plan.people.hiding import (
     HIDDEN,
     Count,
     Known,
+    KnownOfPeople,
     PrintedPeople,
     Sums,
     hide_people,
@@ -280,3 +281,42 @@ def test_a_breakdown_that_cannot_be_shown() -> None:
     printed = hide_people(30, 5, {"Age band": [(30, 5)], "Town": [(30, 5)]}, 10)
     assert (printed.people, printed.completers) == ("30", "1–10")
     assert printed.left_out == ("Age band", "Town")
+
+
+def test_a_breakdown_stays_where_it_leaves_the_figures_in_all_open() -> None:
+    """5 of 30 completed: 3 of 15 and 2 of 15, each printed as 1 to 10, as is their sum."""
+    printed = hide_people(30, 5, {"Age band": [(15, 3), (15, 2)]}, 10)
+    assert (printed.people, printed.completers, printed.left_out) == ("30", "1–10", ())
+    assert printed.breakdowns == {"Age band": (("15", "1–10"), ("15", "1–10"))}
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "shown", "left_out"),
+    [
+        (40, 45, (("hidden", "0"),), ()),  # could be 41
+        (30, 40, (("hidden", "0"),), ()),  # could be 39
+        (40, 40, None, ("Age band",)),
+    ],
+)
+def test_a_breakdown_changes_with_a_figure_that_other_documents_bound(
+    least: int, most: int, shown: tuple[tuple[str, str], ...] | None, left_out: tuple[str, ...]
+) -> None:
+    """40 people, a number that must be hidden, as another document's lies near it; nobody completed."""
+    printed = hide_people(40, 0, {"Age band": [(40, 0)]}, 10, KnownOfPeople(Known(least, most, secret=True)))
+    assert (printed.people, printed.completers, printed.shows_people) == ("hidden", "0", False)
+    assert (printed.breakdowns.get("Age band"), printed.left_out) == (shown, left_out)
+
+
+def test_a_breakdown_changes_only_where_the_figures_in_all_can() -> None:
+    """15 people, or 14 for all that others tell; 13 completed, and that is shown. Only who did not complete can be one
+    fewer, so the row that has two of these is hidden, though a smaller one could be."""
+    printed = hide_people(15, 13, {"Town": [(5, 5), (4, 4), (6, 4)]}, 1, KnownOfPeople(Known(14, 15, secret=True)))
+    assert (printed.people, printed.completers) == ("hidden", "13")
+    assert printed.breakdowns == {"Town": (("5", "5"), ("4", "4"), ("hidden", "4"))}
+
+
+def test_counts_that_must_be_hidden_whatever_they_are() -> None:
+    """One other is hidden with it, the smallest; a nought needs no hiding."""
+    assert hide_row((20, 40, 30), 10, secret=(0,)) == (("hidden", "40", "hidden"), "90")
+    assert hide_row((20, 40, 30), 10, secret=(1,)) == (("hidden", "hidden", "30"), "90")
+    assert hide_row((0, 40, 30), 10, secret=(0,)) == (("0", "40", "30"), "70")

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from plan.people_support import group, mark, member, programme, session
 
-from opsreport.plan.people.ledger import different, distinct, keep_ledger
+from opsreport.plan.people.ledger import ABSENT, NOT_RECORDED, PRESENT, different, distinct, keep_ledger
 
 HELD = (session("b", "A", 2), session("a", "A", 1), session("c", "B", 1))
 
@@ -68,3 +68,20 @@ def test_different_things(seed: int) -> None:
     counted = [len({int(t) for g, t in zip(groups, things, strict=True) if g == number}) for number in range(5)]
     assert different(groups, things, 5).tolist() == counted
     assert distinct(things).tolist() == sorted({int(thing) for thing in things})
+
+
+def test_who_was_expected_at_which_session() -> None:
+    """From the day of joining to that of leaving, both included; whoever comes on another day visits."""
+    held = [session(f"s{at}", "A", at) for at in range(1, 5)]
+    people = [
+        member("p", "A", joined=2, left=3),
+        member("q", "A", joined=4),
+        member("r", "A", left=1),
+        member("s", "A"),
+    ]
+    ledger = keep_ledger(programme([group("A")], people, held, [mark("s1", "p", "P"), mark("s1", "s", "A")]))
+    assert ledger.pairs.active.reshape(4, 4).tolist() == [
+        [False, True, True, False], [False, False, False, True], [True, False, False, False], [True] * 4,
+    ]  # fmt: skip
+    assert (ledger.presents.session.tolist(), ledger.presents.member.tolist()) == ([0], [-1])
+    assert ledger.pairs.code.reshape(4, 4)[:, 0].tolist() == [PRESENT, NOT_RECORDED, NOT_RECORDED, ABSENT]

@@ -10,7 +10,7 @@ from plan.people_support import answers, programme, question
 from scipy import stats
 
 from opsreport.plan.people.chance import doubled_ranks
-from opsreport.plan.people.outcomes import compare_all, gather, read_answer
+from opsreport.plan.people.outcomes import adjusted, compare_all, gather, read_answer
 from opsreport.plan.people_model import Outcome
 
 
@@ -182,8 +182,33 @@ def test_who_dropped_out() -> None:
         (-2, -0.1, "higher", "worse"),
         (-2, -0.1, "lower", "better"),
         (-1, 1, "higher", "open"),
+        (0, 2, "higher", "open"),
+        (-2, 0, "higher", "open"),
     ],
 )
 def test_what_an_interval_allows(low: float, high: float, better: str, said: str) -> None:
     found = replace(outcome([1, 2, 3], [2, 4, 5]), low=low, high=high, change=(low + high) / 2, better=better)  # type: ignore[arg-type]
     assert found.direction == said
+
+
+@pytest.mark.parametrize(
+    ("p", "change", "said"),
+    [(0.049, 0.2, "better"), (0.049, -0.2, "worse"), (0.05, 0.2, "open"), (None, 0.2, "open"), (0.01, None, "")],
+)
+def test_what_a_test_of_yes_and_no_allows(p: float | None, change: float | None, said: str) -> None:
+    """Beyond doubt is p below 0.05; the interval of a yes-no question is that of the share after, and says nothing."""
+    found = replace(outcome([1, 2, 3], [2, 4, 5]), kind="yes-no", p=p, change=change, low=0.1, high=0.2)
+    assert found.direction == said
+
+
+@pytest.mark.parametrize(("low", "high", "n"), [(None, 2.0, 3), (0.1, None, 3), (0.1, 2.0, 1)])
+def test_without_an_interval_or_of_one_person_nothing_is_said(low: float | None, high: float | None, n: int) -> None:
+    assert replace(outcome([1, 2, 3], [2, 4, 5]), low=low, high=high, n=n).direction == ""
+    assert replace(outcome([1, 2, 3], [2, 4, 5]), low=0.1, high=2.0, n=2).direction == "better"
+
+
+def test_tests_that_are_hidden_count_in_the_adjustment() -> None:
+    """Holm: of three tests the smallest p is taken three times, the next twice; untested questions do not count."""
+    found = [replace(outcome([1, 2, 3], [2, 4, 5]), p=p) for p in (0.04, None, 0.01)]
+    assert [each.p_holm for each in adjusted(found, hidden=1)] == [pytest.approx(0.08), None, pytest.approx(0.03)]
+    assert [each.p_holm for each in adjusted(found)] == [pytest.approx(0.04), None, pytest.approx(0.02)]

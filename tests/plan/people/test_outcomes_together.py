@@ -83,6 +83,13 @@ def test_who_answered_once_in_one_document_only() -> None:
     assert [each.unmatched for each in apart if each] == [12, 32]
 
 
+def test_who_answered_once_in_two_of_three_documents() -> None:
+    """14 of A and B, 14 of B and C, 24 of A and C: 14 + 14 - 24 is twice the 2 of B. One number hidden is enough."""
+    of = {"A": MANY, "B": MANY, "C": MANY}
+    found = told(of, ["AB", "BC", "AC"], once=["A"] * 12 + ["B"] * 2 + ["C"] * 12)
+    assert [each and each.unmatched for each in found] == [None, 14, 24]
+
+
 def test_documents_of_different_people_tell_all() -> None:
     assert [sides(each) for each in told({"A": MANY, "B": MANY}, ["A", "B"])] == [(20, 20, 0)] * 2
 

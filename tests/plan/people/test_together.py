@@ -18,8 +18,22 @@ def test_bounds_of_a_label_and_sums_that_are_never_less() -> None:
     one = {"b": 1}
     assert Together({"b": 3}, {"F": one}, [one], bounds={"F": (3, 3)}).told({"F"}, [one]) == [one]
     assert Together({"b": 3}, {"F": one}, [one], bounds={"F": (1, 10)}).told({"F"}, [one]) == []
+    for bounds in ((2, 3), (1, 2), (2, None)):  # a hidden 2 could be a 3, or a 1
+        assert Together({"b": 2}, {"F": one}, [one], bounds={"F": bounds}).told({"F"}, [one]) == []
     tied = Together({"b": 1, "c": 1}, {"F": {"c": 1}}, [one], never_less=[{"c": 1, "b": -1}, {"b": 1, "c": -1}])
     assert tied.told((), [one]) == [one]
+
+
+def test_where_nobody_is_somebody_could_be() -> None:
+    """2 in all, both of b: hidden there, one of them could be of a."""
+    system = Together({"a": 0, "b": 2}, {"F": {"b": 1}, "all": {"a": 1, "b": 1}}, [{"b": 1}])
+    assert system.hide(()) == {"F"}
+
+
+def test_what_is_hidden_besides_counts_with_what_is_hidden_already() -> None:
+    """The 3 of a are told by F, and by 43 - 40, and the 40 stand in two figures: F and the 43 go, not these two."""
+    figures = {"F": {"a": 1}, "all": {"a": 1, "b": 1}, "G": {"b": 1}, "H": {"b": 1}}
+    assert Together({"a": 3, "b": 40}, figures, [{"a": 1}], bounds={"F": (1, 3)}).hide(()) == {"F", "all"}
 
 
 def test_a_nought_is_never_hidden() -> None:

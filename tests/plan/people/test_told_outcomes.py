@@ -2,8 +2,10 @@
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan.people_support import answers, programme, question
@@ -34,6 +36,16 @@ def test_an_average_that_gives_the_counts_away() -> None:
     assert (told.before, told.after, told.change, told.improved, told.same) == (None, None, None, None, None)
 
 
+def test_an_average_between_two_answers_that_one_person_moved_each_way() -> None:
+    """One up from 1 to 2, one down from 2 to 1, 13 stay with 2: only one answered 1 before and one after, so no more
+    can have moved either way, and the average of 0 would tell that somebody did."""
+    asked = question("q", "scale", lowest=Fraction(1), highest=Fraction(2))
+    rows = answers("q", [1, 2, *[2] * 13], [2, 1, *[2] * 13])
+    told = safe_outcome(compare_all(gather(programme(questions=[asked], surveys=rows)))[0], 5)
+    assert (told.improved, told.same, told.worse) == (None, None, None)
+    assert (told.before, told.after, told.change, told.low) == (None, None, None, None)
+
+
 def test_a_hidden_count_is_not_nought() -> None:
     """31, 6 and 1 on a scale of 1 to 5: with 1 or more on each side nothing else has the sum 42 and squares 68 of
     printed n 38, change 1.105 and standardised change 1.45; another reading with nobody worse is none."""
@@ -57,6 +69,32 @@ def test_an_interval_that_leaves_it_open() -> None:
     assert told.seen == ()
 
 
+@pytest.mark.parametrize(
+    ("yes_before", "yes_after", "is_told"),
+    [
+        (3, 13, False),  # 3 said yes before
+        (4, 14, True),
+        (7, 17, False),  # 3 said no after
+        (6, 16, True),
+        (17, 7, False),
+        (13, 3, False),
+        (0, 10, True),
+        (10, 20, True),
+    ],
+)
+def test_shares_of_few_people_are_not_told_though_the_sides_are_many(
+    yes_before: int, yes_after: int, is_told: bool
+) -> None:
+    """Of 20 people 10 changed their answer, all the same way; counts up to 3 are hidden."""
+    before, after = (["y"] * yes + ["n"] * (20 - yes) for yes in (yes_before, yes_after))
+    asked = programme(questions=[question("q", "yes-no")], surveys=answers("q", before, after))
+    told = safe_outcome(compare_all(gather(asked))[0], 3)
+    shown = (yes_before / 20, yes_after / 20) if is_told else (None, None)
+    assert (told.before, told.after) == shown
+    assert [figure is not None for figure in (told.improved, told.low, told.p)] == [is_told] * 3
+    assert told.n == 20
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.integers(-1, 2), min_size=6, max_size=12), st.integers(1, 4))
 def test_another_reading_of_what_is_told(changes: list[int], small: int) -> None:
@@ -74,3 +112,8 @@ def test_another_reading_of_what_is_told(changes: list[int], small: int) -> None
             readings.append(sides)  # type: ignore[arg-type]
     for at, value in enumerate(shown):
         assert value is not None or len({reading[at] for reading in readings}) > 1
+
+
+@pytest.mark.parametrize(("unmatched", "shown"), [(0, 0), (1, None), (5, None), (6, 6)])
+def test_few_unmatched_are_not_told_and_none_are(unmatched: int, shown: int | None) -> None:
+    assert safe_outcome(replace(outcome([1] * 20 + [0] * 12), unmatched=unmatched), 5).unmatched == shown
