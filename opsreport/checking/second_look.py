@@ -185,7 +185,7 @@ def servings_that_make_no_sense(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 
 def _feeds(servings: Fraction, most: int) -> bool:
-    """Whether so many servings feed somebody, and no crowd; compared in whole numbers, of which there are many."""
+    """Whether so many servings feed somebody, and no crowd; compared in whole numbers, which is quick."""
     return servings.denominator <= servings.numerator <= most * servings.denominator
 
 

@@ -281,8 +281,7 @@ def _record_rows(table: Table, reader: Reader) -> list[tuple[int, bool]]:
     broken = False
     width = len(table.columns) + len(table.others)
     headings = [heading_key(shown(cell)) for cell in table.sheet.rows[table.heading_row - 1]]
-    usual: set[str] = set()
-    """First cells that are neither a total nor a heading."""
+    usual: set[str] = set()  # first cells that are neither a total nor a heading
     for row, cells in enumerate(table.sheet.rows[table.heading_row :], table.heading_row + 1):
         if table.first == 1 and len(cells) > 1 and cells[0] in usual and not blank(cells[1]):
             rows.append((row, broken))

@@ -16,6 +16,7 @@ _REFERENCE: Final = re.compile(rb"([A-Za-z]{1,3})([1-9][0-9]{0,6})")
 _ODD_REFERENCE: Final = re.compile(rb'<c r="(?![A-Za-z]{1,3}[1-9][0-9]{0,6}")')
 _FAR_OUT: Final = re.compile(rb'<c r="(?:[A-Z]{3}|[A-Z]{1,2}(?:[0-9]{5}|[^1-9A-Z])|[^A-Z])')
 _NOT_NARROW: Final = re.compile(rb'<c r="(?![A-S][1-9][0-9]{0,5}")')
+"""A cell further out than a sheet may reach that is long, but as few columns wide as most; or one that is nowhere."""
 _FILLED_COLUMN: Final = re.compile(rb'<c r="([A-Za-z]{1,3})[0-9]{1,7}"[^>/]*>')
 _FILLED_ROW: Final = re.compile(rb'<c r="[A-Za-z]{1,3}([0-9]{1,7})"[^>/]*>')
 _NO_RESULT: Final = re.compile(rb"(?:</f>|<f [^<>]*/>)\s*(<v\s*/>|<v[^<>]*></v>)?\s*</c>")

@@ -114,9 +114,8 @@ def row_lines(
                 cells[first] = f'{tag}><a href="{escape(address)}">{linked}</a>'
         lines.append(f"{opening}{''.join(cells)}")
     written = "".join(lines)  # every text is escaped in it
-    return Markup(
-        f"{written}</tr>" if written.endswith("<td>") else written
-    )  # or what follows would stand in that cell
+    closing = "</tr>" if written.endswith("<td>") else ""  # or what follows would stand in that cell
+    return Markup(written + closing)
 
 
 def _cell(value: Value, style: Style, currency: Currency, before: dict[Value, str]) -> str:
