@@ -267,5 +267,7 @@ def in_columns(rows: Sequence[AttendanceRow]) -> MarkColumns:
 
 def numbered(names: Sequence[_Name]) -> tuple[list[_Name], Sequence[int]]:
     """Different names in the order in which they are met, and the number of each one's name."""
-    numbers = {name: at for at, name in enumerate(dict.fromkeys(names))}
-    return list(numbers), array("i", map(numbers.__getitem__, names))
+    met = {id(name): name for name in names}  # equal names are few objects, of which some are slow to compare
+    numbers: dict[_Name, int] = {}
+    by_object = {key: numbers.setdefault(name, len(numbers)) for key, name in met.items()}
+    return list(numbers), array("i", map(by_object.__getitem__, map(id, names)))

@@ -168,18 +168,25 @@ def servings_that_make_no_sense(rows: Rows, foods: Foods) -> Iterator[Finding]:
     for row in rows.enrolment:
         if row.servings is None or row.status == "withdrawn":
             continue
-        shown = mixed_or_decimal(row.servings)
-        if not 1 <= row.servings <= LARGEST_HOUSEHOLD:
+        if not _feeds(row.servings, LARGEST_HOUSEHOLD):
+            shown = mixed_or_decimal(row.servings)
             yield said_at(row, "Servings", "servings-odd", shown, whom=f"the household of {row.participant}")
         if row.household:
             other = first.setdefault((fold(row.household), fold(row.group)), row)
-            if other.servings is not None and other.servings != row.servings:
+            stated = other.servings
+            if stated is not None and stated is not row.servings and stated != row.servings:
+                shown = mixed_or_decimal(row.servings)
                 yield said_at(row, "Servings", "servings-differ", shown, household=row.household,
-                              first=mixed_or_decimal(other.servings), row=str(other.place.row))  # fmt: skip
+                              first=mixed_or_decimal(stated), row=str(other.place.row))  # fmt: skip
     for line in rows.recipes:
-        if line.servings is not None and not 1 <= line.servings <= LARGEST_BATCH:
+        if line.servings is not None and not _feeds(line.servings, LARGEST_BATCH):
             shown = mixed_or_decimal(line.servings)
             yield said_at(line, "Servings", "servings-odd", shown, whom=f"a batch of {line.recipe}")
+
+
+def _feeds(servings: Fraction, most: int) -> bool:
+    """Whether so many servings feed somebody, and no crowd; compared in whole numbers, which is quick."""
+    return servings.denominator <= servings.numerator <= most * servings.denominator
 
 
 # --- food, packs and stock ---

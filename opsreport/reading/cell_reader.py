@@ -93,18 +93,22 @@ class Reader:
 
     def ranged(self, value: Any, cell: Cell, column: Column, row: int, at: int) -> Any:
         """The value, or BAD where it is outside the column's range."""
-        bare = value.number if isinstance(value, Share) else value
-        if not isinstance(bare, int | Fraction) or isinstance(bare, bool):
-            return value
-        below = column.least is not None and bare < column.least
-        if below or (column.above is not None and bare <= column.above):
-            fits = False
-        else:
-            fits = column.most is None or bare <= column.most
-        if fits:
+        if _in_range(value, column):
             return value
         self.say(row, at, "out-of-range", shown(cell), heading=column.heading, range=_range_words(column))
         return BAD
+
+
+def _in_range(value: Any, column: Column) -> bool:
+    """Whether a value is within its column's bounds; one that is no number always is."""
+    bare = value.number if isinstance(value, Share) else value
+    if not isinstance(bare, int | Fraction) or isinstance(bare, bool):
+        return True
+    if column.least is not None and bare < column.least:
+        return False
+    if column.above is not None and bare <= column.above:
+        return False
+    return column.most is None or bare <= column.most
 
 
 def _range_words(column: Column) -> str:
@@ -128,34 +132,78 @@ def column_values(table: Table, reader: Reader, column: Column, rows: Sequence[t
     at = table.columns.get(column.heading, 0)
     if not at:
         return [column.default] * len(rows)
-    bounded = any(bound is not None for bound in (column.above, column.least, column.most))
-    values: list[Any] = []
+    lines = table.sheet.rows
+    try:
+        cells = [lines[row - 1][at - 1] for row, _ in rows]
+    except IndexError:  # a row that is shorter than others
+        cells = [table.cell(row, at) for row, _ in rows]
+    alike = _ReadAlike(column, reader.how)
+    if set(map(type, cells)) <= _REMEMBERED:
+        values = list(map(alike.__getitem__, cells))
+    else:
+        values = [alike[cell] if type(cell) in _REMEMBERED else _UNREAD for cell in cells]
     above: Any = None
-    read: dict[str, Any] = {}  # texts that were read without a word; texts are read alike wherever they stand
-    for row, broken in rows:
-        cells = table.sheet.rows[row - 1]
-        cell = cells[at - 1] if at <= len(cells) else None
-        if broken:
-            above = None
-        if type(cell) is str and cell in read:
-            value = read[cell]
-        elif not blank(cell):
-            said = len(reader.findings)
-            value = reader.read(cell, column.kind, row, at)
-            if value is not BAD and bounded:
-                value = reader.ranged(value, cell, column, row, at)
-            if type(cell) is str and len(reader.findings) == said:
-                read[cell] = value
-        elif column.fill_down and above is not None:
-            value = above
-        elif column.required:
-            reader.say(row, at, "cell-missing", "blank", heading=column.heading, example=column.kind.example)
-            value = BAD
-        else:
-            value = column.default
-        above = value
-        values.append(value)
+    for number, (row, broken) in enumerate(rows) if column.fill_down else ():
+        above = None if broken else above
+        if values[number] is _UNREAD:
+            values[number] = _value(reader, column, cells[number], row, at, above)
+        above = values[number]
+    for number in [number for number, value in enumerate(values) if value is _UNREAD]:
+        values[number] = _value(reader, column, cells[number], rows[number][0], at)
     return values
+
+
+def _value(reader: Reader, column: Column, cell: Cell, row: int, at: int, above: Any = None) -> Any:
+    """A cell's value, said where something is to be said. above: what fills it where it is blank; None: nothing."""
+    if not blank(cell):
+        value = reader.read(cell, column.kind, row, at)
+        return value if value is BAD else reader.ranged(value, cell, column, row, at)
+    if above is not None:
+        return above
+    if not column.required:
+        return column.default
+    reader.say(row, at, "cell-missing", "blank", heading=column.heading, example=column.kind.example)
+    return BAD
+
+
+_REMEMBERED: Final = frozenset({str, float, type(None)})
+"""Types of cells that are equal only where they read alike."""
+_UNREAD: Final = object()
+"""Stands for the value of a cell that must be read at its place."""
+
+
+class _ReadAlike(dict[Any, Any]):
+    """The values of one column's cells, by the cell: read once without a word, alike wherever they stand; `_UNREAD`
+    where that depends on the place, or something is to be said."""
+
+    def __init__(self, column: Column, how: How) -> None:
+        super().__init__()
+        self._column = column
+        self._how = dataclasses.replace(how, number_format=self._asked, notes=[])
+        self._placed = False
+
+    def _asked(self) -> str:
+        self._placed = True
+        return ""
+
+    def __missing__(self, cell: Cell) -> Any:
+        self[cell] = value = self._read(cell)
+        return value
+
+    def _read(self, cell: Cell) -> Any:
+        if blank(cell):
+            free = not (self._column.fill_down or self._column.required)
+            return self._column.default if free else _UNREAD
+        if isinstance(cell, Faulty):
+            return _UNREAD
+        self._placed = False
+        try:
+            value = self._column.kind.read(cell, self._how)
+        except Unreadable:
+            value = _UNREAD
+        quiet = not (self._placed or self._how.notes)
+        self._how.notes.clear()
+        return value if quiet and _in_range(value, self._column) else _UNREAD
 
 
 def repeats(names: Sequence[str | None]) -> bool:

@@ -281,7 +281,14 @@ def _record_rows(table: Table, reader: Reader) -> list[tuple[int, bool]]:
     broken = False
     width = len(table.columns) + len(table.others)
     headings = [heading_key(shown(cell)) for cell in table.sheet.rows[table.heading_row - 1]]
-    for row, cells in table.records():
+    usual: set[str] = set()  # first cells that are neither a total nor a heading
+    for row, cells in enumerate(table.sheet.rows[table.heading_row :], table.heading_row + 1):
+        if table.first == 1 and len(cells) > 1 and cells[0] in usual and not blank(cells[1]):
+            rows.append((row, broken))
+            broken = False
+            continue
+        if all(map(blank, cells)):
+            continue
         first = cells[table.first - 1] if table.first <= len(cells) else None
         alone = only_filled(cells)
         titled = alone and alone <= table.first and width > 1 and not _complete_alone(table, cells[alone - 1])
@@ -292,6 +299,8 @@ def _record_rows(table: Table, reader: Reader) -> list[tuple[int, bool]]:
             continue
         rows.append((row, broken))
         broken = False
+        if isinstance(first, str) and not blank(first) and heading_key(first) not in headings:
+            usual.add(first)
     return rows
 
 
@@ -336,15 +345,16 @@ def _plain(table: Table, reader: Reader, rows: Sequence[tuple[int, bool]], known
     records = []
     ids = known.ids.setdefault(spec.name, {})
     spoiled = known.spoiled.setdefault(spec.name, set())
-    for index, (row, _) in enumerate(rows):
-        values = {name: column[index] for name, column in by_name.items()}
-        good = not any(value is BAD for value in values.values())
+    bad = {index for column in by_name.values() for index, value in enumerate(column) if value is BAD}
+    for index, ((row, _), *cells) in enumerate(zip(rows, *by_name.values(), strict=True)):
+        values = dict(zip(by_name, cells, strict=True))
         named = values[identity.name] if identity is not None else BAD
         if isinstance(named, str):
-            ids.setdefault(fold(named), named)
-            if not good:
-                spoiled.add(fold(named))
-        if not good:
+            key = fold(named)
+            ids.setdefault(key, named)
+            if index in bad:
+                spoiled.add(key)
+        if index in bad:
             continue
         place = RowPlace(table.sheet.order, table.sheet.name, row, columns)
         if spec.extra:
@@ -370,7 +380,7 @@ def _without_repeats(spec: SheetSpec, reader: Reader, records: Iterable[Any]) ->
         yield from _repeated_rows(spec, reader, records)
         return
     unique = next((column for column in spec.columns if column.unique), None)
-    seen: dict[tuple[object, ...], Place] = {}
+    seen: dict[tuple[object, ...], Any] = {}
     heading = spec.key[0] if len(names) == 1 or spec.shape == "rows" else spec.columns[-1].heading
     if spec.shape == "attendance":
         heading = "Mark"
@@ -384,11 +394,11 @@ def _without_repeats(spec: SheetSpec, reader: Reader, records: Iterable[Any]) ->
                     folded[value] = fold(value)
                 value = folded[value]
             key.append(value)
-        place = record.place.at(heading)
-        first = seen.setdefault(tuple(key), place)
-        if first is place:
+        before = seen.setdefault(tuple(key), record)
+        if before is record:
             yield record
             continue
+        place, first = record.place.at(heading), before.place.at(heading)
         typed = ", ".join(_key_words(getattr(record, name)) for name in names)
         if unique is not None and len(names) == 1:
             reader.say(place.row, place.column, "id-twice", typed, heading=unique.heading, first=first.cell)

@@ -58,7 +58,7 @@ class Table:
         """Rows below the headings that are not blank, with their cells."""
         for row in range(self.heading_row + 1, len(self.sheet.rows) + 1):
             cells = self.sheet.rows[row - 1]
-            if any(not blank(cell) for cell in cells):
+            if not all(map(blank, cells)):
                 yield row, cells
 
 

@@ -15,6 +15,8 @@ MOST_TEXT: Final = 1 << 30
 _REFERENCE: Final = re.compile(rb"([A-Za-z]{1,3})([1-9][0-9]{0,6})")
 _ODD_REFERENCE: Final = re.compile(rb'<c r="(?![A-Za-z]{1,3}[1-9][0-9]{0,6}")')
 _FAR_OUT: Final = re.compile(rb'<c r="(?:[A-Z]{3}|[A-Z]{1,2}(?:[0-9]{5}|[^1-9A-Z])|[^A-Z])')
+_NOT_NARROW: Final = re.compile(rb'<c r="(?![A-S][1-9][0-9]{0,5}")')
+"""A cell further out than a sheet may reach that is long, but as few columns wide as most; or one that is nowhere."""
 _FILLED_COLUMN: Final = re.compile(rb'<c r="([A-Za-z]{1,3})[0-9]{1,7}"[^>/]*>')
 _FILLED_ROW: Final = re.compile(rb'<c r="[A-Za-z]{1,3}([0-9]{1,7})"[^>/]*>')
 _NO_RESULT: Final = re.compile(rb"(?:</f>|<f [^<>]*/>)\s*(<v\s*/>|<v[^<>]*></v>)?\s*</c>")
@@ -115,6 +117,8 @@ def _sheet_facts(content: bytes, most_texts: int) -> Facts:
         raise too_large()
     if _FAR_OUT.search(content, start, end) is None:
         found.rows, found.columns = 9_999, column_number(b"ZZ")  # at most, and that is no more than may be
+    elif _NOT_NARROW.search(content, start, end) is None:
+        found.rows, found.columns = 999_999, column_number(b"S")  # likewise
     elif _ODD_REFERENCE.search(content, start, end) is None:
         found.rows, found.columns = _filled_extent(content, start, end)
     else:

@@ -13,7 +13,7 @@ from opsreport.places import templates_folder
 from opsreport.shown import day_words
 from opsreport.tables.table import Document, Labels, Paper, Part, Picture, Row, Style, Table
 from opsreport.write import clean
-from opsreport.write.html_table import class_names, head_line, row_groups, row_lines, show, totals
+from opsreport.write.html_table import Known, class_names, head_line, row_groups, row_lines, show, totals
 from opsreport.write.label_sheets import label_sheets, stock_style
 from opsreport.write.one_page import MARGINS, PAPER, print_sizes
 from opsreport.write.page_style import UNBROKEN, Shapes, css_text, page_style, shape, shapes_of, size_class
@@ -49,9 +49,13 @@ def _render(template: str, document: Document, paper: Paper) -> bytes:
     labels = [isinstance(part, Labels) for part in document.parts]
     folds = _folds(document)
     sizes = print_sizes(document, paper)
+    known: Known = {}
+
+    def way(row: Row) -> str:
+        return _way(row, folds, document)
 
     def lines(rows: list[Row], part: Table) -> "Markup":
-        return row_lines(rows, part.columns, paper.currency, lambda row: _way(row, folds, document))
+        return row_lines(rows, part.columns, paper.currency, way, known)
 
     page = _environment().get_template(template).render(
         document=document,

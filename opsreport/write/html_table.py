@@ -76,34 +76,55 @@ def head_line(columns: Iterable[Column]) -> Markup:
     return Markup(f"<tr>{''.join(f'<th>{escape(column.heading)}' for column in columns)}")
 
 
+Known = dict[Style, dict[Value, str]]
+"""The cells of values that came before on a page, by style."""
+_REMEMBERED: Final = frozenset({str, int, dt.date, type(None)})
+"""Types of values that are equal only where their words are."""
+
+
 def row_lines(
-    rows: Iterable[Row], columns: tuple[Column, ...], currency: Currency, way: Callable[[Row], str]
+    rows: Iterable[Row],
+    columns: tuple[Column, ...],
+    currency: Currency,
+    way: Callable[[Row], str],
+    known: Known | None = None,
 ) -> Markup:
-    """Rows one after the other. way: the address to which a row's first words lead; '' for none."""
-    lines = "".join(_line(row, columns, currency, way(row)) for row in rows)  # every text is escaped in it
-    return Markup(f"{lines}</tr>" if lines.endswith("<td>") else lines)  # or what follows would stand in that cell
+    """Rows one after the other. way: the address to which a row's first words lead; '' for none. known: of the whole
+    page."""
+    known = {} if known is None else known
+    in_column = [(known.setdefault(column.style, {}), column.style) for column in columns]
+    named = columns[0].style in NAMING
+    lines = []
+    for row in rows:
+        opening = f"<tr class={row.emphasis}>" if row.emphasis else "<tr>"
+        if row.emphasis == "heading" and all(value in (None, "") for value in row.cells[1:]):
+            words = escape(show(row.cells[0], columns[0].style, currency))
+            lines.append(f"{opening}<th scope=rowgroup colspan={len(columns)}>{words}")
+            continue
+        cells = [
+            (type(value) in _REMEMBERED and before.get(value)) or _cell(value, style, currency, before)
+            for value, (before, style) in zip(row.cells, in_column, strict=True)
+        ]
+        if named and row.cells[0]:
+            cells[0] = f"<th>{cells[0].removeprefix('<td>')}"
+        if address := way(row):
+            first = next((at for at, column in enumerate(columns) if row.leads_to or column.style == "text"), None)
+            if first is not None:
+                tag, _, linked = cells[first].partition(">")
+                cells[first] = f'{tag}><a href="{escape(address)}">{linked}</a>'
+        lines.append(f"{opening}{''.join(cells)}")
+    written = "".join(lines)  # every text is escaped in it
+    closing = "</tr>" if written.endswith("<td>") else ""  # or what follows would stand in that cell
+    return Markup(written + closing)
 
 
-def _line(row: Row, columns: tuple[Column, ...], currency: Currency, address: str) -> str:
-    opening = f"<tr class={row.emphasis}>" if row.emphasis else "<tr>"
-    if row.emphasis == "heading" and all(value in (None, "") for value in row.cells[1:]):
-        words = escape(show(row.cells[0], columns[0].style, currency))
-        return f"{opening}<th scope=rowgroup colspan={len(columns)}>{words}"
-    cells = [_cell(value, column.style, currency) for value, column in zip(row.cells, columns, strict=True)]
-    if row.cells[0] and columns[0].style in NAMING:
-        cells[0] = ("<th>", cells[0][1])
-    if address:
-        first = next((at for at, column in enumerate(columns) if row.leads_to or column.style == "text"), None)
-        if first is not None:
-            cells[first] = (cells[first][0], f'<a href="{escape(address)}">{cells[first][1]}</a>')
-    return opening + "".join(f"{tag}{words}" for tag, words in cells)
-
-
-def _cell(value: Value, style: Style, currency: Currency) -> tuple[str, str]:
-    """A cell's opening tag, and what stands in it."""
+def _cell(value: Value, style: Style, currency: Currency, before: dict[Value, str]) -> str:
+    """A cell's opening tag and what stands in it; kept in `before` where it will do again."""
     tag = f"<td{_MARKS.get(str(value), '')}>" if style == "mark" else "<td>"
-    words = escape(show(value, style, currency))
-    return tag, words.replace("\n", Markup("<br>")) if "\n" in words else words
+    words = str(escape(show(value, style, currency))).replace("\n", "<br>")
+    if type(value) in _REMEMBERED:
+        before[value] = tag + words
+    return tag + words
 
 
 def totals(table: Table, currency: Currency) -> Markup:

@@ -4,6 +4,7 @@ import math
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final, Literal
 
 from opsreport.tables.label_stock import INCH, STOCKS, LabelStock
@@ -31,6 +32,7 @@ _CUT: Final = (10.0, 1.25, 0.0)
 of pieces of one."""
 _SIDE_BY_SIDE: Final = 2
 """Pieces cut from a label stand two by two."""
+_ZEROS: Final = str.maketrans("123456789", "0" * 9)
 
 
 def label_sheets(labels: Labels, paper: Literal["Letter", "A4"]) -> "Markup":
@@ -61,8 +63,8 @@ def stock_style(paper: Literal["Letter", "A4"]) -> "Markup":
 
 
 def _whole(labels: Labels, stock: LabelStock) -> Iterator[str]:
+    width, height = (float(each / _POINT) for each in (stock.width - _AROUND[0], stock.height - _AROUND[1]))
     for label in labels.labels:
-        width, height = (float(each / _POINT) for each in (stock.width - _AROUND[0], stock.height - _AROUND[1]))
         size = _size(label, width, height, _WHOLE)
         ruler = '<div class="ruler"></div>' if labels.outlined else ""
         yield from [f'<div class="label {size_class(size)}">{_text(label)}{ruler}</div>'] * label.copies
@@ -81,19 +83,36 @@ def _pieces(labels: Labels, stock: LabelStock) -> Iterator[str]:
 
 
 def _text(label: Label) -> str:
+    lines = "".join([f"<p>{_escaped(line)}" for line in label.lines])
+    contains = f"<p class=contains>{_escaped(label.contains)}" if label.contains else ""
+    foot = "".join([f"<p>{_escaped(line)}" for line in label.foot])
+    marks = "".join([f" <b>{_escaped(mark)}</b>" for mark in label.marks])
+    return f"<p>{_escaped(label.head)}{marks}<div>{lines}</div>{contains}{foot}"
+
+
+@lru_cache(maxsize=1 << 12)
+def _escaped(text: str) -> str:
     from markupsafe import escape
 
-    lines = "".join(f"<p>{escape(line)}" for line in label.lines)
-    contains = f"<p class=contains>{escape(label.contains)}" if label.contains else ""
-    foot = "".join(f"<p>{escape(line)}" for line in label.foot)
-    marks = "".join(f" <b>{escape(mark)}</b>" for mark in label.marks)
-    return f"<p>{escape(label.head)}{marks}<div>{lines}</div>{contains}{foot}"
+    return str(escape(text))
 
 
 # --- fitting ---
 
 
 def _size(label: Label, width: float, height: float, looks: tuple[float, float, float]) -> float:
+    """As `_fitting` has it; labels that differ by a digit only are as large, every digit being as wide as another."""
+    lines, foot, marks = (tuple(map(_alike, texts)) for texts in (label.lines, label.foot, label.marks))
+    return _fitting(Label(_alike(label.head), lines, _alike(label.contains), foot, marks=marks), width, height, looks)
+
+
+@lru_cache(maxsize=1 << 12)
+def _alike(text: str) -> str:
+    return text.translate(_ZEROS)
+
+
+@lru_cache(maxsize=1 << 12)
+def _fitting(label: Label, width: float, height: float, looks: tuple[float, float, float]) -> float:
     """The largest size, from that of `looks` down to 5.5 points, at which the label's text fits [points]."""
     halves = range(int(2 * looks[0]), int(2 * _SMALLEST), -1)
     place = bisect_left(halves, True, key=lambda half: _height(label, half / 2, width, looks) <= height)

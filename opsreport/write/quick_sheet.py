@@ -1,10 +1,10 @@
 """A worksheet of xlsxwriter whose cells are kept as XML from the start, instead of as objects.
 
-It takes the same calls and writes the same cells. A cell costs a third: it is neither packed into a record nor taken
-out of it again, and no argument is looked at twice. Rows and cells that follow each other do not say where they stand,
-which is a third of a sheet's packed bytes (ISO/IEC 29500-1, 18.3.1.4 and 18.3.1.73: `r` is optional). It fills in for
-three steps of the library (`_write_rows`, `_assemble_xml_file`, the shared strings); where one of them no longer asks
-for the rows, `all_written` says so.
+It writes the same cells. A cell is made apart from its place, so that one that comes again is not made again, and costs
+a fifth: it is neither packed into a record nor taken out of it, and no argument is looked at twice. Rows and cells that
+follow each other do not say where they stand, which is a third of a sheet's packed bytes (ISO/IEC 29500-1, 18.3.1.4 and
+18.3.1.73: `r` is optional). It fills in for steps of the library (`set_row`, `_write_rows`, `_assemble_xml_file`, the
+shared strings' count); where one of them no longer asks for the rows, `all_written` says so.
 """
 
 import datetime as dt
@@ -20,69 +20,86 @@ from opsreport.findings import column_letters
 _NO_DAY: Final = dt.date(1899, 12, 31).toordinal()
 _MARCH: Final = dt.date(1900, 3, 1)
 """From then on a spreadsheet's days are one more than they were, as it knows a 29 February 1900."""
+_TEXT: Final = ' t="s"><v>'
+"""What only a cell of text has in it: no formula holds a bare `>`."""
+
+Cell = str
+"""A cell without its place: the XML that follows it."""
 
 
 class QuickSheet(Worksheet):  # type: ignore[misc]
-    """Cells by row and column, both 0-based, as XML; what joined cells and links need stays with the library.
-
-    Every call returns 0, as the library's own does where a cell was taken.
-    """
+    """Cells by row and column, both 0-based, as XML; what joined cells and links need stays with the library."""
 
     def __init__(self) -> None:
         super().__init__()
-        self._quick: dict[int, dict[int, str]] = {}
+        self._quick: dict[int, list[Cell]] = {}
+        self._pixels: dict[int, int] = {}
         self._next_row = 1
+        self._texts = 0
 
     @property
     def all_written(self) -> bool:
         """Whether the library has asked for every row; once the workbook is closed."""
         return not self._quick
 
-    def write_string(self, row: int, col: int, string: str, cell_format: Format) -> int:
-        index = self.str_table._get_shared_string_index(string)
-        return self._put(row, col, cell_format, f' t="s"><v>{index}</v></c>')
+    # --- cells, without a place ---
 
-    def write_number(self, row: int, col: int, number: float, cell_format: Format) -> int:
-        return self._put(row, col, cell_format, f"><v>{number:.16G}</v></c>")
+    def string(self, text: str, look: Format) -> Cell:
+        index = self.str_table._get_shared_string_index(text)
+        self._texts += 1
+        return f"{_look(look)}{_TEXT}{index}</v></c>"
 
-    def write_blank(self, row: int, col: int, blank: None, cell_format: Format) -> int:
-        return self._put(row, col, cell_format, "/>")
+    def number(self, number: float, look: Format) -> Cell:
+        return f"{_look(look)}><v>{number:.16G}</v></c>"
 
-    def write_datetime(self, row: int, col: int, date: dt.date, cell_format: Format) -> int:
-        return self.write_number(row, col, date.toordinal() - _NO_DAY + (date >= _MARCH), cell_format)
+    def blank(self, look: Format) -> Cell:
+        return f"{_look(look)}/>"
 
-    def write_formula(self, row: int, col: int, formula: str, cell_format: Format, value: float) -> int:
+    def day(self, day: dt.date, look: Format) -> Cell:
+        return self.number(day.toordinal() - _NO_DAY + (day >= _MARCH), look)
+
+    def formula(self, formula: str, look: Format, value: float) -> Cell:
         """formula: of functions that every spreadsheet has had from the first; the library's own marks later ones."""
-        text = escape(formula.removeprefix("="), quote=False)
-        return self._put(row, col, cell_format, f"><f>{text}</f><v>{value}</v></c>")
+        return f"{_look(look)}><f>{escape(formula, quote=False)}</f><v>{value}</v></c>"
+
+    # --- their places ---
+
+    def put(self, row: int, col: int, cell: Cell) -> None:
+        """One cell of a row; "" takes it away."""
+        cells = self._quick.setdefault(row, [])
+        cells += [""] * (col + 1 - len(cells))
+        cells[col] = cell
+
+    def put_row(self, row: int, cells: Sequence[Cell]) -> None:
+        """A whole row, from its first column on."""
+        self._quick[row] = list(cells)
 
     def write_url(self, row: int, col: int, *given: Any) -> int:
-        self._quick.get(row, {}).pop(col, None)
+        self.put(row, col, "")
         return int(super().write_url(row, col, *given))
 
-    def _put(self, row: int, col: int, cell_format: Format, ending: str) -> int:
-        cell = f' s="{cell_format._get_xf_index()}"{ending}'
-        if row in self._quick:
-            self._quick[row][col] = cell
-        else:
-            self._quick[row] = {col: cell}
-        return 0
+    def set_row(self, row: int, height: float) -> None:
+        self._pixels[row] = int(height * 4 / 3 + 0.5)
+
+    # --- steps of the library ---
 
     def _assemble_xml_file(self) -> None:
-        for row, cells in self._quick.items():
-            if cells and (self._check_dimensions(row, min(cells)) or self._check_dimensions(row, max(cells))):
-                raise ValueError(f"row {row + 1} is more than a sheet holds")
+        rows = self._quick.keys() | self._pixels.keys()
+        last = max(map(len, self._quick.values()), default=1) - 1
+        if rows and (self._check_dimensions(min(rows), 0) or self._check_dimensions(max(rows), last)):
+            raise ValueError(f"{max(rows) + 1} rows or {last + 1} columns are more than a sheet holds")
+        self.str_table.count -= self._texts  # counted where they are written, which may be often
         super()._assemble_xml_file()
 
     def _write_rows(self) -> None:
         first, last = self.dim_rowmin, self.dim_rowmax  # type: ignore[has-type]
         for row in range(first, last + 1):
-            cells = self._quick.pop(row, None)
+            cells, pixels = self._quick.pop(row, None), self._pixels.get(row)
             if cells:
-                self._write_row(row, None, self.row_info.get(row))
-                self._write_quick(row, cells)
-                self._xml_end_tag("row")
+                self._write_quick(row, cells, pixels)
             else:
+                if pixels is not None:
+                    self.set_row_pixels(row, pixels)
                 self.dim_rowmin = self.dim_rowmax = row
                 super()._write_rows()
         self.dim_rowmin, self.dim_rowmax = first, last
@@ -95,20 +112,44 @@ class QuickSheet(Worksheet):  # type: ignore[misc]
 
     def _unplaced(self, attributes: Sequence[tuple[str, Any]]) -> list[tuple[str, Any]]:
         """What a row says of itself; its number only after a gap."""
-        number = dict(attributes)["r"]
-        follows = number == self._next_row
-        self._next_row = number + 1
+        follows = self._follows(dict(attributes)["r"])
         return [(name, value) for name, value in attributes if not (follows and name == "r")]
 
-    def _write_quick(self, row: int, cells: dict[int, str]) -> None:
+    def _follows(self, number: int) -> bool:
+        """Whether a row, 1-based, stands right below the one written last."""
+        follows = number == self._next_row
+        self._next_row = number + 1
+        return follows
+
+    def _write_quick(self, row: int, cells: list[Cell], pixels: int | None) -> None:
         """A row's cells from left to right, the library's own among them; only one after a gap says where it stands."""
+        place = "" if self._follows(row + 1) else f' r="{row + 1}"'
+        height = "" if pixels in (None, self.original_row_height) else f' ht="{pixels * 0.75:.16g}" customHeight="1"'
+        self.fh.write(f"<row{place}{height}>")
         own = self.table.get(row, {})
+        if not own and "" not in cells:
+            self._write_line(f"<c{'<c'.join(cells)}")
+        else:
+            self._write_parted(row, cells, own)
+        self.fh.write("</row>")
+
+    def _write_parted(self, row: int, cells: list[Cell], own: dict[int, Any]) -> None:
+        """The same of a row with gaps, or with cells of the library."""
         next_to = 0
-        for col in sorted({**cells, **own}):
-            if col not in cells:
+        for col in range(max(len(cells), max(own, default=-1) + 1)):
+            if col < len(cells) and cells[col]:
+                place = "" if col == next_to else f' r="{column_letters(col + 1)}{row + 1}"'
+                self._write_line(f"<c{place}{cells[col]}")
+            elif col in own:
                 self._write_cell(row, col, own[col])
-            elif col == next_to:
-                self.fh.write(f"<c{cells[col]}")
             else:
-                self.fh.write(f'<c r="{column_letters(col + 1)}{row + 1}"{cells[col]}')
+                continue
             next_to = col + 1
+
+    def _write_line(self, line: str) -> None:
+        self.str_table.count += line.count(_TEXT)
+        self.fh.write(line)
+
+
+def _look(look: Format) -> str:
+    return f' s="{look._get_xf_index()}"'

@@ -57,7 +57,11 @@ class Page:
 
     def text(self, row: int, column: int, text: str, look: Any) -> None:
         """A text cell: never a formula, a number or a link, whatever it starts with."""
-        _done(self.sheet.write_string(row, column, cut(clean(text), MOST_CHARACTERS), look))
+        self.sheet.put(row, column, self.words(text, look))
+
+    def words(self, text: str, look: Any) -> str:
+        """The same without a place."""
+        return str(self.sheet.string(cut(clean(text), MOST_CHARACTERS), look))
 
     def link(self, row: int, text: str, cell: str, look: Any) -> None:
         """The row's first cell, written anew as a link to a cell of this workbook: `'Why'!A7`."""
@@ -65,7 +69,7 @@ class Page:
 
     def blank(self, column: int, look: Any) -> None:
         """An empty cell of the page's row that still has its lines and its ground."""
-        _done(self.sheet.write_blank(self.row, column, None, look))
+        self.sheet.put(self.row, column, self.sheet.blank(look))
 
     def across(self, first: int, last: int, text: str, *looks: Look) -> int:
         """Text over the columns first to last of the page's row; the number of lines that it takes there.
@@ -88,28 +92,29 @@ class Page:
         self.end_row(lines * LINE * _font_size(looks) / 11 + 3)
 
     def value(self, column: int, value: Value, style: Style, look: Any, formula: str = "") -> None:
-        """One typed cell of the page's row; numbers stay numbers, dates dates, text text.
+        """One typed cell of the page's row; as `cell` makes it."""
+        self.sheet.put(self.row, column, self.cell(value, style, look, formula))
+
+    def cell(self, value: Value, style: Style, look: Any, formula: str = "") -> str:
+        """One typed cell without a place; numbers stay numbers, dates dates, text text.
 
         formula: live, without `=`, whose result is `value`; '' for none.
         """
         if isinstance(value, str):
-            self.text(self.row, column, value, look)
-        elif value is None:
-            self.blank(column, look)
-        elif style == "boxes" and isinstance(value, int):
-            self.text(self.row, column, boxes(value), look)
-        elif isinstance(value, dt.date):
-            if value.year < 1900:
-                self.text(self.row, column, day_words(value), look)
-            else:
-                _done(self.sheet.write_datetime(self.row, column, value, look))
-        else:
-            number = value / self.formats.minor_units if style == "money" else value
-            exact: int | float = number if isinstance(number, int) else float(number)
-            if formula:
-                _done(self.sheet.write_formula(self.row, column, f"={formula}", look, exact))
-            else:
-                _done(self.sheet.write_number(self.row, column, exact, look))
+            return self.words(value, look)
+        if value is None:
+            return str(self.sheet.blank(look))
+        if style == "boxes" and isinstance(value, int):
+            return self.words(boxes(value), look)
+        if isinstance(value, dt.date):
+            return str(self.words(day_words(value), look) if value.year < 1900 else self.sheet.day(value, look))
+        number = value / self.formats.minor_units if style == "money" else value
+        exact: int | float = number if isinstance(number, int) else float(number)
+        return str(self.sheet.formula(formula, look, exact) if formula else self.sheet.number(exact, look))
+
+    def cells(self, cells: Sequence[str]) -> None:
+        """All cells of the page's row."""
+        self.sheet.put_row(self.row, cells)
 
     def end_row(self, height: float) -> None:
         self.sheet.set_row(self.row, min(height, _TALLEST_ROW))

@@ -67,6 +67,7 @@ def measured(text: str, *, bold: bool = False) -> Measured:
     )
 
 
+@lru_cache(maxsize=1 << 16)
 def lines_of(text: str, room: float, *, bold: bool = False) -> int:
     """Lines that a text takes in lines of a width [of the type's size]; as `Measured.lines`."""
     return measured(text, bold=bold).lines(room)

@@ -282,13 +282,13 @@ def _put_table(page: Page, table: Table, *, alone: bool) -> None:
 
 def _shade_marks(page: Page, table: Table, first: int, last: int) -> None:
     """Attendance marks shaded by what they are, so that a mark that is corrected there changes its shade too."""
-    for index, column in enumerate(table.columns):
-        if column.style == "mark":
-            for mark, look in MARKS.items():
-                shade = page.formats.of(look)
-                page.sheet.conditional_format(
-                    first, index, last, index, {"type": "cell", "criteria": "==", "value": f'"{mark}"', "format": shade}
-                )
+    for are_marks, side_by_side in itertools.groupby(
+        range(len(table.columns)), lambda index: table.columns[index].style == "mark"
+    ):
+        left, *_, right = [index for index in side_by_side for _ in range(2)]
+        for mark, look in MARKS.items() if are_marks else ():
+            rule = {"type": "cell", "criteria": "==", "value": f'"{mark}"', "format": page.formats.of(look)}
+            page.sheet.conditional_format(first, left, last, right, rule)
 
 
 def _is_drawn(value: Value) -> bool:
@@ -353,46 +353,87 @@ def _after(table: Table, index: int) -> Look:
 
 
 def _put_rows(page: Page, table: Table, places: Mapping[str, int]) -> None:
-    """The table's rows; every look is put together once a table."""
-    formats = page.formats
-    looks: dict[tuple[int, str, bool, str], Any] = {}
+    """The table's rows; a value that comes again in a column is made a cell once."""
     roomy = any(column.style in ("write-in", "boxes") for column in table.columns)
-    columns = [(index, column, page.widths[index]) for index, column in enumerate(table.columns)]
+    kinds: dict[tuple[str, bool], list[_CellsAlike]] = {}
     heads: list[int] = []
     for row in table.rows:
         alone = row.emphasis == "heading" and not any(value not in (None, "") for value in row.cells[1:])
         if row.emphasis == "heading":
             heads.append(page.row)
+        kind = (row.emphasis, alone)
+        if kind not in kinds:
+            kinds[kind] = [_CellsAlike(page, table, index, *kind, places) for index in range(len(table.columns))]
         lines = 1
-        for value, (index, column, width) in zip(row.cells, columns, strict=True):
-            style, formula = column.style, ""
-            if alone:  # it runs on over the empty cells beside it
-                value = day_words(value) if isinstance(value, dt.date) else value or None
-                style = "text"
-            elif column.formula and value is not None and not isinstance(value, str):
-                formula = _filled(
-                    column.formula, lambda heading: f"{column_letters(places[heading] + 1)}{page.row + 1}", {}
-                )
-            number_format = formats.number_format(style, value, bool(formula))
-            key = (index, row.emphasis, alone, number_format)
-            if key not in looks:
-                looks[key] = formats.of(*_cell_looks(table, index, row, alone), formats.style(style, number_format))
-            page.value(index, value, style, looks[key], formula)
-            if row.emphasis != "heading":
-                if style == "boxes" and isinstance(value, int):
-                    value = boxes(value)
-                if isinstance(value, str) and len(value) > lines * width / 2:
-                    lines = max(lines, lines_in(value, width))
+        cells: list[str] = []
+        for value, alike in zip(row.cells, kinds[kind], strict=True):
+            known = alike.known.get(value) if type(value) in _REMEMBERED else None
+            cell, takes = known or alike.made(value)
+            cells.append(cell)
+            if takes > lines:
+                lines = takes
+        page.cells(cells)
         page.end_row(max(24.0, lines * LINE + 9) if roomy else lines * LINE + 3)
     page.groups += itertools.pairwise([*heads, page.row] if heads else [])
 
 
-def _cell_looks(table: Table, index: int, row: Row, alone: bool) -> list[Look]:
+_REMEMBERED: Final = frozenset({str, int, dt.date, type(None)})
+"""Types of values that are equal only where their cells are; a fraction may equal a whole number shown otherwise."""
+_ROW: Final = "\0"
+"""Stands for the number of the row in a column's formula."""
+
+
+class _CellsAlike:
+    """The cells of one column in rows of one emphasis, each with the lines that it takes.
+
+    known: those of values that came before.
+    """
+
+    __slots__ = ("_alone", "_column", "_formula", "_look", "_looks", "_page", "_single", "_width", "known")
+
+    def __init__(
+        self, page: Page, table: Table, index: int, emphasis: str, alone: bool, places: Mapping[str, int]
+    ) -> None:
+        """alone: whether the first cell runs on over the empty ones beside it. places: of columns, by heading."""
+        self.known: dict[Value, tuple[str, int]] = {}
+        self._page = page
+        self._column = table.columns[index]
+        self._width = page.widths[index]
+        self._alone = alone
+        self._single = emphasis == "heading"
+        self._formula = _filled(self._column.formula, lambda heading: column_letters(places[heading] + 1) + _ROW, {})
+        self._look = _cell_looks(table, index, emphasis, alone)
+        self._looks: dict[str, Any] = {}
+
+    def made(self, value: Value) -> tuple[str, int]:
+        """A value as a cell of the page's row."""
+        page, column = self._page, self._column
+        shown, style, formula = value, column.style, ""
+        if self._alone:
+            shown, style = day_words(value) if isinstance(value, dt.date) else value or None, "text"
+        elif column.formula and value is not None and not isinstance(value, str):
+            formula = self._formula.replace(_ROW, str(page.row + 1))
+        number_format = page.formats.number_format(style, shown, bool(formula))
+        if number_format not in self._looks:
+            self._looks[number_format] = page.formats.of(*self._look, page.formats.style(style, number_format))
+        made = page.cell(shown, style, self._looks[number_format], formula), self._lines(shown, style)
+        if type(value) in _REMEMBERED and not formula:
+            self.known[value] = made
+        return made
+
+    def _lines(self, shown: Value, style: str) -> int:
+        if self._single:
+            return 1
+        text = boxes(shown) if style == "boxes" and isinstance(shown, int) else shown
+        return lines_in(text, self._width) if isinstance(text, str) else 1
+
+
+def _cell_looks(table: Table, index: int, emphasis: str, alone: bool) -> list[Look]:
     """What a cell's place asks for, before its style."""
-    looks: list[Look] = [LOOKS["cell"], EMPHASIS[row.emphasis], _after(table, index)]
+    looks: list[Look] = [LOOKS["cell"], EMPHASIS[emphasis], _after(table, index)]
     if alone:
         looks.append({"text_wrap": False})
-    elif row.emphasis == "warning" and index == 0:
+    elif emphasis == "warning" and index == 0:
         looks.append({"left": 5})
     return looks
 

@@ -1,24 +1,37 @@
 """The same calculation as live formulas, recalculated by LibreOffice: `python tests/benchmarks/formulas.py [TIMES]`.
 
-A large programme (`large.py`, 25 times is the big one) is written twice: as our workbook, and as one in which
-formulas count the kits of every group (with 5 % spare ones and one to demonstrate, as is the default), scale every
-recipe line of every session to come, add up by food, and subtract the stock. They are written the way that recalculates
-fast: households counted from sorted rows, groups looked up by their place, sums by one condition. They stand in the
-coordinator's own workbook, so that its other sheets are opened and saved too. LibreOffice opens it without saved
-results, calculates and saves it as .xlsx; what it finds must agree with our plan. Ours is measured up to the same
-figures, with all its checks, and over the whole build with every document. Seconds are of the processor, each in a
-process of its own.
+A large programme (`large.py`, 25 times is the big one) is written twice: as our workbook, and as one in which formulas
+do what we do of it up to, and without, the choice of packs:
+
+- every household: its batches, once a household, and whether one of it has a need;
+- every group: the batches of a session with 5 % spare kits and one to demonstrate, kits for households with needs,
+  contacts, people who came, completers;
+- every recipe line of every session to come: its grams, kits that must not get it, what earlier sessions take of the
+  stock, and what is still open after the stock that is good that day; by food: what is needed and what is to buy;
+- every session held: present, absent and excused marks, the rate;
+- everybody in every group: presents, and whether they completed it; everybody once: whether they came and completed.
+
+They are written the way that recalculates fast: rows are sorted, so that every sum is of one block of cells and every
+look-up a plain reference; nothing is searched for. They stand in the coordinator's own workbook, whose other sheets are
+opened and saved with them. LibreOffice opens it without saved results, calculates, and saves it as .xlsx. Ours reads
+the workbook, with all its checks, joins it, makes kits and amounts, nets them, counts attendance, and saves the figures
+as a plan.json; it starts and ends as a process, as LibreOffice does. What LibreOffice finds must agree with our plan:
+what is to buy by line, presents by member, completers, contacts and people by group and in all. Printed beside: the
+whole build with orders and every document. Seconds are of the processor, each in a process of its own.
 """
 
-import datetime as dt
+import dataclasses
+import gc
+import itertools
+import json
 import math
 import shutil
-import subprocess
 import sys
 import tempfile
-import time
 from collections import defaultdict
+from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 from large import AS_OF, Size, sheets, write
 from stopwatch import seconds
@@ -30,77 +43,186 @@ ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 """LibreOffice's setting that formulas are recalculated when a file is opened."""
 
 
+COMPLETION = "75%"
+"""Of a group's sessions, as is the default."""
+Book = Any
+Rows = list[list[Any]]
+
+
 def write_formulas(size: Size, file: Path) -> None:
-    """Enrolment, groups, lines of sessions and foods, with formulas from one to the next and no results."""
+    """The programme with formulas from one sheet to the next and no results."""
     import xlsxwriter
 
     tables = sheets(size)
     book = xlsxwriter.Workbook(str(file), {"constant_memory": True, "default_date_format": "yyyy-mm-dd"})
-    for name in ("Sessions", "Recipes", "Suppliers", "Packs", "Stock", "Attendance"):
-        sheet = book.add_worksheet(name)
-        for at, row in enumerate(tables[name]):
-            sheet.write_row(at, 0, row)
-    enrolment = book.add_worksheet("Enrolment")
-    people = sorted((row for row in tables["Enrolment"][1:]), key=lambda row: (row[1], row[2]))
-    enrolment.write_row(0, 0, ["Group", "Household", "Servings", "Batches of a first"])
-    for at, (_, group, home, servings, _) in enumerate(people, 2):
-        enrolment.write_row(at - 1, 0, [group, home, servings])
-        enrolment.write_formula(at - 1, 3, f"=IF(AND(A{at}=A{at - 1},B{at}=B{at - 1}),0,ROUNDUP(C{at}/4,0))", None, "")
-    last = len(people) + 1
-    groups = book.add_worksheet("Groups")
-    place = {}
-    for at, (group, *_) in enumerate(tables["Groups"][1:], 2):
-        place[group] = at
-        groups.write(at - 1, 0, group)
-        mine = f"Enrolment!A$2:A${last},A{at}"
-        spare = f'ROUNDUP(5%*COUNTIFS({mine},Enrolment!D$2:D${last},">0"),0)'
-        groups.write_formula(at - 1, 1, f"=SUMIFS(Enrolment!D$2:D${last},{mine})+{spare}+1", None, "")
+    for name in ("Recipes", "Suppliers", "Packs", "Attendance"):
+        fill(book, name, tables[name])
+    blocks = marks_of_sessions(tables["Attendance"])
+    fill(book, "Sessions", with_counts(tables["Sessions"], blocks))
+    members, homes = enrolled(tables, blocks)
+    fill(book, "Enrolment", members)
+    fill(book, "People", everybody(members))
+    fill(book, "Groups", summed_groups(tables["Groups"], homes))
+    lines = lines_to_come(tables)
+    fill(book, "Lines", lines)
+    fill(book, "Foods", summed_foods(tables, lines))
+    last = len(people_rows(members)) + 1
+    totals = [["Contacts", f"=SUM(Groups!D2:D{len(homes) + 1})"], ["People", f"=SUM(People!B2:B{last})"],
+              ["Completers", f"=SUM(People!C2:C{last})"]]  # fmt: skip
+    fill(book, "Totals", totals)
+    book.close()
+
+
+def fill(book: Book, name: str, rows: Rows) -> None:
+    """One sheet; a text with `=` first is a formula without a result."""
+    sheet = book.add_worksheet(name)
+    for at, row in enumerate(rows):
+        for column, cell in enumerate(row):
+            if isinstance(cell, str) and cell.startswith("="):
+                sheet.write_formula(at, column, cell, None, "")
+            else:
+                sheet.write(at, column, cell)
+
+
+def marks_of_sessions(attendance: Rows) -> dict[str, tuple[int, int]]:
+    """The first and the last row of each session's marks, which stand together."""
+    blocks: dict[str, tuple[int, int]] = {}
+    for at, (session, *_) in enumerate(attendance[1:], 2):
+        blocks[session] = (blocks.get(session, (at, at))[0], at)
+    return blocks
+
+
+def with_counts(sessions: Rows, blocks: dict[str, tuple[int, int]]) -> Rows:
+    rows: Rows = [[*sessions[0], "Present", "Absent", "Excused", "Rate"]]
+    for at, row in enumerate(sessions[1:], 2):
+        counts = []
+        if row[0] in blocks:
+            first, last = blocks[row[0]]
+            marks = ("present", "absent", "excused")
+            counts = [f'=COUNTIF(Attendance!C{first}:C{last},"{mark}")' for mark in marks]
+            counts.append(f"=G{at}/(G{at}+H{at}+I{at})")
+        rows.append([*row, *counts])
+    return rows
+
+
+def enrolled(tables: dict[str, Rows], blocks: dict[str, tuple[int, int]]) -> tuple[Rows, dict[str, tuple[int, int]]]:
+    """Members by group and household, and the first and the last row of each group."""
+    held = defaultdict(list)
+    for session, group, *_ in tables["Sessions"][1:]:
+        if session in blocks:
+            held[group].append(blocks[session][0])
+    place: dict[str, int] = defaultdict(int)
+    placed = []
+    for person, group, home, servings, need in tables["Enrolment"][1:]:
+        placed.append((group, home, person, servings, need, place[group]))
+        place[group] += 1
+    placed.sort(key=lambda each: each[:2])
+    rows: Rows = [["Group", "Household", "Participant", "Servings", "Need", "Batches of a first", "With a need",
+                   "Presents", "Completes"]]  # fmt: skip
+    homes: dict[str, tuple[int, int]] = {}
+    for (group, home), together in itertools.groupby(placed, key=lambda each: each[:2]):
+        members = list(together)
+        first = len(rows) + 1
+        last = first + len(members) - 1
+        for at, (_, _, person, servings, need, number) in enumerate(members, first):
+            batches, needs = (
+                (f"=ROUNDUP(MAX(D{first}:D{last})/4,0)", f'=IF(COUNTIF(E{first}:E{last},"<>none")>0,1,0)')
+                if at == first else (0, 0)
+            )  # fmt: skip
+            presents = "+".join(f'(Attendance!C{start + number}="present")' for start in held[group])
+            completes = f"=IF(H{at}>=ROUNDUP({COMPLETION}*{len(held[group])},0),1,0)"
+            rows.append([group, home, person, servings, need, batches, needs, f"={presents}", completes])
+        homes[group] = (homes.get(group, (first, 0))[0], last)
+    return rows, homes
+
+
+def people_rows(members: Rows) -> dict[str, list[int]]:
+    """The rows of each person."""
+    found = defaultdict(list)
+    for at, row in enumerate(members[1:], 2):
+        found[row[2]].append(at)
+    return found
+
+
+def everybody(members: Rows) -> Rows:
+    rows: Rows = [["Participant", "Came", "Completed"]]
+    for person, places in people_rows(members).items():
+        came, completed = ("+".join(f"Enrolment!{column}{at}" for at in places) for column in "HI")
+        rows.append([person, f"=IF({came}>0,1,0)", f"=IF({completed}>0,1,0)"])
+    return rows
+
+
+def summed_groups(groups: Rows, homes: dict[str, tuple[int, int]]) -> Rows:
+    rows: Rows = [["Group", "Batches a session", "Kits with a need", "Contacts", "People", "Completers"]]
+    for group, *_ in groups[1:]:
+        first, last = homes[group]
+        batches, needs, presents, completes = (f"Enrolment!{column}{first}:{column}{last}" for column in "FGHI")
+        spare = f'ROUNDUP(5%*COUNTIF({batches},">0"),0)'
+        rows.append([group, f"=SUM({batches})+{spare}+1", f"=SUM({needs})", f"=SUM({presents})",
+                     f'=COUNTIF({presents},">0")', f"=SUM({completes})"])  # fmt: skip
+    return rows
+
+
+def lines_to_come(tables: dict[str, Rows]) -> Rows:
+    """The recipe lines of sessions to come, by food, date and session."""
     recipes = defaultdict(list)
     name = ""
     for recipe, _, food, cups, _ in tables["Recipes"][1:]:
         name = str(recipe or name)
         recipes[name].append((food, cups))
-    lines = book.add_worksheet("Lines")
     foods = {row[0]: at for at, row in enumerate(tables["Ingredients"][1:], 2)}
-    lines.write_row(0, 0, ["Session", "Food", "Cups a batch", "Grams"])
-    at = 1
-    for session, group, day, _, dish, status in tables["Sessions"][1:]:
-        if status == "planned" and isinstance(day, dt.date) and day >= AS_OF:
-            for food, cups in recipes[str(dish)]:
-                at += 1
-                lines.write_row(at - 1, 0, [session, food, cups])
-                grams = f"=C{at}*Groups!B{place[group]}*INDEX(Foods!B:B,{foods[food]})"
-                lines.write_formula(at - 1, 3, grams, None, "")
-    end = at
-    listed = book.add_worksheet("Foods")
-    listed.write_row(0, 0, ["Food", "Grams per cup", "Needed", "Stock", "To buy"])
-    stock = {row[0]: row[1] for row in tables["Stock"][1:]}
-    for at, (food, _, _, grams, *_) in enumerate(tables["Ingredients"][1:], 2):
-        listed.write_row(at - 1, 0, [food, grams])
-        listed.write_formula(at - 1, 2, f"=SUMIFS(Lines!D$2:D${end},Lines!B$2:B${end},A{at})", None, "")
-        listed.write(at - 1, 3, stock[food])
-        listed.write_formula(at - 1, 4, f"=MAX(C{at}-D{at},0)", None, "")
-    book.close()
+    groups = {row[0]: at for at, row in enumerate(tables["Groups"][1:], 2)}
+    to_come = sorted(
+        (food, day, session, group, cups)
+        for session, group, day, _, dish, status in tables["Sessions"][1:] if status == "planned" and day >= AS_OF
+        for food, cups in recipes[dish]
+    )  # fmt: skip
+    rows: Rows = [["Food", "Session", "Date", "Cups a batch", "Grams", "Must not get it", "Up to here", "Open"]]
+    for at, (food, day, session, group, cups) in enumerate(to_come, 2):
+        in_group, in_food = f"Groups!B{groups[group]}", foods[food]
+        before = f"G{at - 1}" if rows[-1][0] == food else "0"
+        stock = f"IF(Foods!D{in_food}>=C{at},Foods!C{in_food},0)"
+        rows.append([
+            food, session, day, cups, f"=D{at}*{in_group}*Foods!B{in_food}",
+            f'=IF(Foods!E{in_food}="none",0,Groups!C{groups[group]})', f"={before}+E{at}",
+            f"=MAX(G{at}-{stock},0)-MAX({before}-{stock},0)",
+        ])  # fmt: skip
+    return rows
 
 
-def ours(file: str) -> None:
-    """What is still to buy of every food, by our reading, checks, kits, amounts and netting, and the seconds."""
+def summed_foods(tables: dict[str, Rows], lines: Rows) -> Rows:
+    blocks: dict[str, tuple[int, int]] = {}
+    for at, row in enumerate(lines[1:], 2):
+        blocks[row[0]] = (blocks.get(row[0], (at, at))[0], at)
+    stock = {row[0]: row for row in tables["Stock"][1:]}
+    rows: Rows = [["Food", "Grams per cup", "Stock", "Best before", "Contains", "Needed", "To buy"]]
+    for food, _, _, grams, contains, *_ in tables["Ingredients"][1:]:
+        sums = [f"=SUM(Lines!{column}{blocks[food][0]}:{column}{blocks[food][1]})" for column in "EH"] if (
+            food in blocks) else [0, 0]  # fmt: skip
+        rows.append([food, grams, stock[food][1], stock[food][4], contains, *sums])
+    return rows
+
+
+def ours(source: str, target: str) -> None:
+    """The same by our reading, checks, kits, amounts, netting and counting, saved as a plan.json."""
     from opsreport.joining import build_programme
     from opsreport.plan.buying.netting import net
+    from opsreport.plan.model import Plan, ToShop
+    from opsreport.plan.people_plan import uncharged_people
     from opsreport.run import Asked, make_kits, read_and_check
+    from opsreport.write.json_file import plan_json
 
-    start = time.process_time()
-    rows, as_of, findings = read_and_check(Path(file), Asked(AS_OF))
+    gc.set_threshold(100_000, 50, 50)  # as the command line does
+    rows, as_of, findings = read_and_check(Path(source), Asked(AS_OF))
     programme = build_programme(rows, as_of)
-    kits, _ = make_kits(programme, findings)
+    people = uncharged_people(programme)
+    kits, unsafe = make_kits(programme, findings)
     assert kits is not None
+    assert not unsafe
     netted = net(programme, kits.needs)
-    print(time.process_time() - start)
-    to_buy = defaultdict(float)
-    for lacking in netted.still_open:
-        to_buy[lacking.need.food] += float(lacking.amount)
-    for food, grams in to_buy.items():
-        print(f"{food}\t{grams!r}")
+    still_open = tuple(ToShop(each.need.food, each.need.session, each.amount, "g") for each in netted.still_open)
+    food = dataclasses.replace(kits, stock_use=netted.uses, lots=netted.lots, shopping=still_open)
+    Path(target).write_bytes(plan_json(Plan(as_of, programme.currency.code, food, people), findings))
 
 
 def main() -> None:
@@ -108,41 +230,50 @@ def main() -> None:
     office = shutil.which("soffice")
     if office is None:
         sys.exit("LibreOffice (soffice) is not here.")
-    with tempfile.TemporaryDirectory() as folder:
-        book, live, out = Path(folder) / "book.xlsx", Path(folder) / "live.xlsx", Path(folder) / "saved"
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = Path(temporary)
+        book, live, saved = folder / "book.xlsx", folder / "live.xlsx", folder / "saved"
         write(Size.times(times), book)
         write_formulas(Size.times(times), live)
-        user = Path(folder) / "profile" / "user"
+        user = folder / "profile" / "user"
         user.mkdir(parents=True)
         (user / "registrymodifications.xcu").write_text(ALWAYS)
         convert = [office, f"-env:UserInstallation=file://{folder}/profile", "--headless", "--convert-to", "xlsx"]
-        office_seconds = seconds([*convert, "--outdir", str(out), str(live)]).processor
-        told = subprocess.run(
-            [sys.executable, __file__, "--ours", str(book)], check=True, capture_output=True, text=True
-        ).stdout.splitlines()  # fmt: skip
-        built = seconds([sys.executable, "-m", "opsreport", "build", str(book), "--out", f"{folder}/built"]).processor
-        agreed = compare(out / live.name, dict(line.split("\t") for line in told[1:]))
-        figured = float(told[0])
-        print(
-            f"{times:g} times: LibreOffice recalculates in {office_seconds:.1f} s; {agreed} foods agree with our plan"
-        )
-        print(f"ours, to the same figures: {figured:.1f} s, {office_seconds / figured:.1f} times as fast (goal: 5)")
-        print(f"ours, with orders and every document: {built:.1f} s, {office_seconds / built:.2f} times as fast")
+        recalculated = seconds([*convert, "--outdir", str(saved), str(live)])
+        figured = seconds([sys.executable, __file__, "--ours", str(book), str(folder / "plan.json")])
+        built = seconds([sys.executable, "-m", "opsreport", "build", str(book), "--out", str(folder / "built")])
+        agreed = compare(saved / live.name, json.loads((folder / "plan.json").read_text()))
+    print(f"{times:g} times: {agreed}")
+    print(f"LibreOffice opens, recalculates and saves in {recalculated.processor:.1f} s")
+    for what, spent in (("to the same figures, saved", figured), ("with orders and every document", built)):
+        print(f"ours, {what}: {spent.processor:.1f} s, {recalculated.processor / spent.processor:.2f} times as fast")
 
 
-def compare(saved: Path, ours: dict[str, str]) -> int:
-    """How many foods both say the same of."""
+def compare(saved: Path, plan: dict[str, Any]) -> str:
+    """What both say the same of; anything else is an error."""
     import python_calamine
 
-    rows = python_calamine.CalamineWorkbook.from_path(saved).get_sheet_by_name("Foods").to_python()
-    for food, _, _, _, to_buy, *_ in rows[1:]:
-        expected = float(ours.get(food, 0))
-        assert math.isclose(to_buy, expected, rel_tol=1e-9, abs_tol=1e-6), (food, to_buy, expected)
-    return len(rows) - 1
+    read = python_calamine.CalamineWorkbook.from_path(saved)
+    tables = {name: read.get_sheet_by_name(name).to_python()[name != "Totals" :] for name in read.sheet_names}
+    lines = {(food, session): opened for food, session, *_, opened in tables["Lines"] if opened > 1e-6}
+    ours = {(each["ingredient"], each["session"]): float(Fraction(each["amount"])) for each in plan["shopping"]}
+    assert lines.keys() == ours.keys()
+    assert all(math.isclose(lines[key], ours[key], rel_tol=1e-9) for key in ours)
+    needed = defaultdict(float)
+    for need in plan["needs"]:
+        needed[need["ingredient"]] += float(Fraction(need["amount"]))
+    assert all(math.isclose(row[5], needed[row[0]], rel_tol=1e-9) for row in tables["Foods"])
+    groups = plan["attendance"]["groups"]
+    for group, _, _, contacts, people, completers in tables["Groups"]:
+        counted = groups[group]
+        assert (contacts, people, completers) == (counted["contacts"], counted["people"], counted["completers"])
+    totals = plan["attendance"]["totals"]
+    assert [value for _, value in tables["Totals"]] == [totals["contacts"], totals["people"], totals["completers"]]
+    return f"{len(ours):,} open lines, {len(tables['Foods'])} foods and {len(groups)} groups agree with our plan"
 
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["--ours"]:
-        ours(sys.argv[2])
+        ours(*sys.argv[2:4])
     else:
         main()

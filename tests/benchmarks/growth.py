@@ -1,15 +1,27 @@
 """End to end over programmes of growing size, beside the bare reading of their cells and the bare writing of ours.
 
 `python tests/benchmarks/growth.py [TIMES ...]` (default: 0.25 2.5 25, of which 25 is the big programme). Each size, in
-processes of its own, one after the other: the fastest bare read of the workbook's cells (calamine), the fastest bare
-write of as many cells as our workbooks hold (XlsxWriter, one sheet, constant memory), and the build. Printed: build ÷
-(read + write), the seconds of each stage, the peak of memory, and the log-log slope of seconds over input cells.
-Seconds are of the processor, which others at work do not lengthen much; every process does all in one thread.
+processes of its own, one after the other:
+
+- bare read: calamine hands over every cell of the workbook as Python objects;
+- bare write of workbooks: XlsxWriter in its fastest form (constant memory) writes the values of every cell of every
+  workbook that the build wrote, in the same workbooks and sheets, days as days; no look, height, link or formula;
+- bare write of pages: every text of every page that the build wrote, in the same pages, each escaped and put into a
+  cell of a line, with no style, heading or width, and no cell where nothing stands; texts are put into words already;
+- the build, all documents, without helpers, its stages one after the other; and the command as it is typed, with its
+  start and its helping processes.
+
+plan.json, the findings, and the making of folders are in the build and in no bare write. Printed: build ÷ (read +
+writes), that without the buying, the seconds of each stage, the peak of memory, and the log-log slope of seconds over
+input cells. Seconds are of the processor, all processes together, which others at work do not lengthen much.
 """
 
+import html
 import itertools
 import json
 import math
+import pickle
+import re
 import resource
 import subprocess
 import sys
@@ -19,6 +31,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from large import Size, write
+from stopwatch import seconds
 
 
 def bare_read(file: Path) -> dict[str, float]:
@@ -31,17 +44,34 @@ def bare_read(file: Path) -> dict[str, float]:
 
 
 def bare_write(file: Path) -> dict[str, float]:
-    """file: a JSON list of the rows to write."""
+    """file: pickled rows, by sheet, by workbook."""
     import xlsxwriter
 
-    rows = json.loads(file.read_text())
+    books = pickle.loads(file.read_bytes())
     start = time.process_time()
-    book = xlsxwriter.Workbook(str(file.with_suffix(".bare.xlsx")), {"constant_memory": True})
-    sheet = book.add_worksheet()
-    for at, row in enumerate(rows):
-        sheet.write_row(at, 0, row)
-    book.close()
-    return {"seconds": time.process_time() - start}
+    for number, sheets in enumerate(books):
+        book = xlsxwriter.Workbook(
+            f"{file}-{number}.xlsx", {"constant_memory": True, "default_date_format": "yyyy-mm-dd"}
+        )
+        for rows in sheets:
+            sheet = book.add_worksheet()
+            for at, row in enumerate(rows):
+                sheet.write_row(at, 0, row)
+        book.close()
+    return {
+        "seconds": time.process_time() - start,
+        "cells": sum(len(row) for book in books for rows in book for row in rows),
+    }
+
+
+def bare_pages(file: Path) -> dict[str, float]:
+    """file: pickled lines of texts, by page."""
+    pages = pickle.loads(file.read_bytes())
+    start = time.process_time()
+    for number, lines in enumerate(pages):
+        page = "\n".join(["<tr><td>" + "<td>".join(map(html.escape, texts)) for texts in lines])
+        Path(f"{file}-{number}.html").write_text(f"<table>{page}</table>")
+    return {"seconds": time.process_time() - start, "cells": sum(len(line) for page in pages for line in page)}
 
 
 def build(file: Path) -> dict[str, float]:
@@ -81,53 +111,76 @@ def build(file: Path) -> dict[str, float]:
     return {"seconds": time.process_time() - start, **stages}
 
 
+MEASURED = {"bare_read": bare_read, "bare_write": bare_write, "bare_pages": bare_pages, "build": build}
+
+
 def measured(what: str, file: Path) -> dict[str, float]:
     """One measurement in a process of its own, with the most memory that it held [MiB]."""
     done = subprocess.run([sys.executable, __file__, "--measure", what, str(file)], check=True, capture_output=True)
     return json.loads(done.stdout)  # type: ignore[no-any-return]
 
 
-def cells_of(folder: Path) -> list[list[object]]:
-    """Every cell of every workbook that a build wrote, row by row."""
+def books_of(folder: Path) -> list[list[list[list[object]]]]:
+    """Every cell of every workbook that a build wrote, row by row, sheet by sheet."""
     import python_calamine
 
-    rows: list[list[object]] = []
+    books = []
     for file in sorted(folder.rglob("*.xlsx")):
         book = python_calamine.CalamineWorkbook.from_path(file)
-        for name in book.sheet_names:
-            for row in book.get_sheet_by_name(name).to_python():
-                rows.append([cell if isinstance(cell, (int, float, str)) else str(cell) for cell in row])
-    return rows
+        books.append([book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in book.sheet_names])
+    return books
+
+
+def pages_of(folder: Path) -> list[list[list[str]]]:
+    """Every text of every page that a build wrote, line by line; a row of a table is a line there."""
+    pages = []
+    for file in sorted(folder.rglob("*.html")):
+        body = file.read_text().partition("<body")[2]
+        texts = (re.findall(r">([^<]+)", f">{line}" if line[:1] != "<" else line) for line in body.split("\n"))
+        pages.append([list(map(html.unescape, line)) for line in texts if line])
+    return pages
+
+
+def bare(folder: Path, what: str, content: object) -> dict[str, float]:
+    """The bare write of some content, measured."""
+    file = folder / what
+    file.write_bytes(pickle.dumps(content))
+    return measured(what, file)
 
 
 def main() -> None:
     sizes = [float(word) for word in sys.argv[1:]] or [0.25, 2.5, 25]
     points = []
     for times in sizes:
-        with tempfile.TemporaryDirectory() as folder:
-            file = Path(folder) / "large.xlsx"
+        with tempfile.TemporaryDirectory() as temporary:
+            folder = Path(temporary)
+            file = folder / "large.xlsx"
             cells = write(Size.times(times), file)
             read, built = measured("bare_read", file), measured("build", file)
-            told = Path(folder) / "rows.json"
-            rows = cells_of(Path(folder) / "out")
-            told.write_text(json.dumps(rows))
-            out_cells = sum(len(row) for row in rows)
-            del rows
-            floor = read["seconds"] + measured("bare_write", told)["seconds"]
+            books = bare(folder, "bare_write", books_of(folder / "out"))
+            pages = bare(folder, "bare_pages", pages_of(folder / "out"))
+            typed = seconds([sys.executable, "-m", "opsreport", "build", str(file), "--out", str(folder / "typed")])
+        floor = read["seconds"] + books["seconds"] + pages["seconds"]
         without = built["seconds"] - built["buying"]
         points.append((math.log(cells), math.log(without)))
-        print(f"{times:g} times: {cells:,} cells in, {out_cells:,} out; build {built['seconds']:.1f} s", end=", ")
-        print(f"{built['seconds'] / floor:.1f} times the bare read and write ({without / floor:.1f} without buying)")
+        print(
+            f"{times:g} times: {cells:,} cells in, {books['cells']:,} in workbooks and {pages['cells']:,} on pages out"
+        )
+        print(f"  bare read {read['seconds']:.1f} s, write of workbooks {books['seconds']:.1f} s", end=", ")
+        print(f"of pages {pages['seconds']:.1f} s")
+        print(f"  build {built['seconds']:.1f} s, {built['seconds'] / floor:.1f} times that", end="; ")
+        print(f"without buying {without:.1f} s, {without / floor:.2f} times (goal: 2)")
+        print(f"  typed: {typed.clock:.1f} s by the clock, {typed.processor:.1f} s of the processor")
         stages = ", ".join(f"{name} {part / built['seconds']:.0%}" for name, part in built.items()
                            if name not in ("seconds", "peak"))  # fmt: skip
-        print(f"  {stages}; peak {built['peak']:.0f} MiB")
+        print(f"  {stages}; peak {built['peak']:.0f} MiB", flush=True)
     for (x, y), (x2, y2) in itertools.pairwise(points):
         print(f"slope of seconds over cells in, without buying: {(y2 - y) / (x2 - x):.2f}")
 
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["--measure"]:
-        found = {"bare_read": bare_read, "bare_write": bare_write, "build": build}[sys.argv[2]](Path(sys.argv[3]))
+        found = MEASURED[sys.argv[2]](Path(sys.argv[3]))
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1 if sys.platform == "darwin" else 1024)
         print(json.dumps({**found, "peak": peak}))
     else:

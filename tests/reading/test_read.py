@@ -198,3 +198,27 @@ def test_headings_printed_again_further_down_are_skipped() -> None:
     rows, findings = read(term(Stock="Ingredient | Amount\nonion | 2\nINGREDIENT | Amount\npotato | 3"))
     assert [row.ingredient for row in rows.stock] == ["onion", "potato"]
     assert [(str(f.place), f.code) for f in findings] == [("Stock!A3", "row-skipped")]
+
+
+def test_cells_alike_are_read_alike_but_by_their_own_formats_and_each_mistake_is_said() -> None:
+    """Numbers of 1 and a mark for yes are not taken for each other, a share with its sign not for one without."""
+    ingredients = "\n".join(
+        ("Ingredient | Edible share | Grams per cup | Keeps", "a | 0.5[0%] | 5 | 1", "b | 0.5 | 5 | 1",
+         "c | 0.5[0%] | -5 | TRUE", "d | 0.5 | -5 | 1.5", "e | | 5 | 1.5")
+    )  # fmt: skip
+    rows, findings = read(term(Ingredients=ingredients))
+    assert [(row.ingredient, row.edible_share, row.grams_per_cup, row.keeps) for row in rows.ingredients] == [
+        ("a", Fraction(1, 2), 5, 1), ("b", Fraction(1, 2), 5, 1)
+    ]  # fmt: skip
+    assert [(str(f.place), f.code) for f in findings] == [
+        ("Ingredients!B3", "read-as"), ("Ingredients!C4", "out-of-range"), ("Ingredients!D4", "number-unreadable"),
+        ("Ingredients!B5", "read-as"), ("Ingredients!C5", "out-of-range"), ("Ingredients!D5", "number-not-whole"),
+        ("Ingredients!D6", "number-not-whole"),
+    ]  # fmt: skip
+
+
+def test_rows_that_begin_alike_are_records_unless_nothing_else_stands_in_them() -> None:
+    stock = "Ingredient | Amount | Unit\nonion | 2 | g\nonion | |\nonion | 3 | g\nTotal | 5 |\nonion | 4 | g"
+    rows, findings = read(term(Stock=stock))
+    assert [row.place.row for row in rows.stock] == [2, 4, 6]
+    assert [(str(f.place), f.code) for f in findings] == [("Stock!A3", "row-skipped"), ("Stock!A5", "row-skipped")]

@@ -33,6 +33,15 @@ def test_the_first_page_has_less_room_and_rows_to_write_in_need_more() -> None:
     assert sizes(Prose(("words",)), written)[1] == USUAL
 
 
+def test_only_rows_whose_words_need_several_lines_are_higher() -> None:
+    def wordy(*long: int) -> dict[int, float]:
+        rows = tuple(Row(("rolled oats " * (9 if number in long else 1), 1)) for number in range(20))
+        return sizes(Table("T", "Kits", COLUMNS, rows, one_page=7))
+
+    assert wordy()[0] == sizes(page(20, one_page=7))[0]
+    assert wordy()[0] > wordy(3, 4, 19)[0] > wordy(*range(0, 20, 2))[0]
+
+
 def test_a_lower_page_holds_less() -> None:
     assert sizes(page(32, one_page=7), size="A4")[0] > sizes(page(32, one_page=7))[0]
 

@@ -3,6 +3,7 @@
 import io
 import re
 import zipfile
+import zlib
 
 import openpyxl
 import pytest
@@ -108,3 +109,15 @@ def test_parts_that_the_library_no_longer_hands_over_are_a_mistake_not_an_empty_
     filled(book)
     with pytest.raises(ValueError, match="left all parts out"):
         book.packed()
+
+
+@pytest.mark.parametrize(("rows", "level"), [(300, 9), (30_000, 6)])
+def test_a_large_workbook_is_packed_as_is_usual_and_others_as_small_as_may_be(rows: int, level: int) -> None:
+    book = QuickBook()
+    sheet = book.add_worksheet("First")
+    for row in range(rows):
+        sheet.write_number(row, 0, row * row)
+    with zipfile.ZipFile(io.BytesIO(book.packed())) as file:
+        part = file.getinfo("xl/worksheets/sheet1.xml")
+        packing = zlib.compressobj(level, zlib.DEFLATED, -zlib.MAX_WBITS)
+        assert len(packing.compress(file.read(part)) + packing.flush()) == part.compress_size

@@ -2,11 +2,13 @@
 
 import datetime as dt
 import io
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import Any
 
 import openpyxl
 import pytest
+from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
 from opsreport.money import Currency
@@ -55,7 +57,39 @@ DOCUMENT = Document(
 
 
 class OwnSheet(Worksheet):  # type: ignore[misc]
+    """The library's own sheet under the quick one's calls: a cell without a place is a call still to be made."""
+
     all_written = True
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.waiting: list[Callable[[int, int], int]] = []
+
+    def later(self, write: Callable[..., int], *given: object) -> str:
+        self.waiting.append(lambda row, col: write(row, col, *given))
+        return str(len(self.waiting))
+
+    def string(self, text: str, look: Format) -> str:
+        return self.later(self.write_string, text, look)
+
+    def number(self, number: float, look: Format) -> str:
+        return self.later(self.write_number, number, look)
+
+    def blank(self, look: Format) -> str:
+        return self.later(self.write_blank, None, look)
+
+    def day(self, day: dt.date, look: Format) -> str:
+        return self.later(self.write_datetime, day, look)
+
+    def formula(self, formula: str, look: Format, value: float) -> str:
+        return self.later(self.write_formula, f"={formula}", look, value)
+
+    def put(self, row: int, col: int, cell: str) -> None:
+        assert self.waiting[int(cell) - 1](row, col) == 0
+
+    def put_row(self, row: int, cells: Sequence[str]) -> None:
+        for col, cell in enumerate(cells):
+            self.put(row, col, cell)
 
 
 class ForgetfulSheet(QuickSheet):
@@ -99,3 +133,13 @@ def test_rows_that_the_library_no_longer_asks_for_are_a_mistake_not_an_empty_she
     monkeypatch.setattr(quick_sheet, "QuickSheet", ForgetfulSheet)
     with pytest.raises(ValueError, match="left rows out"):
         xlsx_bytes(DOCUMENT, A4)
+
+
+def test_marks_side_by_side_are_shaded_by_the_same_rules() -> None:
+    marks = [Column(f"s{number}", "mark") for number in range(5)]
+    columns = (Column("Participant", "code"), *marks[:3], Column("Rate", "percent"), *marks[3:])
+    rows = (Row(("p1", "P", "A", "E", Fraction(2, 3), "V", ".")),)
+    document = Document("reports/x", "Marks", "the coordinator", (Table("Marks", "Marks", columns, rows),))
+    sheet = openpyxl.load_workbook(io.BytesIO(xlsx_bytes(document, A4))).active
+    ranges = {str(cells.sqref): len(cells.rules) for cells in sheet.conditional_formatting}
+    assert ranges == {"B5:D5": 4, "F5:G5": 4}

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from opsreport.money import Currency
 from opsreport.tables.table import Column, Paper
+from opsreport.write.quick_sheet import QuickSheet
 from opsreport.write.sheet_looks import LOOKS, Formats
 from opsreport.write.sheet_page import LINE, Page, lines_in
 
@@ -23,7 +24,7 @@ def page_with(*lines: tuple[str, str]) -> openpyxl.worksheet.worksheet.Worksheet
     file = io.BytesIO()
     workbook = xlsxwriter.Workbook(file)
     formats = Formats(workbook, Paper("Letter", Currency("USD"), dt.date(2026, 11, 20)))
-    page = Page(workbook.add_worksheet("S"), formats, [(Column("A", width=20), Column("B", width=44))])
+    page = Page(workbook.add_worksheet("S", QuickSheet), formats, [(Column("A", width=20), Column("B", width=44))])
     for text, look in lines:
         page.line(text, LOOKS[look])
     workbook.close()

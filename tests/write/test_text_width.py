@@ -23,6 +23,12 @@ def test_widths_are_helveticas(text: str, bold: bool, width: float) -> None:
     assert text_width(text, bold=bold) == pytest.approx(width)
 
 
+@pytest.mark.parametrize("bold", [False, True])
+def test_every_digit_is_as_wide_as_another(bold: bool) -> None:
+    """Labels that differ by a number are fitted once. Source: as above."""
+    assert {text_width(digit, bold=bold) for digit in "0123456789"} == {0.556}
+
+
 def test_lines_are_broken_between_words_and_long_words_within() -> None:
     assert lines_of("", 10) == 1
     assert lines_of("aaaa aaaa", text_width("aaaa aaaa") + 0.01) == 1

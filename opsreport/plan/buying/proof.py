@@ -25,7 +25,7 @@ from opsreport.programme import Supplier
 _MOST_STEPS: Final = 3_000
 """States opened in listing one food's ways."""
 
-_MOST_PLANS: Final = 1_000_000
+_MOST_PLANS: Final = 500_000
 """Plans put together, food by food, before the proof is given up."""
 
 _PLANS_IN_A_STEP: Final = 1_000
@@ -123,8 +123,9 @@ class _Proof:
     def together(self, listed: Sequence[Sequence[_Listed]], most_plans: int) -> _Plans | None:
         """The plans that may be cheaper than the best; None where there are too many.
 
-        Food by food, in whole numbers of 64 bits. A plan is left out once its reduced costs reach the gap, counting
-        what is granted on goods beyond those that a delivery needs, or once a delivery cannot get the goods it needs.
+        Food by food, in whole numbers of 64 bits. A plan is left out once a delivery cannot get the goods it needs, or
+        once its reduced costs reach the gap: with them counts what is granted on goods beyond free delivery, and what
+        packs beyond need cost more than was granted where a delivery that is to be free lacks goods.
         """
         import numpy as np
 
@@ -134,6 +135,7 @@ class _Proof:
         limits = np.array([each.watched for each in self.watched], dtype=np.int64)
         needed = np.array([each.needed for each in self.watched], dtype=np.int64)
         grants = np.array([each.grant for each in self.watched], dtype=np.int64)
+        free = np.array([each.watched * (each.states == State.FREE) for each in self.watched], dtype=np.int64)
         sums_of = [np.array([its.sums for its in ways], dtype=np.int64).reshape(len(ways), -1) for ways in listed]
         least_left = [sum((its.min(axis=0) for its in sums_of[at:]), 0 * limits) for at in range(1, len(listed) + 1)]
         most_left = [sum((its.max(axis=0) for its in sums_of[at:]), 0 * limits) for at in range(1, len(listed) + 1)]
@@ -152,7 +154,8 @@ class _Proof:
             now = np.minimum(sums[plan] + its_sums[way], limits)
             cost = dearer[plan] + its_dearer[way]
             beyond = np.maximum(now + least - np.maximum(limits, needed), 0) @ grants
-            kept = (cost + beyond <= most) & (now + more >= needed).all(axis=1)
+            lacking = np.maximum(free - now - more, 0) @ (WHOLE - grants)
+            kept = (cost + beyond + lacking <= most) & (now + more >= needed).all(axis=1)
             plan, way, now, cost = plan[kept], way[kept], now[kept], cost[kept]
             its = goods[plan] + its_goods[way]
             order = np.lexsort((cost, its, *now.T))

@@ -323,6 +323,26 @@ def _kind_for(
     return KitKind((holder.code,), 1, batches, causing, swaps, replacements, home=home)
 
 
+def _kinds_of(
+    programme: Programme, holders: Iterable[_Holder], lines: Sequence[tuple[str, Line]], session: Session,
+    swapper: _Swapper,
+) -> list[KitKind]:  # fmt: skip
+    """The kinds of kit that holders get, in their order; those with the same needs and servings, of whom nothing is to
+    be said, share one."""
+    kinds: list[tuple[KitKind, list[str]]] = []
+    alike: dict[tuple[tuple[Need, ...], Fraction | None], list[str]] = {}
+    for holder in holders:
+        key = holder.needs, holder.servings
+        if key in alike:
+            alike[key].append(holder.code)
+            continue
+        said, codes = len(swapper.findings), [holder.code]
+        kinds.append((_kind_for(programme, holder, lines, session, swapper), codes))
+        if len(swapper.findings) == said:
+            alike[key] = codes
+    return [replace(kind, holders=tuple(codes), count=len(codes)) for kind, codes in kinds]
+
+
 def _gathered(kinds: Iterable[KitKind]) -> list[KitKind]:
     """Kinds with the same batches and the same swaps made one."""
     alike: dict[object, list[KitKind]] = defaultdict(list)
@@ -376,7 +396,7 @@ def _household_kinds(
         _Holder(code, tuple(members), max((m.servings for m in members if m.servings is not None), default=None))
         for code, members in by_code.items()
     ]
-    kinds = [_kind_for(programme, holder, lines, session, swapper) for holder in holders]
+    kinds = _kinds_of(programme, holders, lines, session, swapper)
     standard = KitKind((), 0, _one_batch(programme, session), replacements=_unchanged(lines))
     if session.kits is not None:
         plain = tuple(code for kind in kinds if not kind.swaps for code in kind.holders)

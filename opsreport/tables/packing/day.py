@@ -89,7 +89,7 @@ class Kits:
     def foods(self) -> list[Food]:
         return [self.programme.foods.by_name[line.food] for line in self.variant.lines]
 
-    @property
+    @cached_property
     def cold(self) -> list[Food]:
         """Those that must be kept cold."""
         opened = self.opened
@@ -144,19 +144,26 @@ class PackingDay:
         return [kits for session in self.sessions for kits in self.kits_of(session)]
 
     def kits_of(self, session: PlannedSession) -> list[Kits]:
-        return [Kits(self.programme, session, variant) for variant in session.variants if variant.kits]
+        return self._kits_by_session[session.session]
+
+    @cached_property
+    def _kits_by_session(self) -> dict[str, list[Kits]]:
+        return {
+            session.session: [Kits(self.programme, session, variant) for variant in session.variants if variant.kits]
+            for session in self.sessions
+        }
 
     @cached_property
     def opened(self) -> frozenset[str]:
         """Foods of the shelf that must be kept cold once they are portioned out of their packs."""
         return frozenset(name for kits in self.kits for name in kits.opened)
 
-    @property
+    @cached_property
     def up_to_here(self) -> frozenset[str]:
         """Ids of the sessions packed on this day or before it."""
         return frozenset(session.session for session in self.food.sessions if session.packing_day <= self.day)
 
-    @property
+    @cached_property
     def session_ids(self) -> frozenset[str]:
         return frozenset(session.session for session in self.sessions)
 

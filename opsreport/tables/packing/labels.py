@@ -133,24 +133,27 @@ def _kit_labels(day: PackingDay, kits: Kits) -> Iterable[tuple[Label, Row]]:
     cold, left_out, caution = _cold_words(kits), _left_out_words(kits), _caution(kits)
     recipes, batches = making_words(kits), batches_mark(kits)
     standard = NOT_STANDARD if kits.exchanges else ""
+    kept = "KEEP COLD" if kits.cold else ""
+    code, unit, group, meets = kits.code, kits.unit, kits.group_words, kits.session.day
+    whose, listed = f"{group} · {day_words(meets)}", f"Contents, most first: {contents}"
+    foot = tuple(words for words in (f"{dated} {cold}".strip(), left_out, caution) if words)
     for number in range(1, kits.count + 1):
         purpose = _purpose(kits, number)
-        label = Label(
-            head=kits.code,
-            marks=tuple(mark for mark in (batches, standard, purpose, "KEEP COLD" if kits.cold else "") if mark),
-            lines=(
-                f"{kits.group_words} · {day_words(kits.session.day)}",
-                f"{recipes} · {kits.unit} {number} of {kits.count}",
-                f"Contents, most first: {contents}",
+        yield (
+            Label(
+                head=code,
+                marks=tuple(mark for mark in (batches, standard, purpose, kept) if mark),
+                lines=(whose, f"{recipes} · {unit} {number} of {kits.count}", listed),
+                contains=contains,
+                foot=foot,
             ),
-            contains=contains,
-            foot=tuple(words for words in (f"{dated} {cold}".strip(), left_out, caution) if words),
-        )
-        fields = (
-            kits.code, number, kits.count, purpose, standard, kits.group_words, kits.session.day, recipes, contents,
-            contains, cold, use_by, left_out, caution, day.day,
+            Row(
+                (
+                    code, number, kits.count, purpose, standard, group, meets, recipes, contents,
+                    contains, cold, use_by, left_out, caution, day.day,
+                )
+            ),
         )  # fmt: skip
-        yield label, Row(fields)
 
 
 def _purpose(kits: Kits, number: int) -> str:

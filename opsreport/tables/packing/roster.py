@@ -1,7 +1,7 @@
 """Pick-up roster: who collects which kit, and nothing else about them."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from opsreport.plan.model import PlannedSession
@@ -36,7 +36,8 @@ def roster(day: PackingDay) -> Document:
     groups = day.programme.groups
     handed_out = [session for session in day.sessions if groups[session.group].kits]
     handed_out.sort(key=lambda session: groups[session.group].pick_up_place.casefold())
-    parts: list[Part] = [_table(day, session) for session in handed_out]
+    waiting = _kits_of_households(day)
+    parts: list[Part] = [_table(day, session, waiting) for session in handed_out]
     together = [session for session in day.sessions if not groups[session.group].kits]
     if together:
         parts.append(
@@ -53,11 +54,15 @@ def roster(day: PackingDay) -> Document:
     return day.document("roster", "Pick-up roster", reader, parts)
 
 
-def _table(day: PackingDay, session: PlannedSession) -> Table:
+Waiting = Mapping[tuple[str, str], Sequence[str]]
+"""By household and place, the codes of the kits that wait there: several groups, or several of one household."""
+
+
+def _table(day: PackingDay, session: PlannedSession, waiting: Waiting) -> Table:
     group = day.programme.groups[session.group]
     place = group.pick_up_place or NO_PLACE
     variants = day.kits_of(session)
-    rows = sorted(_holder_rows(day, session, variants), key=lambda row: str(row.cells[0]).casefold())
+    rows = sorted(_holder_rows(day, session, variants, waiting), key=lambda row: str(row.cells[0]).casefold())
     leads = {0: "on the day of the session", 1: "the day before the session"}
     lead = leads.get(group.pick_up_lead, f"{group.pick_up_lead} days before the session")
     return Table(
@@ -86,31 +91,33 @@ def _table(day: PackingDay, session: PlannedSession) -> Table:
     )
 
 
-def _holder_rows(day: PackingDay, session: PlannedSession, variants: Sequence[Kits]) -> Iterable[Row]:
-    names = called_out(day, session)
-    ask, also = _to_ask(day, session), _kits_of_households(day)
+def _holder_rows(
+    day: PackingDay, session: PlannedSession, variants: Sequence[Kits], waiting: Waiting
+) -> Iterable[Row]:  # fmt: skip
+    names, ask = called_out(day, session), _to_ask(day, session)
     for kits in variants:
+        households = _households(kits)
         for holder in kits.variant.holders:
-            others = list(also[_household(kits, holder), kits.place])
+            others = list(waiting[households.get(holder, holder), kits.place])
             others.remove(kits.code)
             marks = [f"also {', '.join(others)}" if others else "", "ASK FIRST" if holder in ask else ""]
             yield _row(" · ".join([names[holder], *(mark for mark in marks if mark)]), kits)
 
 
-def _kits_of_households(day: PackingDay) -> dict[tuple[str, str], list[str]]:
-    """By household and place, the codes of the kits that wait there: several groups, or several of one household."""
+def _kits_of_households(day: PackingDay) -> Waiting:
     found: dict[tuple[str, str], list[str]] = defaultdict(list)
     for kits in day.kits:
         if kits.group.kits:
+            households, place, code = _households(kits), kits.place, kits.code
             for holder in kits.variant.holders:
-                found[_household(kits, holder), kits.place].append(kits.code)
+                found[households.get(holder, holder), place].append(code)
     return found
 
 
-def _household(kits: Kits, holder: str) -> str:
-    """The household of whoever a kit is for."""
+def _households(kits: Kits) -> dict[str, str]:
+    """The households of those for whom kits are, where that is a participant: by participant."""
     members = members_on(kits.programme, kits.meeting) if kits.group.kit_for_participant else ()
-    return next((member.household for member in members if member.participant == holder), holder)
+    return {member.participant: member.household for member in members}
 
 
 def _to_ask(day: PackingDay, session: PlannedSession) -> set[str]:

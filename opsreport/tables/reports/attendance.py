@@ -7,7 +7,7 @@ from opsreport.programme import Programme
 from opsreport.tables.naming import counted, group_words, head_line
 from opsreport.tables.reports.attended import breakdown_tables, cost_tables, kits_table, retention_table
 from opsreport.tables.reports.definitions import attendance_definitions
-from opsreport.tables.reports.grid import grid_table
+from opsreport.tables.reports.grid import grid_tables
 from opsreport.tables.reports.sources import sources_table
 from opsreport.tables.reports.terms import terms_tables
 from opsreport.tables.table import Chart, Column, Document, Facts, Part, Prose, Row, Table, Total, decimal_words
@@ -37,7 +37,7 @@ def attendance_document(programme: Programme, people: PeoplePlan) -> Document:
         retention_table(programme, people),
         kits_table(programme, people),
         *cost_tables(programme, people),
-        *(grid_table(programme, people, group) for group in people.groups),
+        *grid_tables(programme, people),
         *terms_tables(programme, people),
         sources_table(programme),
         attendance_definitions(programme.settings.completion, people.totals.kits_source),

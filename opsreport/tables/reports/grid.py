@@ -1,9 +1,11 @@
 """A group's list: participants down, delivered sessions across, marks shaded so that it reads as a picture."""
 
 import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from typing import Final
 
-from opsreport.plan.people_model import PeoplePlan
+from opsreport.plan.people_model import MemberAttendance, PeoplePlan, SessionAttendance
 from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.naming import group_words
@@ -20,11 +22,24 @@ _LEGEND: Final = (
 )
 
 
-def grid_table(programme: Programme, people: PeoplePlan, group: str) -> Table:
+def grid_tables(programme: Programme, people: PeoplePlan) -> Iterator[Table]:
+    """A list a group, in the order of the groups."""
+    sessions: dict[str, list[SessionAttendance]] = defaultdict(list)
+    members: dict[str, list[MemberAttendance]] = defaultdict(list)
+    for session in people.sessions:
+        sessions[session.group].append(session)
+    for member in people.members:
+        members[member.group].append(member)
+    for group in people.groups:
+        yield _grid_table(programme, people, group, sessions[group], members[group] if sessions[group] else [])
+
+
+def _grid_table(
+    programme: Programme, people: PeoplePlan, group: str, sessions: Sequence[SessionAttendance],
+    members: Sequence[MemberAttendance],
+) -> Table:  # fmt: skip
     """One group's marks with counts beside and below that a spreadsheet works out from them."""
-    sessions = [session for session in people.sessions if session.group == group]
     columns = [Column(f"{session.session} {_short(session.day)}", "mark", 6) for session in sessions]
-    members = [member for member in people.members if member.group == group] if sessions else []
     recorded = _counts_of(columns)
     totals: list[Total] = []
     for letter, label, figure in (("P", "Present", "present"), ("A", "Absent", "absent"), ("E", "Excused", "excused")):

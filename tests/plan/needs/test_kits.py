@@ -370,6 +370,11 @@ def test_the_finding_stands_at_the_member_whose_need_it_is() -> None:
     assert codes(kits(Enrolment=sheet)[1]) == [("Enrolment!D3", "need-without-swap")]
 
 
+def test_the_same_unmet_need_is_said_of_every_household() -> None:
+    sheet = "\n".join(["Participant | Group | Servings | Needs", *(f"p{n} | g1 | 4 | no milk" for n in (1, 2, 3))])
+    assert codes(kits(Enrolment=sheet)[1]) == [(f"Enrolment!D{row}", "need-without-swap") for row in (2, 3, 4)]
+
+
 def test_a_food_nobody_knows_is_no_safe_food() -> None:
     recipes = SOUP + "\nsoup | | mystery mix | 1 | oz"
     assert codes(kits(Enrolment=ONE_NEED.format("no soy"), Recipes=recipes)[1]) == [
