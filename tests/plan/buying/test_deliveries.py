@@ -296,8 +296,7 @@ def test_a_dearer_pack_is_bought_where_only_it_reaches_the_minimum() -> None:
 def search(suppliers: str, packs: str, kits: Iterable[int] = (4,), foods: str = "thing; other") -> _Search:
     """What the search starts from: every food alone. suppliers: `name | fee | minimum | free from`; packs: `supplier |
     food | pack of so many | price | preferred`; the kits of one session a week take one of each food."""
-    rows = [f"{'r' if not at else ''} | {'1' if not at else ''} | {food} | 1 | each" for at, food in
-            enumerate(foods.split("; "))]  # fmt: skip
+    rows = [f"{' |' if at else 'r | 1'} | {food} | 1 | each" for at, food in enumerate(foods.split("; "))]
     terms = [(name, rest) for name, _, rest in (row.partition(" | ") for row in suppliers.split("\n"))]
     offers = [[*row.split(" | "), ""][:5] for row in packs.split("\n")]
     programme = programme_of(
