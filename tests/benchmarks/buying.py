@@ -1,6 +1,7 @@
 """How near to its bound buying comes, and how fast, beside the same term as one plain integer programme.
 
-`python tests/benchmarks/buying.py [FOODS WEEKS GROUPS [EFFORT...]]`, without sizes for both terms of GOALS. The term is
+`python tests/benchmarks/buying.py [FOODS WEEKS GROUPS [opened] [EFFORT...]]`, without sizes for both terms of GOALS;
+`opened`: a third of the foods keep one or two weeks once opened. The term is
 drawn from a seed, with three suppliers that have fees, free delivery and minimum orders. `--effort short` is the first
 good answer: what it ends with, the other efforts pass on their way. The programme, of the smaller term alone, has
 whole packs, covering rows for every run of weeks, and a state a delivery; dates of opened packs are left out. Times
@@ -91,15 +92,17 @@ def plainly(programme: Programme, still_open: list[Open]) -> tuple[float, float]
 
 def main() -> None:
     given = [int(word) for word in sys.argv[1:4]]
+    opened = "opened" in sys.argv
+    efforts = [word for word in sys.argv[4:] if word in EFFORTS] or ["short", "usual"]
     for size in [tuple(given)] if given else GOALS:
-        measure(*size, sys.argv[4:] or ["short", "usual"])
+        measure(*size, efforts, opened=opened)
 
 
-def measure(foods: int, weeks: int, groups: int, efforts: list[str]) -> None:
+def measure(foods: int, weeks: int, groups: int, efforts: list[str], *, opened: bool) -> None:
     """One term at some efforts, beside the plain programme where it is small enough."""
-    programme, still_open = drawn(foods, weeks, groups)
+    programme, still_open = drawn(foods, weeks, groups, opened=opened)
     print(f"{foods} foods, {weeks} weeks, {groups} groups; wanted: {GOALS.get((foods, weeks, groups), 'nothing')}")
-    if foods <= FOODS_OF_THE_PROGRAMME:
+    if foods <= FOODS_OF_THE_PROGRAMME and not opened:
         begun = time.process_time()
         least, bound = plainly(programme, still_open)
         taken = time.process_time() - begun

@@ -213,15 +213,10 @@ class _Search:
 
     def _take(self, changes: Mapping[str, Way]) -> bool:
         """Let some foods buy otherwise if the whole gets better; whether it did."""
-        goods = dict(self.goods)
-        for food, way in changes.items():
-            for delivery, cost in self.ways[food].goods:
-                goods[delivery] -= cost
-            for delivery, cost in way.goods:
-                goods[delivery] = goods.get(delivery, 0) + cost
+        ways = {**self.ways, **changes}
+        goods = goods_of(ways)
         if below_and_cost(self.suppliers, goods) > self.score[:2]:
             return False
-        ways = {**self.ways, **changes}
         score = self._score(goods, ways)
         if score >= self.score or moved_deliveries(self.foods, ways) is None:
             return False
@@ -259,7 +254,7 @@ class _Search:
         kept: set[Delivery] = set()
         while small := self._below(goods) - kept:
             delivery = min(small, key=lambda each: (goods[each], each))
-            reaching = {each for each, its in goods.items() if its} - self._below(goods)
+            reaching = goods.keys() - self._below(goods)
             others = {
                 food: way
                 for food, its in ways.items()
@@ -281,7 +276,7 @@ class _Search:
 
     def _below(self, goods: Mapping[Delivery, int]) -> set[Delivery]:
         """The deliveries asked for whose goods are below the supplier's minimum order."""
-        return {each for each, its in goods.items() if 0 < its < self.suppliers[each[0]].minimum_order}
+        return {each for each, its in goods.items() if its < self.suppliers[each[0]].minimum_order}
 
     def exchange(self, ways: Mapping[str, Way]) -> None:
         """Better choices among the ways known, by exchanges from a plan on."""
@@ -334,8 +329,8 @@ class _Search:
     def _flips(self) -> Iterator[tuple[frozenset[Delivery], list[str]]]:
         """(deliveries closed, foods that may buy otherwise), made one by one from the best plan so far."""
         for delivery in sorted(self.every, key=lambda each: (self.goods.get(each, 0), each)):
-            unused = frozenset(each for each in self.every if not self.goods.get(each))
-            if self.goods.get(delivery):
+            unused = frozenset(self.every).difference(self.goods)
+            if delivery in self.goods:
                 users = [food for food, way in self.ways.items() if any(each == delivery for each, _ in way.goods)]
                 yield unused | {delivery}, users
                 yield frozenset({delivery}), users
@@ -390,7 +385,7 @@ class _Search:
             self._keep(self.parted[0])
         before, cost = (self.ways, self.goods, self.score), self._whole_cost()
         for food in self.foods:
-            unused = frozenset(each for each in self.every if not self.goods.get(each))
+            unused = frozenset(self.every).difference(self.goods)
             way = self.foods[food].cheapest(unused)
             if way is not None:
                 self._take({food: way})
@@ -412,7 +407,7 @@ class _Search:
         """Food by food, a cheaper way that uses packs in another order, as earlier deliveries may bring it about; from
         here on the bound is one for all such plans."""
         simple = self.is_simple()
-        unused = frozenset() if simple else frozenset(each for each in self.every if not self.goods.get(each))
+        unused = frozenset() if simple else frozenset(self.every).difference(self.goods)
         for food in self.opened:
             way = self.foods[food].in_any_order(unused)
             if way is not None:

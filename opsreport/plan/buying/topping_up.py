@@ -27,17 +27,17 @@ def whole_cost(
 
 
 def below_and_cost(suppliers: Mapping[str, Supplier], goods: Mapping[Delivery, int]) -> tuple[int, int]:
-    """Orders below their minimum; goods and fees [minor units]. A delivery without goods is none."""
+    """Orders below their minimum; goods and fees [minor units]. goods: of the deliveries asked for, even where all that
+    comes has no price."""
     below, cost = 0, 0
     for (name, _), its in goods.items():
-        if its:
-            below += its < suppliers[name].minimum_order
-            cost += its + order_fee(suppliers[name], its)
+        below += its < suppliers[name].minimum_order
+        cost += its + order_fee(suppliers[name], its)
     return below, cost
 
 
 def goods_of(ways: Mapping[str, Way]) -> dict[Delivery, int]:
-    """Goods by delivery [minor units]."""
+    """Goods by delivery that is asked for [minor units]."""
     goods: dict[Delivery, int] = {}
     for way in ways.values():
         for delivery, cost in way.goods:

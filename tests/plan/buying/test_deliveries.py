@@ -93,6 +93,16 @@ def test_an_order_below_the_minimum_is_placed_only_where_nothing_else_covers() -
     assert [(order.supplier, order.below_minimum) for order in alone.orders if order.supplier == "b"] == [("b", True)]
 
 
+@pytest.mark.parametrize(("price", "cost", "suppliers"), [("1.00", 400, ["a"]), ("3.00", 700, ["a", "gift"])])
+def test_a_fee_is_paid_for_food_of_no_price(price: str, cost: int, suppliers: list[str]) -> None:
+    """Two things are free, but their delivery costs 5.00: it is asked for only where they cost more elsewhere."""
+    two = SUPPLIERS + "a | 0 | Wed | Wed | 0\ngift | 0 | Wed | Wed | 5.00"
+    packs = PACKS + f"a | thing | 1 | each | 1.00\na | other | 1 | each | {price}\ngift | other | 1 | each | 0"
+    food = plan(Sessions=sessions([2]), Suppliers=two, Packs=packs)
+    assert [supplier for supplier, _ in asked(food)] == suppliers
+    assert food.buying.cost == food.buying.lower_bound == cost
+
+
 def test_later_needs_are_brought_forward_to_free_delivery() -> None:
     suppliers = SUPPLIERS + "v | 0 | Wed | Wed | 4.00 | 0 | 8.00"
     packs = PACKS + "v | thing | 1 | each | 1.00\nv | other | 1 | each | 1.00"
