@@ -250,7 +250,6 @@ def prove(
     for food, options in foods.items():
         least = cheapest[food].bound
         most = least + (cost - 1) * WHOLE - bound
-        its_steps = min(patience * _MOST_STEPS, most_steps - steps)
         its_steps = max(min(patience * _MOST_STEPS, most_steps - steps), 0)
         found = options.every_way(
             prices.of(food), most, its_steps, closed, watched, spare=not strictly, any_order=any_order

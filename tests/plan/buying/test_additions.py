@@ -137,3 +137,18 @@ def test_what_comes_forward_is_of_the_next_order_not_of_a_later_one() -> None:
 )
 def test_what_could_come_forward_in_words(forward: Forward, words: str) -> None:
     assert forward_words(forward, programme_of()) == words
+
+
+def test_nothing_comes_forward_at_a_price_that_does_not_hold_yet() -> None:
+    """Lead of 9 open days: Monday 18 January is to be ordered by Tuesday 5, from which day on its pack is sold; what
+    comes on the 11th should have been ordered before."""
+    _, plan = planned(
+        {
+            "Suppliers": "Supplier | Lead days | Delivery days | Minimum order | Delivery fee\nshop | 9 | Mon | 4 | 5",
+            "Packs": "Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Keeps | From | Until\n"
+            "shop | bean mix | old | 200 | g | 2.00 | 30 | | @2027-01-04\n"
+            "shop | bean mix | new | 200 | g | 1.00 | 30 | @2027-01-05 |",
+        }
+    )
+    assert [(row.order, row.item) for row in plan.purchases] == [("shop-20270111", "old"), ("shop-20270118", "new")]
+    assert [(each.later, each.foods) for each in plan.forwards] == [("shop-20270118", ()), ("", ())]

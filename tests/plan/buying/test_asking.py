@@ -2,13 +2,16 @@
 
 import itertools
 import random
+from collections.abc import Sequence
+from fractions import Fraction
 
 import numpy as np
 import pytest
+from plan.buying.test_packs import covers
 from plan.drawn_terms import drawn
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from opsreport.plan.buying.asking import AskedFood
+from opsreport.plan.buying.asking import AskedFood, Sums, Watched
 from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Prices
 from opsreport.plan.buying.packs import NEVER, Choice, Demand, cheapest
@@ -153,3 +156,59 @@ def test_a_bound_where_the_steps_run_out() -> None:
     assert whole is not None
     assert found.bound <= whole.cost <= found.cost
     assert not found.settled
+
+
+@pytest.mark.parametrize("seed", range(9))
+def test_every_sum_of_goods_is_what_trying_all_finds(seed: int) -> None:
+    """Up to three steps of every pack: what covers, and costs no more than half of that does at prices, is no cheaper
+    than something listed with no more goods at two of the deliveries, above 30 at the second not told apart."""
+    r = random.Random(seed)
+    keeps_open = KEEPS_OPEN[seed % 3]
+    demands, goods = random_food(r, keeps_open)
+    choices = repriced(r, goods)
+    most_of = {0: NEVER, 2: 30}
+
+    def cost_and_sums(counts: Sequence[int]) -> tuple[int, Sums]:
+        bought = [(choice, its.price, many) for choice, its, many in zip(choices, goods, counts, strict=True) if many]
+        setups = {choice.delivery: choice.setup for choice, _, _ in bought}
+        at = [sum(price * many for choice, price, many in bought if choice.delivery == each) for each in most_of]
+        sums = tuple(min(its, limit) for its, limit in zip(at, most_of.values(), strict=True))
+        return sum(choice.price * many for choice, _, many in bought) + sum(setups.values()), sums
+
+    tried: dict[Sums, int] = {}
+    for steps in itertools.product(range(4), repeat=len(choices)):
+        counts = tuple(many * choice.step for many, choice in zip(steps, choices, strict=True))
+        cost, sums = cost_and_sums(counts)
+        if cost < tried.get(sums, cost + 1) and covers((demands, choices, keeps_open), counts):
+            tried[sums] = cost
+    most = sorted(tried.values())[len(tried) // 2]
+    watched = {
+        number: Watched(list(most_of).index(choice.delivery), most_of[choice.delivery])
+        for number, choice in enumerate(choices)
+        if choice.delivery in most_of
+    }
+    asked = AskedFood(demands, goods, keeps_open)
+    found = asked.every_sum(range(len(choices)), choices, watched, 2, most, 100_000)
+    assert found is not None
+    listed: dict[Sums, int] = {}
+    for sums, bought in found[0]:
+        counts = tuple(dict(bought.packs).get(number, 0) for number in range(len(choices)))
+        assert covers((demands, choices, keeps_open), counts)
+        assert cost_and_sums(counts) == (bought.cost, sums)
+        listed.setdefault(sums, bought.cost)
+    assert [bought.cost for _, bought in found[0]] == sorted(bought.cost for _, bought in found[0])
+    assert max(listed.values()) <= most
+    for sums, cost in tried.items():
+        no_more = [its for other, its in listed.items() if all(a <= b for a, b in zip(other, sums, strict=True))]
+        assert cost > most or min(no_more) <= cost, "only what buys more than enough is left out"
+    assert asked.every_sum(range(len(choices)), choices, watched, 2, most, found[1]) == found
+    assert asked.every_sum(range(len(choices)), choices, watched, 2, most, found[1] - 1) is None
+
+
+def test_the_ties_of_a_plan_count_what_is_left_over_what_is_preferred_and_how_early_it_comes() -> None:
+    """5 of packs of 3: two, of which a third of one is left over; both preferred; on day 98."""
+    demand = [Demand(Fraction(5), 100, 102)]
+    choice = Choice(0, Fraction(3), 10, 1, 1, NEVER, 98, 1, preferred=True, delivery=0, setup=7)
+    found = AskedFood(demand, [choice], None).cheapest([0], [choice], 100)
+    assert found is not None
+    assert (found.packs, found.cost, found.ties) == (((0, 2),), 27, (Fraction(1, 3), -2, 2, -2 * 98))

@@ -1,10 +1,11 @@
 """The order in which bought packs are used: by date, and among equal dates as covers."""
 
+import dataclasses
 import datetime as dt
 from fractions import Fraction
 
 import pytest
-from plan.food_support import planned
+from plan.food_support import planned, settings
 from plan.food_support import programme_of as programme
 
 from opsreport.plan.buying.bunches import Bunch, holdings_of, in_order_of_use
@@ -79,3 +80,34 @@ def test_a_plan_uses_the_even_can_first_and_buys_no_third() -> None:
     ]
     assert plan.buying.cost == plan.buying.lower_bound == 350 + 900
     assert {row.session: row.kits for row in plan.room} == {"w2": 0, "w3": 0}
+
+
+def test_what_is_bought_is_there_once_it_is_received_and_keeps_from_its_arrival() -> None:
+    its = programme(
+        {
+            "Settings": settings("Receive lead | 2"),
+            "Packs": "Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Keeps\n"
+                     "shop | bean mix | large | 400 | g | 2.00 | 20",
+        }
+    )  # fmt: skip
+    (holding,) = holdings_of(Market(its), 3, [Bunch(its.offers[0], ARRIVE, 5)])
+    assert (holding.there, holding.sealed_through) == (D("2027-01-10"), D("2027-01-28"))
+    assert (holding.size, holding.sealed, holding.keeps_open) == (400, 5, 3)
+
+
+def test_the_usual_order_is_by_date_then_size_then_arrival() -> None:
+    """Nothing is opened for long, so the first order that covers is the usual one."""
+    market, (large, small) = can_bunches("20")
+    sooner, later = (dataclasses.replace(large, arrives=D(day)) for day in ("2027-01-06", "2027-01-08"))
+    undated = [dataclasses.replace(small, offer=dataclasses.replace(small.offer, keeps=None)), later, sooner, small]
+    found = in_order_of_use(market, None, undated, needs(("2027-01-11", 100)), choose=True)
+    assert found == [small, undated[0], sooner, later]
+
+
+def test_what_covers_all_needs_but_one_does_not_cover_them() -> None:
+    market, bunches = can_bunches("")
+    enough = needs(("2027-01-11", 400), ("2027-01-18", 250))
+    assert in_order_of_use(market, None, bunches, enough, choose=True) is not None
+    for short in (needs(("2027-01-11", 401), ("2027-01-18", 250)), needs(("2027-01-11", 400), ("2027-01-18", 251))):
+        assert in_order_of_use(market, None, bunches, short, choose=True) is None
+    assert in_order_of_use(market, None, bunches, needs(("2027-01-07", 1)), choose=True) is None, "not there yet"

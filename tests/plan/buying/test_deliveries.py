@@ -3,15 +3,22 @@
 import datetime as dt
 from collections.abc import Iterable
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from support import book, read
 
 from opsreport.joining import build_programme
+from opsreport.plan.buying.alone import alone_way
+from opsreport.plan.buying.deliveries import _Search
 from opsreport.plan.buying.effort import EFFORTS, USUAL, Effort
-from opsreport.plan.food_plan import plan_food
+from opsreport.plan.buying.market import Delivery, Market
+from opsreport.plan.buying.netting import net
+from opsreport.plan.buying.options import FoodOptions
+from opsreport.plan.food_plan import plan_food, plan_kits
 from opsreport.plan.model import FoodPlan
+from opsreport.programme import Programme
 
 FIRST = dt.date(2027, 1, 6)
 """A Wednesday, and the planning date."""
@@ -23,6 +30,10 @@ RECIPE = "Recipe | Servings | Ingredient | Amount | Unit\nr | 1 | thing | 1 | ea
 
 def plan(effort: Effort = USUAL, **sheets: str) -> FoodPlan:
     """The food plan of weekly Wednesday sessions; nothing but the given sheets."""
+    return plan_food(programme_of(**sheets), effort)[0]
+
+
+def programme_of(**sheets: str) -> Programme:
     workbook = book(
         {
             "Settings": SETTINGS,
@@ -34,7 +45,7 @@ def plan(effort: Effort = USUAL, **sheets: str) -> FoodPlan:
     )
     rows, findings = read(workbook, FIRST)
     assert not [finding for finding in findings if finding.severity == "error"]
-    return plan_food(build_programme(rows, FIRST), effort)[0]
+    return build_programme(rows, FIRST)
 
 
 def sessions(kits: list[int], recipe: str = "r") -> str:
@@ -287,3 +298,196 @@ def test_a_dearer_pack_is_bought_where_only_it_reaches_the_minimum() -> None:
     packs = PACKS + "v | thing | 4 | each | 4.00\nv | thing | 9 | each | 8.00"
     food = plan(Sessions=sessions([4]), Recipes=RECIPE, Suppliers=suppliers, Packs=packs)
     assert [(order.goods, order.below_minimum) for order in food.orders] == [(800, False)]
+
+
+# --- deliveries given up or asked for one by one ---
+
+
+def search(suppliers: str, packs: str, kits: Iterable[int] = (4,), foods: str = "thing; other") -> _Search:
+    """What the search starts from: every food alone. suppliers: `name | fee | minimum | free from`; packs: `supplier |
+    food | pack of so many | price | preferred`; the kits of one session a week take one of each food."""
+    rows = [f"{' |' if at else 'r | 1'} | {food} | 1 | each" for at, food in enumerate(foods.split("; "))]
+    terms = [(name, rest) for name, _, rest in (row.partition(" | ") for row in suppliers.split("\n"))]
+    offers = [[*row.split(" | "), ""][:5] for row in packs.split("\n")]
+    programme = programme_of(
+        Sessions=sessions(list(kits)),
+        Recipes="\n".join(["Recipe | Servings | Ingredient | Amount | Unit", *rows]),
+        Suppliers=SUPPLIERS + "\n".join(f"{name} | 0 | Wed | Wed | {rest}" for name, rest in terms),
+        Packs=PACKS.replace("Price", "Price | Preferred")
+        + "\n".join(f"{name} | {food} | {size} | each | {price} | {best}" for name, food, size, price, best in offers),
+    )
+    still_open = net(programme, plan_kits(programme)[0].needs).still_open
+    market = Market(programme, {lacking.need.packing_day for lacking in still_open})
+    options = {
+        food: FoodOptions(market, food, [lacking for lacking in still_open if lacking.need.food == food])
+        for food in sorted(foods.split("; "))
+    }
+    return _Search(market, options, {food: alone_way(its) for food, its in options.items()}, USUAL)
+
+
+def ordered(its: _Search) -> dict[str, int]:
+    """Goods by supplier."""
+    return {name: goods for (name, _), goods in sorted(its.goods.items()) if goods}
+
+
+def first_of(*names: str) -> frozenset[Delivery]:
+    return frozenset((name, FIRST) for name in names)
+
+
+def test_a_plan_is_judged_by_small_orders_then_cost_then_what_is_left_over_and_packs() -> None:
+    """4 of a pack of 8, and two packs of 3 for 4: half a pack and two thirds of one are left, of 3 packs, two of
+    them preferred. Goods of 7.00 and 2.40; a fee of 3.00; the second is below its minimum."""
+    its = search("a | 3.00\nb | 0 | 2.41", "a | thing | 8 | 7.00\nb | other | 3 | 1.20 | yes")
+    assert its.score == (1, 700 + 300 + 240, Fraction(1, 2) + Fraction(2, 3), -2, 3, -3 * FIRST.toordinal())
+
+
+@pytest.mark.parametrize(("fee", "saves"), [("3.01", True), ("3.00", False)])
+def test_a_change_is_taken_where_it_saves_a_cent_and_not_where_it_saves_none(fee: str, saves: bool) -> None:
+    """The other food at b is 4.00 and the fee, at c 7.00 without one."""
+    packs = "a | thing | 1 | 1.00\nb | other | 1 | 1.00\nc | other | 1 | 1.75"
+    its = search(f"a | 3.00\nb | {fee}\nc | 0", packs)
+    assert ordered(its) == {"a": 400, "b": 400}
+    way = its.foods["other"].cheapest(first_of("b"))
+    assert way is not None
+    assert its._take({"other": way}) == saves
+    assert ordered(its) == ({"a": 400, "c": 700} if saves else {"a": 400, "b": 400})
+    assert its.score[:2] == (0, 1400)
+
+
+def test_fewer_small_orders_are_worth_any_cost() -> None:
+    its = search("a | 0\nb | 0 | 4.01", "a | thing | 1 | 1.00\na | other | 1 | 90.00\nb | other | 1 | 1.00")
+    assert its.score[:2] == (1, 800)
+    its.give_up_small_orders()
+    assert (ordered(its), its.score[:2]) == ({"a": 400 + 36_000}, (0, 36_400))
+
+
+def test_an_order_that_just_reaches_its_minimum_is_none_too_small() -> None:
+    its = search("a | 0\nb | 0 | 4.00", "a | thing | 1 | 1.00\na | other | 1 | 1.01\nb | other | 1 | 1.00")
+    its.give_up_small_orders()
+    assert ordered(its) == {"a": 400, "b": 400}
+
+
+@pytest.mark.parametrize(
+    ("thing", "left"), [("1.10", {"b": 440 + 480}), ("0.90", {"c": 480 + 400}), ("1.00", {"c": 480 + 400})]
+)
+def test_of_two_small_orders_the_smaller_is_given_up_first(thing: str, left: dict[str, int]) -> None:
+    """Each supplier has both foods, the other one's at 1.20; of orders as large that of the first name goes."""
+    packs = f"b | thing | 1 | {thing}\nc | thing | 1 | 1.20\nb | other | 1 | 1.20\nc | other | 1 | 1.00"
+    its = search("b | 0 | 7.00\nc | 0 | 7.00", packs)
+    assert its.score[0] == 2
+    its.give_up_small_orders()
+    assert (ordered(its), its.score[:2]) == (left, (0, sum(left.values())))
+
+
+def test_a_small_order_goes_to_one_that_reaches_its_minimum_before_a_cheaper_small_one() -> None:
+    """The other food is cheaper at c, whose order would be small again, than at a."""
+    packs = "a | thing | 1 | 2.00\na | other | 1 | 3.00\nb | other | 1 | 1.00\nc | other | 1 | 1.10"
+    its = search("a | 0 | 8.00\nb | 0 | 7.00\nc | 0 | 7.00", packs)
+    its.give_up_small_orders()
+    assert ordered(its) == {"a": 800 + 1200}
+
+
+def test_a_small_order_stays_where_nobody_else_has_the_food() -> None:
+    """b is the only one with the other food; c is given up all the same."""
+    packs = "a | thing | 1 | 1.00\nb | other | 1 | 1.00\na | third | 1 | 2.00\nc | third | 1 | 1.00"
+    its = search("a | 0\nb | 0 | 7.00\nc | 0 | 7.00", packs, foods="thing; other; third")
+    assert its.score[0] == 2
+    its.give_up_small_orders()
+    assert (ordered(its), its.score[:2]) == ({"a": 1200, "b": 400}, (1, 1600))
+
+
+def test_a_small_order_of_several_foods_stays_where_one_of_them_has_no_other() -> None:
+    packs = "b | thing | 1 | 1.00\nb | other | 1 | 1.00\na | other | 1 | 1.10\na | third | 1 | 2.00"
+    its = search("a | 0\nb | 0 | 9.00", packs, foods="thing; other; third")
+    its.give_up_small_orders()
+    assert ordered(its) == {"a": 800, "b": 800}
+
+
+def test_a_delivery_is_given_up_together_by_all_that_come_with_it() -> None:
+    """8.00 and a fee of 5.00 at b, 12.00 at a; neither food alone saves the fee."""
+    packs = "a | thing | 1 | 1.50\na | other | 1 | 1.50\nb | thing | 1 | 1.00\nb | other | 1 | 1.00"
+    its = search("a | 0\nb | 5.00", packs)
+    assert its.score[:2] == (0, 1300)
+    its.flip_deliveries()
+    assert (ordered(its), its.score[:2]) == ({"a": 1200}, (0, 1200))
+
+
+def test_what_comes_with_a_delivery_given_up_comes_with_one_that_is_used_anyway() -> None:
+    """Each fee is 3.00. The thing at b is 4.00, at c 5.60, at a, which comes with the other food, 6.00."""
+    packs = "a | other | 1 | 1.00\nb | thing | 1 | 1.00\nc | thing | 1 | 1.40\na | thing | 1 | 1.50"
+    its = search("a | 3.00\nb | 3.00\nc | 3.00", packs)
+    its.flip_deliveries()
+    assert (ordered(its), its.score[:2]) == ({"a": 1000}, (0, 1300))
+
+
+def test_a_delivery_is_asked_for_where_one_food_saves_its_fee() -> None:
+    """One of each of three foods: 1.00 each at b, c and d, with fees of 5.00; at a 4.00, 4.00 and 7.00, with one of
+    1.00. Alone 18.00, all from a 16.00, the third from d 9.00 and 6.00."""
+    packs = (
+        "a | thing | 1 | 4.00\na | other | 1 | 4.00\na | third | 1 | 7.00\n"
+        "b | thing | 1 | 1.00\nc | other | 1 | 1.00\nd | third | 1 | 1.00"
+    )
+    its = search("a | 1.00\nb | 5.00\nc | 5.00\nd | 5.00", packs, kits=[1], foods="thing; other; third")
+    assert its.score[:2] == (0, 1800)
+    its.start(first_of("a"))
+    assert (ordered(its), its.score[:2]) == ({"a": 1500}, (0, 1600))
+    its.flip_deliveries()
+    assert (ordered(its), its.score[:2]) == ({"a": 800, "d": 100}, (0, 1500))
+
+
+def test_foods_alone_are_kept_where_buying_session_by_session_is_dearer() -> None:
+    its = search("a | 0\nb | 0", "a | thing | 1 | 1.00\nb | thing | 1 | 1.01", foods="thing")
+    its.start(first_of("b"))
+    assert ordered(its) == {"a": 400}
+
+
+def test_for_a_small_order_packs_are_left_out_one_after_another() -> None:
+    """For 4: packs of 4 at 4.00, of 5 at 4.50 and of 9 at 8.00; only the third reaches 6.00 in one order."""
+    its = search("v | 0 | 6.00", "v | thing | 4 | 4.00\nv | thing | 5 | 4.50\nv | thing | 9 | 8.00", foods="thing")
+    assert its.score[:2] == (1, 400)
+    its.ask_for_other_packs()
+    assert (ordered(its), its.score[:2]) == ({"v": 800}, (0, 800))
+
+
+def test_prices_of_deliveries_prove_what_one_order_costs() -> None:
+    """4.00 + 4.00 and the fee of 5.00, all of it proven."""
+    its = search("v | 5.00", "v | thing | 1 | 1.00\nv | other | 1 | 1.00")
+    assert (its.bound, its.is_proven()) == (800, False)
+    its.ask_at_prices(minimums=True)
+    assert (its.bound, its.is_proven()) == (1300, True)
+
+
+def test_a_bound_counts_for_every_order_of_use_where_opened_packs_keep() -> None:
+    its = search("v | 5.00", "v | thing | 1 | 1.00\nv | other | 1 | 1.00")
+    its.raise_bound(900)
+    assert its.bounds == {False: 900, True: 900}
+    its.raise_bound(850)
+    assert its.bounds == {False: 900, True: 900}
+
+
+@pytest.mark.parametrize(
+    ("terms", "simple"), [("v | 0", True), ("v | 0.01", False), ("v | 0 | 0.01", False), ("v | 0\nw | 5.00", True)]
+)
+def test_without_fees_and_minimums_every_food_is_on_its_own(terms: str, simple: bool) -> None:
+    """A supplier that nobody needs has no say."""
+    assert search(terms, "v | thing | 1 | 1.00", foods="thing").is_simple() == simple
+
+
+def test_an_urgent_order_below_its_minimum_is_placed_where_nothing_else_comes_in_time() -> None:
+    """Nine days' notice are asked for next Wednesday's delivery."""
+    suppliers = SUPPLIERS + "v | 9 | Mon; Tue; Wed | Wed | 5.00 | 90.00"
+    packs = PACKS + "v | thing | 1 | each | 1.00\nv | other | 1 | each | 1.00"
+    food = plan(Sessions=sessions([0, 2]), Suppliers=suppliers, Packs=packs)
+    assert [(order.goods, order.urgent, order.below_minimum) for order in food.orders] == [(400, True, True)]
+
+
+def test_ties_are_settled_among_the_deliveries_of_the_plan_and_never_at_a_cost() -> None:
+    """Two packs of 2 or one of 4 for 4: as dear, so the fewer packs. Where the other food comes from a, whose fee is
+    paid anyway, the cheaper goods at b are left alone: its fee is more."""
+    packs = "a | thing | 1 | 1.00\nb | thing | 1 | 0.50\na | other | 2 | 2.00\na | other | 4 | 4.00"
+    its = search("a | 3.00\nb | 3.00", packs)
+    assert (ordered(its), its.score[1]) == ({"a": 400, "b": 200}, 1_200)
+    its.flip_deliveries()
+    assert (ordered(its), its.score[1]) == ({"a": 800}, 1_100)
+    its.settle_ties()
+    assert (ordered(its), its.score[1], its.score[4]) == ({"a": 800}, 1_100, 4 + 1)

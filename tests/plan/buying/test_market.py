@@ -67,3 +67,31 @@ def test_a_food_is_offered_unless_no_price_holds_for_any_delivery_in_time() -> N
     assert market().is_offered("onion", D("2027-01-04")), "no delivery so early: a shortage, not a thing to shop for"
     assert not market("shop | onion | 1 | kg | 2.00 | @2027-02-01 | |").is_offered("onion", D("2027-01-14"))
     assert not market().is_offered("leek", D("2027-01-14"))
+
+
+def test_a_delivery_for_a_packing_day_comes_so_many_days_before_as_receiving_takes() -> None:
+    shop = market(Settings="Setting | Value\nReceive lead | 3")
+    assert shop.deadline(D("2027-01-14")) == D("2027-01-11")
+
+
+def test_what_is_to_be_ordered_on_the_planning_date_can_still_be_ordered() -> None:
+    """With a day's lead, Tuesday 5 January is ordered on Monday 4."""
+    shop = market(Suppliers="Supplier | Lead days | Delivery days\nshop | 1 | Tue;Fri")
+    (offer,) = shop.offers["onion"]
+    assert shop.regular_days(offer, dt.date.min, D("2027-01-07")) == [D("2027-01-05")]
+    assert shop.is_regular(("shop", D("2027-01-05")))
+    assert shop.urgent(offer, D("2027-01-07"), D("2027-01-08")) is None
+
+
+def test_of_urgent_deliveries_the_earliest_with_all_that_comes_on_it() -> None:
+    """The shop comes on Tuesday 5 January, the mill on Wednesday 6; both should have been ordered last year."""
+    shop = market(
+        "shop | onion | 1 | kg | 2.00\nmill | onion | 2 | kg | 1.00\nshop | onion | 3 | kg | 4.00",
+        Suppliers="Supplier | Lead days | Delivery days\nshop | 2 | Tue\nmill | 3 | Wed",
+    )
+    found = shop.urgent_offers("onion", D("2027-01-07"), D("2027-01-08"))
+    assert {(offer.supplier, offer.base, arrives) for offer, arrives in found} == {
+        ("shop", 1000, D("2027-01-05")), ("shop", 3000, D("2027-01-05")),
+    }  # fmt: skip
+    assert {offer.supplier for offer, _ in shop.urgent_offers("onion", D("2027-01-06"), D("2027-01-08"))} == {"shop"}
+    assert shop.urgent_offers("onion", D("2027-01-04"), D("2027-01-08")) == []

@@ -3,10 +3,9 @@
 from itertools import product
 
 import pytest
-from plan.buying.test_exchange import DAYS, KNOWN, way
+from plan.buying.test_exchange import DAYS, KNOWN, TERMS, paid, way
 from plan.buying.test_prices import supplier
 
-from opsreport.plan.buying.exchange import Exchange
 from opsreport.plan.buying.master import Master
 from opsreport.plan.buying.options import WHOLE
 from opsreport.plan.buying.prices import State
@@ -21,17 +20,24 @@ def master(minimum: int, free_from: int | None) -> Master:
     return made
 
 
-def cost(minimum: int, free_from: int | None, ways: dict) -> int:
-    return Exchange({"v": supplier(minimum, free_from)}, KNOWN, ways, 10_000).cost()
-
-
-@pytest.mark.parametrize(("minimum", "free_from"), [(0, None), (700, None), (0, 850), (400, 850)])
+@pytest.mark.parametrize(("minimum", "free_from"), TERMS)
 def test_the_best_choice_is_the_cheapest_of_all(minimum: int, free_from: int | None) -> None:
     start = {food: ways[0] for food, ways in KNOWN.items()}
     found = master(minimum, free_from).best(100, start, below=True)
     assert found is not None
-    every = [cost(minimum, free_from, dict(zip(KNOWN, ways, strict=True))) for ways in product(*KNOWN.values())]
-    assert cost(minimum, free_from, found) == min(every)
+    least = min(paid(ways, minimum, free_from) for ways in product(*KNOWN.values()))
+    assert paid(found.values(), minimum, free_from) == least
+
+
+def test_the_prices_of_one_delivery_are_its_fee_shared_among_the_foods() -> None:
+    """Nothing else can be had: all of the 5.00 is charged, to two foods together or to one."""
+    for foods in (["a"], ["a", "b"]):
+        made = Master({"v": supplier()}, foods, 10_000, minimums=True)
+        for food in foods:
+            made.add(food, way(300, 0, 0))
+        prices = made.dual_prices()
+        assert sum(prices.setup[food][DAYS[0]] for food in foods) == 500 * WHOLE
+        assert not any(prices.grant.values())
 
 
 def test_a_dive_ends_with_one_way_a_food_and_lets_go_of_all() -> None:
@@ -77,3 +83,11 @@ def test_prices_are_whole_and_never_below_nothing() -> None:
     parts = [part for its in prices.setup.values() for part in its.values()] + list(prices.grant.values())
     assert all(isinstance(part, int) and part >= 0 for part in parts)
     assert max(prices.grant.values()) < WHOLE
+
+
+def test_what_an_order_lacks_to_its_minimum_is_paid_by_nine_tenths_and_so_much_is_granted() -> None:
+    """Goods of 3.00 or 9.00, at least 7.00: each cent of 4.00 that lack costs 0.9, cheaper than to buy a cent more."""
+    made = Master({"v": supplier(700)}, ["a"], 10_000, minimums=True)
+    for goods in (300, 900):
+        made.add("a", way(goods, 0, 0))
+    assert made.dual_prices().grant == {DAYS[0]: WHOLE * 9 // 10}

@@ -22,7 +22,7 @@ PACKS = (
 )
 
 
-def plan(fee: str = "", paste: str = "9") -> FoodPlan:
+def plan(fee: str = "", paste: str = "9", packs: str = PACKS) -> FoodPlan:
     """Two kits take 100 g of beans on Wed 13 Jan and 300 g a week later; a tub once begun is good for that day.
 
     The farm comes on Mondays, to the old price only on 11 Jan, the corner shop on every day. All tubs are good for 12
@@ -37,7 +37,7 @@ def plan(fee: str = "", paste: str = "9") -> FoodPlan:
                            "herb paste | chill | none |",
             "Suppliers": "Supplier | Lead days | Delivery days | Delivery fee\n"
                          f"corner | 1 | Mon; Tue; Wed; Thu; Fri | {fee}\nfarm | 1 | Mon |",
-            "Packs": PACKS.format(paste=paste),
+            "Packs": packs.format(paste=paste),
             "Settings": settings("Receive lead | 1"),
         },
         D("2027-01-04"),
@@ -75,3 +75,13 @@ def test_not_where_something_else_of_the_delivery_would_not_keep(paste: str, lar
     assert its.buying.lower_bound <= its.buying.cost
     if not large:
         assert its.buying.cost > 100 + 250 + 40 + 400
+
+
+def test_not_to_a_day_on_which_the_price_does_not_hold_yet() -> None:
+    """The corner's small tub is sold from Mon 11 Jan on, so not for a delivery of that day: of the farm's tub nothing
+    would be left for the second session, and four small ones are bought."""
+    rows = PACKS.replace("Keeps | Until", "Keeps | Until | From").replace("12 |\nfarm", "12 | | @2027-01-11\nfarm")
+    its = plan(packs=rows)
+    assert "large" not in {item for item, _, _ in bought(its)}
+    assert sum(packs for item, packs, _ in bought(its) if item == "small") == 4
+    assert its.buying.cost == 400 + 40

@@ -223,6 +223,12 @@ def test_an_opened_lot_keeps_its_days_the_day_of_opening_being_the_first(keeps_o
     assert uses(food) == used
 
 
+def test_of_an_opened_lot_there_is_what_is_left_of_it_and_no_more() -> None:
+    food = planned(stock("100 | g | A | @2027-03-01 | @2027-01-01 |"))
+    assert uses(food) == [("d2", "A", "80"), ("d5", "A", "20")]
+    assert [(row.session, row.amount) for row in food.shopping] == [("d5", 60)]
+
+
 def test_a_sealed_lot_once_packed_from_keeps_its_open_days() -> None:
     food = planned(stock("200 | g | A | @2027-03-01 | |", Ingredients="Ingredient | Keeps open\nlentil mix | 3"))
     assert uses(food) == [("d2", "A", "80")]

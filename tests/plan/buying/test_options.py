@@ -1,5 +1,6 @@
 """One food: the cheapest way at prices of deliveries, and every way below a cost."""
 
+import dataclasses
 import datetime as dt
 from fractions import Fraction
 from itertools import product
@@ -9,7 +10,7 @@ from support import read, term
 from opsreport.joining import build_programme
 from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
-from opsreport.plan.buying.options import WHOLE, FoodOptions, Prices
+from opsreport.plan.buying.options import WHOLE, FoodOptions, Prices, Way, learn
 from opsreport.plan.model import NeedOf
 
 MONDAY = dt.date(2027, 1, 4)
@@ -127,3 +128,63 @@ def test_a_closed_delivery_is_in_no_way() -> None:
 
 def test_listing_is_given_up_beyond_its_steps() -> None:
     assert options(BAG, *NEEDS).every_way(NONE, 10_000 * WHOLE, 3, frozenset(), {}, spare=True) is None
+
+
+def test_every_way_that_costs_as_much_as_is_asked_for_but_none_that_costs_more() -> None:
+    food = options(BAG, *NEEDS)
+    for most, found in ((600 * WHOLE, [600]), (600 * WHOLE - 1, [])):
+        listed = food.every_way(NONE, most, 1_000, frozenset(), {}, spare=True)
+        assert listed is not None
+        assert [way.cost for _, way in listed[0]] == found
+
+
+def test_a_pack_that_is_good_through_the_very_day_it_is_needed_to_will_do() -> None:
+    """Comes on Monday 11 and keeps for 3 days: for a packing on Tuesday 12 that is used until Thursday 14."""
+    food = options(BAG, ("2027-01-12", 300), keeps="3")
+    assert {option.arrives for option in food.options} == {D("2027-01-11")}
+    assert food.cheapest() is not None
+    assert options(BAG, ("2027-01-12", 300), keeps="2").options == []
+
+
+def test_a_purchase_that_could_be_left_out_or_be_a_step_smaller() -> None:
+    """300 g and 700 g: two bags of 500 g are needed, three are not; of nets sold by two, three steps of 800 g are not.
+    A bag beside two nets is one too many only if the nets come first."""
+    food = options(f"{BAG}\n{NET} | 2", *NEEDS)
+    number = {(each.offer.item, each.arrives.isoformat()): at for at, each in enumerate(food.options)}
+    early_bag, late_bag = number["B", "2027-01-11"], number["B", "2027-01-18"]
+    early_net, late_net = number["N", "2027-01-07"], number["N", "2027-01-14"]
+    spare = {
+        packs: food.has_spare(packs)
+        for packs in (
+            ((early_bag, 2),), ((early_bag, 3),), ((early_bag, 1), (late_bag, 1)), ((early_bag, 1), (late_bag, 2)),
+            ((early_bag, 2), (late_bag, 1)), ((early_net, 4),), ((early_net, 6),), ((early_net, 2), (early_bag, 1)),
+            ((early_bag, 1), (late_net, 2)), ((early_bag, 2), (late_net, 2)), ((early_net, 2), (late_net, 2)),
+        )
+    }  # fmt: skip
+    assert [packs for packs, its in spare.items() if its] == [
+        ((early_bag, 3),), ((early_bag, 1), (late_bag, 2)), ((early_bag, 2), (late_bag, 1)), ((early_net, 6),),
+        ((early_bag, 2), (late_net, 2)),
+    ]  # fmt: skip
+
+
+def test_a_way_is_learnt_once_for_its_goods_with_what_stands_in_for_it() -> None:
+    """The work: of each way that is new its steps and one; a known one costs none."""
+    day, ties = ("shop", D("2027-01-11")), (Fraction(0), 0, 0, 0)
+    one, other = (Way((), ((day, cost),), cost, ties, 0, steps) for cost, steps in ((300, 0), (400, 7)))
+    known: list[Way] = []
+    assert [learn(known, one), learn(known, one), learn(known, other)] == [1, 0, 8]
+    assert known == [one, other]
+    third = dataclasses.replace(one, goods=((day, 500),), steps=2, in_order=False, instead=other)
+    fresh: list[Way] = []
+    assert [learn(fresh, third), learn(fresh, third), learn(known, third)] == [3 + 8, 0, 3]
+    assert fresh == [other, third]
+
+
+def test_a_purchase_to_spare_is_found_beside_one_that_is_not() -> None:
+    """What comes on the 11th keeps for 7 days, so not until the 21st: of two bags then one is enough for 300 g, while
+    both of the 18th are needed for 700 g."""
+    food = options(BAG, *NEEDS, keeps="7")
+    number = {each.arrives.isoformat(): at for at, each in enumerate(food.options)}
+    early, late = number["2027-01-11"], number["2027-01-18"]
+    assert food.has_spare(((early, 2), (late, 2)))
+    assert not food.has_spare(((early, 1), (late, 2)))

@@ -27,6 +27,7 @@ def test_the_fee_falls_away_from_its_limit_on() -> None:
 
 def test_only_where_it_is_cheaper_than_the_fee() -> None:
     assert goods("6.00", "3.00") == (600, 0)
+    assert goods("6.00", "2.01") == (600, 0), "by a cent"
     assert goods("6.00", "2.00") == (400, 200), "as dear: nothing is left over without"
     assert goods("8.00", "3.00") == (400, 300)
 

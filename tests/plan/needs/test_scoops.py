@@ -440,3 +440,26 @@ def test_four_teaspoons_are_an_australian_tablespoon() -> None:
     for measures, plan in (("Australian", "1 × 1 tbsp"), ("metric", "1 × 1 tbsp + 1 × 1 tsp")):
         scooper = Scooper.with_tools(default_tools(measures), measures)  # type: ignore[arg-type]
         assert told(scooper.plan(Quantity(F(4), "tsp"), liquid=False)) == plan
+
+
+@pytest.mark.parametrize("sizes", [(3, 10), (4, 6, 9), (7,), (5, 12, 31)])
+@pytest.mark.parametrize("most", [1, 2, 5, 11, 12])
+def test_the_nearest_sums_below_and_above_are_what_plain_widening_finds(sizes: tuple[int, ...], most: int) -> None:
+    made = _Fills(tools(*map(str, sizes)))
+    sums = sorted(set().union(*widened(sizes, 10_000)[: most + 1]) - {0})
+    for target in (*range(1, 60), 200, 371):
+        below, above = [s for s in sums if s <= target], [s for s in sums if s > target]
+        assert made.around(F(target), most) == {*below[-1:], *above[:1]}, target
+        between = F(2 * target + 1, 2)
+        assert made.around(between, most) == {*below[-1:], *above[:1]}, between
+
+
+def test_the_closest_plan_past_the_searched_depth_has_the_largest_tool_too() -> None:
+    """A millionth of a millilitre more than eleven fills of the largest and one of the smallest: no plan is exact, and
+    none is further away than that."""
+    own = odd_tools(40)
+    largest, smallest = (choose(tool.volume for tool in own) for choose in (max, min))
+    for more in (F(1, 10**6), -F(1, 10**6)):
+        volume = 11 * largest + smallest + more
+        error = plan_scoops(volume, own).error
+        assert 0 < abs(error) * volume <= abs(more)

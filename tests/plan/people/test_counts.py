@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 from plan.people.test_attendance import random_programme
-from plan.people_support import day, no_kits
+from plan.people_support import day, group, member, no_kits, programme, session
 
 from opsreport.kinds import Share
 from opsreport.plan.people.attendance import attend
@@ -41,3 +41,13 @@ def test_flagged() -> None:
     import numpy as np
 
     assert flagged(np.array([3, 1, 3]), 5).tolist() == [1, 3]
+
+
+def test_what_a_completer_needs_at_least_is_the_least_of_the_groups_that_met() -> None:
+    """Half of 4 sessions is 2, half of 6 is 3, of one it is that one; a group that did not meet has no say."""
+    sessions = [
+        session(f"{name}{at}", name, at) for name, many in (("A", 4), ("B", 6), ("D", 1)) for at in range(1, many + 1)
+    ]
+    ledger = attend(programme([group(name) for name in "ABCD"], [member("p", "A")], sessions, ()), no_kits).ledger
+    half = Share(of_all=Fraction(1, 2))
+    assert [count(ledger, half, set(names)).least_presents for names in ("A", "B", "AB", "BC", "AD")] == [2, 3, 2, 3, 1]
