@@ -27,8 +27,8 @@ def limited() -> None:
 
 
 def run(*words: str | Path) -> subprocess.CompletedProcess[str]:
-    """The command in a process of its own, under the limits. One pool of memory for all threads, so that the limit is on
-    what is used, not on what threads set aside."""
+    """The command in a process of its own, under the limits. One pool of memory for all threads, so that the limit is
+    on what is used, not on what threads set aside."""
     return subprocess.run(
         [sys.executable, "-m", "opsreport", *map(str, words)],
         check=False, capture_output=True, text=True, encoding="utf-8", preexec_fn=limited, timeout=120,
