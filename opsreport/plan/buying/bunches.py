@@ -8,7 +8,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby, islice, permutations, product
+from itertools import groupby, islice, permutations
 from typing import Final
 
 from opsreport.plan.buying.market import DAY, Market
@@ -64,10 +64,19 @@ def in_order_of_use(
 
 
 def _orders(market: Market, bunches: Sequence[Bunch]) -> Iterator[list[Bunch]]:
-    """Every order of the bunches that go bad on the same day, the given one first."""
+    """Every order of the bunches that go bad on the same day, the given one first; made one by one, as many bunches
+    have far too many."""
     same_date = [list(its) for _, its in groupby(bunches, key=lambda each: market.through(each.offer, each.arrives))]
-    for orders in product(*(permutations(its) for its in same_date)):
-        yield [bunch for its in orders for bunch in its]
+
+    def orders(first: int) -> Iterator[list[Bunch]]:
+        if first == len(same_date):
+            yield []
+            return
+        for its in permutations(same_date[first]):
+            for others in orders(first + 1):
+                yield [*its, *others]
+
+    yield from orders(0)
 
 
 def _cover(holdings: Sequence[Holding], needs: Sequence[Open]) -> bool:

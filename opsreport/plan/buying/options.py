@@ -168,18 +168,19 @@ class FoodOptions:
             moved: deliveries that come on another day.
         """
         key = packs, frozenset(moved.items())
-        if key not in self._bunches:
-            counts: dict[tuple[int, dt.date], int] = defaultdict(int)
-            offers: dict[int, Offer] = {}
-            for number, count in packs:
-                option = self.options[number]
-                offers[id(option.offer)] = option.offer
-                counts[id(option.offer), moved.get(option.delivery, option.arrives)] += count
-            bought = [Bunch(offers[offer], arrives, count) for (offer, arrives), count in counts.items()]
-            self._bunches[key] = in_order_of_use(
-                self.market, self.keeps_open, bought, self.covered, choose=self.opened_matter
-            )
-        return self._bunches[key]
+        if key in self._bunches:
+            return self._bunches[key]
+        counts: dict[tuple[int, dt.date], int] = defaultdict(int)
+        offers: dict[int, Offer] = {}
+        for number, count in packs:
+            option = self.options[number]
+            offers[id(option.offer)] = option.offer
+            counts[id(option.offer), moved.get(option.delivery, option.arrives)] += count
+        bought = [Bunch(offers[offer], arrives, count) for (offer, arrives), count in counts.items()]
+        found = in_order_of_use(self.market, self.keeps_open, bought, self.covered, choose=self.opened_matter)
+        if self.opened_matter:
+            self._bunches[key] = found
+        return found
 
     def covers(self, packs: Packs, moved: Mapping[Delivery, dt.date] = NOT_MOVED) -> bool:
         """Whether packs meet every need."""

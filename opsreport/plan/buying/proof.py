@@ -11,7 +11,7 @@ Source: the variable fixing of Lagrangian relaxation, as Geoffrion, Mathematical
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from opsreport.plan.buying.asking import Sums
 from opsreport.plan.buying.market import Delivery
@@ -22,11 +22,17 @@ from opsreport.plan.buying.prices import ANY, DualPrices, State, States, bound_i
 from opsreport.plan.buying.topping_up import least_fills, whole_cost
 from opsreport.programme import Supplier
 
+if TYPE_CHECKING:
+    import numpy as np
+
 _MOST_STEPS: Final = 3_000
 """States opened in listing one food's ways."""
 
 _MOST_PLANS: Final = 500_000
 """Plans put together, food by food, before the proof is given up."""
+
+_FEW_WATCHED: Final = 4
+"""Deliveries whose goods are told apart; with more, a plan takes more room, and fewer are put together."""
 
 _PLANS_IN_A_STEP: Final = 1_000
 """Plans put together in the time of a state opened."""
@@ -56,12 +62,21 @@ class _Listed(NamedTuple):
 class _Plans:
     """Of every sum of goods that can be made up, the plan with the least goods.
 
-    goods: cost of all, by plan. sums: of each, by delivery watched. chosen: by food, the index of its way, by plan.
+    goods: cost of all, by plan. sums: of each, by delivery watched. steps: of every food with several ways (its place;
+    by plan, the plan before it and the index of its way).
     """
 
     goods: Sequence[int]
     sums: Sequence[Sequence[int]]
-    chosen: Sequence[Sequence[int]]
+    steps: Sequence[tuple[int, "np.ndarray", "np.ndarray"]]
+
+    def chosen(self, plan: int) -> dict[int, int]:
+        """The index of the way of every food that has several, by the food's place."""
+        found = {}
+        for food, before, ways in reversed(self.steps):
+            found[food] = int(ways[plan])
+            plan = int(before[plan])
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,18 +146,26 @@ class _Proof:
 
         most = (self.best - 1) * WHOLE - self.bound
         if most < 0:
-            return _Plans((), (), [()] * len(listed))
+            return _Plans((), (), ())
         limits = np.array([each.watched for each in self.watched], dtype=np.int64)
         needed = np.array([each.needed for each in self.watched], dtype=np.int64)
         grants = np.array([each.grant for each in self.watched], dtype=np.int64)
         free = np.array([each.watched * (each.states == State.FREE) for each in self.watched], dtype=np.int64)
         sums_of = [np.array([its.sums for its in ways], dtype=np.int64).reshape(len(ways), -1) for ways in listed]
-        least_left = [sum((its.min(axis=0) for its in sums_of[at:]), 0 * limits) for at in range(1, len(listed) + 1)]
-        most_left = [sum((its.max(axis=0) for its in sums_of[at:]), 0 * limits) for at in range(1, len(listed) + 1)]
-        dearer, goods = np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64)
-        sums = np.zeros((1, len(limits)), dtype=np.int64)
-        chosen: list[np.ndarray] = []
-        for ways, its_sums, least, more in zip(listed, sums_of, least_left, most_left, strict=True):
+        dearer, goods, sums = np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64), 0 * limits[None, :]
+        several = [food for food, ways in enumerate(listed) if len(ways) > 1]
+        for ways, its_sums in zip(listed, sums_of, strict=True):
+            if len(ways) == 1:
+                dearer, goods = dearer + ways[0].dearer, goods + ways[0].way.cost
+                sums = np.minimum(sums + its_sums, limits)
+        least = sum((sums_of[food].min(axis=0) for food in several), 0 * limits)
+        more = sum((sums_of[food].max(axis=0) for food in several), 0 * limits)
+        if not all(listed) or dearer[0] > most:
+            return _Plans((), (), ())
+        steps = []
+        for food in several:
+            ways, its_sums = listed[food], sums_of[food]
+            least, more = least - its_sums.min(axis=0), more - its_sums.max(axis=0)
             its_dearer = np.array([its.dearer for its in ways], dtype=np.int64)
             its_goods = np.array([its.way.cost for its in ways], dtype=np.int64)
             counts = np.searchsorted(its_dearer, most - dearer, side="right")
@@ -164,19 +187,18 @@ class _Proof:
             first[1:] = (now[1:] != now[:-1]).any(axis=1) if len(limits) else False
             order, sums = order[first], now[first]
             dearer, goods = cost[order], its[order]
-            chosen = [*(each[plan[order]] for each in chosen), way[order]]
-        return _Plans(goods.tolist(), sums.tolist(), [each.tolist() for each in chosen])
+            steps.append((food, plan[order], way[order]))
+        return _Plans(goods.tolist(), sums.tolist(), steps)
 
     def judge(self, plans: _Plans, listed: Mapping[str, Sequence[_Listed]]) -> int:
         """The best plan taken; the bound that is left, which is below its cost where a plan is not what it seemed."""
         bound = self.best
-        for place, (cost, plan) in enumerate(sorted(self._seeming(plans))):
-            if cost >= self.best or place == _MOST_JUDGED:
+        for judged, (cost, plan) in enumerate(sorted(self._seeming(plans))):
+            if cost >= self.best or judged == _MOST_JUDGED:
                 bound = min(bound, cost)
                 break
-            ways = {
-                food: its[chosen[plan]].way for (food, its), chosen in zip(listed.items(), plans.chosen, strict=True)
-            }
+            chosen = plans.chosen(plan)
+            ways = {food: its[chosen.get(place, 0)].way for place, (food, its) in enumerate(listed.items())}
             true = whole_cost(self.suppliers, self.foods, ways)
             if true is not None and any(self.foods[food].has_spare(way.packs) for food, way in ways.items()):
                 true = None
@@ -260,7 +282,8 @@ def prove(
         listed.append((food, [_Listed(way.bound - least, sums, way) for sums, way in found[0] if way.bound >= least]))
     listed.sort(key=lambda each: -_range(each[1]))
     proof = _Proof(suppliers, foods, terms, bound, cost)
-    plans = proof.together([ways for _, ways in listed], patience * _MOST_PLANS)
+    most_plans = patience * _MOST_PLANS * _FEW_WATCHED // max(len(watched), _FEW_WATCHED)
+    plans = proof.together([ways for _, ways in listed], most_plans)
     steps += proof.begun // _PLANS_IN_A_STEP
     if plans is None:
         return None, steps

@@ -52,6 +52,13 @@ def test_what_goes_bad_sooner_is_used_first_whatever_that_costs(keeps: str, foun
     assert items(in_order_of_use(market, 3, bunches, TWO, choose=True)) == found
 
 
+def test_of_thirty_bunches_with_one_date_not_every_order_is_made() -> None:
+    market, (large, _) = can_bunches("")
+    many = [Bunch(large.offer, ARRIVE - dt.timedelta(days=number), 1) for number in range(30)]
+    assert len(in_order_of_use(market, 3, many, TWO, choose=True) or ()) == 30
+    assert in_order_of_use(market, 3, many[:1], TWO, choose=True) is None
+
+
 def test_the_shelf_takes_equal_dates_in_the_order_given() -> None:
     market, bunches = can_bunches("")
     names = [holding.name for holding in holdings_of(market, 3, bunches)]

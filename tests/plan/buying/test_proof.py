@@ -146,7 +146,8 @@ def test_the_cheapest_combination_of_ways_is_among_the_plans_put_together(seed: 
         elif strictly:
             assert not seeming
         for cost, index in seeming:
-            ways = [its[chosen[index]].way.goods for its, chosen in zip(listed, plans.chosen, strict=True)]
+            chosen = plans.chosen(index)
+            ways = [its[chosen.get(food, 0)].way.goods for food, its in enumerate(listed)]
             goods = tuple(sum(dict(its).get(day, 0) for its in ways) for day in DAYS)
             assert sum(goods) == plans.goods[index]
             assert not strictly or cost == costs[goods] < best
@@ -187,7 +188,7 @@ def test_where_goods_decide_nothing_one_plan_is_left() -> None:
     listed = [[each._replace(sums=()) for each in listed_at(100, 130, 190)]] * 2
     plans = _Proof({}, {}, terms, 200 * WHOLE, 1_000).together(listed, 100)
     assert plans is not None
-    assert (plans.goods, plans.chosen) == ([200], [[0], [0]])
+    assert (plans.goods, plans.chosen(0)) == ([200], {0: 0, 1: 0})
 
 
 def test_a_plan_needs_the_goods_without_which_its_delivery_cannot_be() -> None:
