@@ -170,6 +170,11 @@ class Supplier:
     free_from: Money | None = None
     tax: Fraction = Fraction(0)
 
+    @property
+    def asks_by_order(self) -> bool:
+        """Whether something is asked of an order as a whole: a fee, or a least sum."""
+        return bool(self.delivery_fee or self.minimum_order)
+
 
 @dataclass(frozen=True, slots=True)
 class Offer:

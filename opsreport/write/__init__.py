@@ -1,6 +1,12 @@
 """Documents, plan and findings into files' bytes. Nothing here knows what a session or a food is."""
 
+import datetime as dt
 import re
+from typing import Final
+
+SHOWN_ALIKE: Final = frozenset({str, int, dt.date, type(None)})
+"""Types of values that are equal only where they are shown alike; a fraction may equal a whole number shown
+otherwise."""
 
 _UNWRITABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]")
 """What no file may carry: control characters, lone surrogates, and marks that reorder a line on screen."""

@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 from opsreport.money import Currency, Money
 from opsreport.shown import day_words, decimal_words, share_words, usual_places
 from opsreport.tables.table import NAMING, NUMBERS, Column, Row, Style, Table, Value
-from opsreport.write import boxes
+from opsreport.write import SHOWN_ALIKE, boxes
 from opsreport.write.xlsx import total_lines
 
 _MARKS: Final = {"P": " class=p", "A": " class=a", "E": " class=e", "V": " class=v"}
@@ -78,8 +78,6 @@ def head_line(columns: Iterable[Column]) -> Markup:
 
 Known = dict[Style, dict[Value, str]]
 """The cells of values that came before on a page, by style."""
-_REMEMBERED: Final = frozenset({str, int, dt.date, type(None)})
-"""Types of values that are equal only where their words are."""
 
 
 def row_lines(
@@ -102,7 +100,7 @@ def row_lines(
             lines.append(f"{opening}<th scope=rowgroup colspan={len(columns)}>{words}")
             continue
         cells = [
-            (type(value) in _REMEMBERED and before.get(value)) or _cell(value, style, currency, before)
+            (type(value) in SHOWN_ALIKE and before.get(value)) or _cell(value, style, currency, before)
             for value, (before, style) in zip(row.cells, in_column, strict=True)
         ]
         if named and row.cells[0]:
@@ -122,7 +120,7 @@ def _cell(value: Value, style: Style, currency: Currency, before: dict[Value, st
     """A cell's opening tag and what stands in it; kept in `before` where it will do again."""
     tag = f"<td{_MARKS.get(str(value), '')}>" if style == "mark" else "<td>"
     words = str(escape(show(value, style, currency))).replace("\n", "<br>")
-    if type(value) in _REMEMBERED:
+    if type(value) in SHOWN_ALIKE:
         before[value] = tag + words
     return tag + words
 

@@ -9,6 +9,7 @@ from typing import Any, Final
 from opsreport.shown import day_words
 from opsreport.tables.table import NUMBERS, Column, Style, Value
 from opsreport.write import boxes, clean, cut
+from opsreport.write.one_page import PAPER
 from opsreport.write.sheet_looks import Formats, Look
 from opsreport.write.text_width import text_width
 
@@ -18,10 +19,11 @@ LINE: Final = 15.0
 """Height of a line of body text [points]."""
 _TALLEST_ROW: Final = 409.0
 """A spreadsheet takes no taller row [points]."""
-_WIDEST: Final = (11 - 1) * 72.0
-"""Columns together on a sheet that lies on its side, so that it is printed at its size: on Letter, the narrower
-paper, with the margins of xlsx.py. Where Excel's usual type is missing, columns are up to a quarter wider, and three
-quarters of the size are left [points]."""
+MARGINS: Final = (0.5, 0.75)
+"""In print, left and right, above and below [in]."""
+_WIDEST: Final = (min(high for _, high in PAPER.values()) - 2 * MARGINS[0]) * 72
+"""Columns together on a sheet that lies on its side, so that it is printed at its size on either paper. Where Excel's
+usual type is missing, columns are up to a quarter wider, and three quarters of the size are left [points]."""
 _LEAST_WORDS: Final = 16
 """A column of words is made no narrower than that to fit a page [characters]."""
 _NARROWEST: Final = 64

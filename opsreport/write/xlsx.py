@@ -28,10 +28,10 @@ from opsreport.tables.table import (
     Total,
     Value,
 )
-from opsreport.write import boxes, clean, cut
+from opsreport.write import SHOWN_ALIKE, boxes, clean, cut
 from opsreport.write.one_page import PAPER
 from opsreport.write.sheet_looks import EMPHASIS, FRAMES, INK, LOOKS, MARKS, RULE, Formats, Look
-from opsreport.write.sheet_page import LINE, Page, lines_in
+from opsreport.write.sheet_page import LINE, MARGINS, Page, lines_in
 
 MOST_ROWS: Final = 1_048_576
 LONGEST_NAME: Final = 31
@@ -42,8 +42,6 @@ _PAPERS: Final = {"Letter": 1, "A4": 9}
 _SMALLEST_UPRIGHT: Final = {True: 0.95, False: 0.76}
 """A sheet that would be printed smaller on an upright page lies on its side, for documents that lie and for those that
 stand [of its size]."""
-_MARGINS: Final = (0.5, 0.75)
-"""Left and right, above and below [in]."""
 _SAFE: Final = 0.95
 """Part of a printed page that is counted on."""
 _CHART_ROWS: Final = 19
@@ -367,7 +365,7 @@ def _put_rows(page: Page, table: Table, places: Mapping[str, int]) -> None:
         lines = 1
         cells: list[str] = []
         for value, alike in zip(row.cells, kinds[kind], strict=True):
-            known = alike.known.get(value) if type(value) in _REMEMBERED else None
+            known = alike.known.get(value) if type(value) in SHOWN_ALIKE else None
             cell, takes = known or alike.made(value)
             cells.append(cell)
             if takes > lines:
@@ -377,8 +375,6 @@ def _put_rows(page: Page, table: Table, places: Mapping[str, int]) -> None:
     page.groups += itertools.pairwise([*heads, page.row] if heads else [])
 
 
-_REMEMBERED: Final = frozenset({str, int, dt.date, type(None)})
-"""Types of values that are equal only where their cells are; a fraction may equal a whole number shown otherwise."""
 _ROW: Final = "\0"
 """Stands for the number of the row in a column's formula."""
 
@@ -417,7 +413,7 @@ class _CellsAlike:
         if number_format not in self._looks:
             self._looks[number_format] = page.formats.of(*self._look, page.formats.style(style, number_format))
         made = page.cell(shown, style, self._looks[number_format], formula), self._lines(shown, style)
-        if type(value) in _REMEMBERED and not formula:
+        if type(value) in SHOWN_ALIKE and not formula:
             self.known[value] = made
         return made
 
@@ -499,13 +495,13 @@ def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
     sheet = page.sheet
     sheet.set_paper(_PAPERS[paper.size])
     wide, high = PAPER[paper.size]
-    if (wide - 2 * _MARGINS[0]) * 72 / page.points_wide < _SMALLEST_UPRIGHT[document.landscape]:
+    if (wide - 2 * MARGINS[0]) * 72 / page.points_wide < _SMALLEST_UPRIGHT[document.landscape]:
         sheet.set_landscape()
         wide, high = high, wide
     sheet.fit_to_pages(1, 0)
-    scale = min((wide - 2 * _MARGINS[0]) * 72 / page.points_wide, 1)
-    sheet.set_h_pagebreaks(page.all_breaks(_SAFE * (high - 2 * _MARGINS[1]) * 72 / scale))
-    sheet.set_margins(left=_MARGINS[0], right=_MARGINS[0], top=_MARGINS[1], bottom=_MARGINS[1])
+    scale = min((wide - 2 * MARGINS[0]) * 72 / page.points_wide, 1)
+    sheet.set_h_pagebreaks(page.all_breaks(_SAFE * (high - 2 * MARGINS[1]) * 72 / scale))
+    sheet.set_margins(left=MARGINS[0], right=MARGINS[0], top=MARGINS[1], bottom=MARGINS[1])
     if page.heading_row is not None:
         sheet.repeat_rows(page.heading_row)
     if document.head:

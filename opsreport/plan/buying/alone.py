@@ -48,7 +48,7 @@ def _session_alone(suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOp
     every = frozenset(delivery for options in foods.values() for delivery in options.deliveries)
     cheapest = {food: alone_way(options) for food, options in foods.items()}
     starts = [cheapest]
-    if any(suppliers[name].delivery_fee or suppliers[name].minimum_order for name, _ in goods_of(cheapest)):
+    if any(suppliers[name].asks_by_order for name, _ in goods_of(cheapest)):
         starts += _from_one(foods, every)
     found = [_with_fewer_orders(suppliers, foods, every, ways) for ways in starts]
     return min(found, key=lambda ways: _score(suppliers, goods_of(ways)))

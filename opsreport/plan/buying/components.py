@@ -23,8 +23,7 @@ def components(suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOption
     first: dict[Delivery, str] = {}
     for food, options in foods.items():
         for delivery in {option.delivery: None for option in options.options}:
-            supplier = suppliers[delivery[0]]
-            if supplier.delivery_fee or supplier.minimum_order:
+            if suppliers[delivery[0]].asks_by_order:
                 leader[found(food)] = found(first.setdefault(delivery, food))
     groups: dict[str, list[str]] = {}
     for food in foods:

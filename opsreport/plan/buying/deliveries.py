@@ -154,7 +154,7 @@ class _Search:
     def is_simple(self) -> bool:
         """Whether no delivery costs a fee or has a minimum."""
         names = {name for name, _ in (*self.every, *self.goods)}
-        return not any(self.suppliers[name].delivery_fee or self.suppliers[name].minimum_order for name in names)
+        return not any(self.suppliers[name].asks_by_order for name in names)
 
     def start_bounds(self) -> None:
         """Every food alone, at the least: with the soonest expiring used first, and in any order."""
@@ -422,7 +422,7 @@ class _Search:
             self.ask_at_prices(minimums=not self.score[0])
 
     def chosen(self) -> Chosen:
-        extra, _ = topped_up(self.suppliers, self.foods, self.ways)
         moved = moved_deliveries(self.foods, self.ways)
         assert moved is not None, "no plan is taken whose packs do not do"
+        extra, _ = topped_up(self.suppliers, self.foods, self.ways, moved)
         return Chosen(self.ways, self.bound, extra, moved, self.steps)

@@ -30,20 +30,17 @@ class FoodBuying:
 
         Worked through again in exact amounts, need by need: a plan that does not cover is never believed.
         """
-        options, food = self.options, self.options.food
+        options = self.options
         bunches = options.bunches((*self.way.packs, *self.extra), self.moved)
         if bunches is None:
-            raise RuntimeError(f"the packs chosen leave some {food} uncovered")
+            raise RuntimeError(f"the packs chosen leave some {options.food} uncovered")
         holdings = holdings_of(options.market, options.keeps_open, bunches)
         used: dict[int, dict[str, Fraction]] = defaultdict(dict)
         for lacking in options.covered:
-            need, amount = lacking.need, lacking.amount
-            for holding, part in use(holdings, amount, need.packing_day, need.use_by_at_least):
+            need = lacking.need
+            for holding, part in use(holdings, lacking.amount, need.packing_day, need.use_by_at_least):
                 mine = used[id(holding)]
                 mine[need.session] = mine.get(need.session, Fraction(0)) + part
-                amount -= part
-            if amount:
-                raise RuntimeError(f"the packs chosen leave {amount} of {food} uncovered")
         return [
             _purchase(options.market.programme, bunch, holding, used[id(holding)], turn)
             for turn, (bunch, holding) in enumerate(zip(bunches, holdings, strict=True))

@@ -19,7 +19,7 @@ class Market:
 
     packing_days: those of the needs; of a supplier's deliveries between which nothing is packed only the last is
     then asked for. Whatever comes on an earlier one can as well come on that: fresher, with the same fee, minimum
-    and prices. `stands_for` has the earlier ones, latest first.
+    and prices. `stands_for` has the earlier ones with their order-by days, latest first.
     """
 
     def __init__(self, programme: Programme, packing_days: Collection[dt.date] = ()) -> None:
@@ -39,7 +39,7 @@ class Market:
             for name, supplier in programme.suppliers.items()
         }
         deadlines = sorted({self.deadline(day) for day in packing_days})
-        self.stands_for: dict[Delivery, list[dt.date]] = defaultdict(list)
+        self.stands_for: dict[Delivery, list[tuple[dt.date, dt.date]]] = defaultdict(list)
         self.asked = {name: self._asked(name, deadlines) for name in self.days}
 
     def _asked(self, name: str, deadlines: list[dt.date]) -> list[tuple[dt.date, dt.date]]:
@@ -52,7 +52,7 @@ class Market:
                 later, its_by = asked[-1]
                 same = bisect_left(deadlines, day) == bisect_left(deadlines, later)
                 if same and all(price_holds(offer, its_by) or not price_holds(offer, by) for offer in offers):
-                    self.stands_for[name, later].append(day)
+                    self.stands_for[name, later].append((day, by))
                     continue
             asked.append((day, by))
         return asked[::-1]
@@ -64,9 +64,8 @@ class Market:
 
     def earlier_days(self, offer: Offer, arrives: dt.date) -> list[dt.date]:
         """Days for which a delivery stands, latest first, on which an offer's price holds too."""
-        supplier, calendar = self.programme.suppliers[offer.supplier], self.programme.calendar
         days = self.stands_for.get((offer.supplier, arrives), [])
-        return [day for day in days if price_holds(offer, order_by(day, supplier, calendar))]
+        return [day for day, by in days if price_holds(offer, by)]
 
     def deadline(self, packing_day: dt.date) -> dt.date:
         """The last day on which a delivery for a packing day may come."""

@@ -69,7 +69,7 @@ def _with_other_days(
         dict(zip(deliveries, days, strict=True))
         for count in range(1, _MOST_MOVED + 1)
         for deliveries in combinations(movable, count)
-        for days in product(*(stands_for[delivery] for delivery in deliveries))
+        for days in product(*([day for day, _ in stands_for[delivery]] for delivery in deliveries))
     )
     for days in islice(changes, _MOST_TRIED):
         whole = {delivery: day for delivery, day in days.items() if _comes_as_a_whole(options, delivery)}
@@ -80,9 +80,8 @@ def _with_other_days(
 
 
 def _comes_as_a_whole(options: FoodOptions, delivery: Delivery) -> bool:
-    """Whether a second delivery would cost more: there is a fee or a minimum order."""
-    supplier = options.market.programme.suppliers[delivery[0]]
-    return bool(supplier.delivery_fee or supplier.minimum_order)
+    """Whether a second delivery would cost more."""
+    return options.market.programme.suppliers[delivery[0]].asks_by_order
 
 
 def _spread(

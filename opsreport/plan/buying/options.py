@@ -281,7 +281,7 @@ class FoodOptions:
     def in_any_order(self, closed: frozenset[Delivery] = frozenset()) -> Way | None:
         """The cheapest way without some deliveries if packs could be used in any order; None where there is none."""
         numbers = self._worth_asking(closed, None)
-        asked = self._asked(any_order=self.opened_matter)
+        asked = self._asked(any_order=True)
         bought = asked.cheapest(numbers, [self._choice(n, numbers, None) for n in numbers], _STEPS_IN_ANY_ORDER)
         return None if bought is None else self._way(numbers, bought)
 
@@ -297,7 +297,8 @@ class FoodOptions:
         return opened_matter(self.demands, self.keeps_open)
 
     def _asked(self, *, any_order: bool) -> AskedFood:
-        """The search at prices, with the states that it met."""
+        """The search at prices, with the states that it met. any_order: where it matters, see `opened_matter`."""
+        any_order = any_order and self.opened_matter
         if any_order not in self._asked_foods:
             goods = [self._choice(number, [], None) for number in range(len(self.options))]
             self._asked_foods[any_order] = AskedFood(self.demands, goods, self.keeps_open, any_order=any_order)
@@ -333,7 +334,7 @@ class FoodOptions:
         ]  # fmt: skip
         choices = [self._choice(number, [], prices) for number in numbers]
         order = {delivery: place for place, delivery in enumerate(watched)}
-        asked = self._asked(any_order=any_order and self.opened_matter)
+        asked = self._asked(any_order=any_order)
         if spare:
             places = {
                 number: Watched(order[delivery], watched[delivery])

@@ -1,11 +1,12 @@
 """Packs beyond need, bought where they reach free delivery for less than the fee."""
 
+import datetime as dt
 from collections.abc import Mapping
 from typing import Final
 
 from opsreport.money import Money
 from opsreport.plan.buying.market import Delivery
-from opsreport.plan.buying.options import FoodOptions, Packs, Way
+from opsreport.plan.buying.options import NOT_MOVED, FoodOptions, Packs, Way
 from opsreport.programme import Supplier
 
 _MOST_CENTS: Final = 20_000
@@ -46,9 +47,14 @@ def goods_of(ways: Mapping[str, Way]) -> dict[Delivery, int]:
 
 
 def topped_up(
-    suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], ways: Mapping[str, Way]
-) -> tuple[dict[str, Packs], int]:
-    """By food, the extra packs (index of the option, packs), only of foods that are needed anyway; what is saved."""
+    suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions], ways: Mapping[str, Way],
+    moved: Mapping[str, Mapping[Delivery, dt.date]] | None = None,
+) -> tuple[dict[str, Packs], int]:  # fmt: skip
+    """By food, the extra packs (index of the option, packs), only of foods that are needed anyway; what is saved.
+
+    moved: by food, deliveries that come on another day.
+    """
+    moved = moved or {}
     goods = goods_of(ways)
     extra: dict[str, Packs] = {}
     saved = 0
@@ -63,7 +69,9 @@ def topped_up(
             for number, count in packs:
                 saved -= count * foods[food].options[number].offer.price
         saved += fee if fill else 0
-    safe = all(foods[food].covers(_added(ways[food].packs, packs)) for food, packs in extra.items())
+    safe = all(
+        foods[food].covers(_added(ways[food].packs, packs), moved.get(food, NOT_MOVED)) for food, packs in extra.items()
+    )
     return (extra, saved) if safe else ({}, 0)
 
 

@@ -22,7 +22,7 @@ PACKS = (
 )
 
 
-def plan(fee: str = "", paste: str = "9", packs: str = PACKS) -> FoodPlan:
+def plan(fee: str = "", paste: str = "9", packs: str = PACKS, free: str = "") -> FoodPlan:
     """Two kits take 100 g of beans on Wed 13 Jan and 300 g a week later; a tub once begun is good for that day.
 
     The farm comes on Mondays, to the old price only on 11 Jan, the corner shop on every day. All tubs are good for 12
@@ -35,8 +35,8 @@ def plan(fee: str = "", paste: str = "9", packs: str = PACKS) -> FoodPlan:
             "Recipes": RECIPES,
             "Ingredients": "Ingredient | Storage | Contains | Keeps open\nbean mix | chill | none | 1\n"
                            "herb paste | chill | none |",
-            "Suppliers": "Supplier | Lead days | Delivery days | Delivery fee\n"
-                         f"corner | 1 | Mon; Tue; Wed; Thu; Fri | {fee}\nfarm | 1 | Mon |",
+            "Suppliers": "Supplier | Lead days | Delivery days | Delivery fee | Free delivery from\n"
+                         f"corner | 1 | Mon; Tue; Wed; Thu; Fri | {fee} | {free}\nfarm | 1 | Mon | |",
             "Packs": packs.format(paste=paste),
             "Settings": settings("Receive lead | 1"),
         },
@@ -85,3 +85,10 @@ def test_not_to_a_day_on_which_the_price_does_not_hold_yet() -> None:
     assert "large" not in {item for item, _, _ in bought(its)}
     assert sum(packs for item, packs, _ in bought(its) if item == "small") == 4
     assert its.buying.cost == 400 + 40
+
+
+def test_packs_that_reach_free_delivery_come_on_the_other_day_too() -> None:
+    """The corner's 1.40 lack 0.40 to free delivery: a second bunch at 0.40 instead of the fee of 4.00."""
+    its = plan(fee="4", free="1.80")
+    assert bought(its) == {("large", 1, "2027-01-11"), ("bunch", 2, "2027-01-11"), ("small", 1, "2027-01-11")}
+    assert its.buying.cost == 100 + 250 + 2 * 40
