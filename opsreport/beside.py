@@ -1,6 +1,7 @@
 """Work done beside the main process, where another core is free; the result is the same without."""
 
 import contextlib
+import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -53,7 +54,9 @@ class Beside:
             import multiprocessing
 
             try:
-                self._pool = ProcessPoolExecutor(self._helpers, multiprocessing.get_context("spawn"))
+                self._pool = ProcessPoolExecutor(
+                    self._helpers, multiprocessing.get_context("spawn"), initializer=end_with_the_run
+                )
                 with interruptions_left_to_this_process():
                     for _ in range(self._helpers):
                         self._pool.submit(self._prepare)
@@ -76,6 +79,23 @@ class Beside:
             except (BrokenProcessPool, RuntimeError):
                 future = None
         return Later(lambda: work(*given, **named), future)
+
+
+def end_with_the_run() -> None:
+    """In a helper: end as soon as the process that started it is gone, which a killed process cannot ask for.
+
+    A helper holds both ends of the queue it is given work through, so that queue never tells of the end.
+    """
+    import multiprocessing
+    import threading
+
+    def watch() -> None:
+        run = multiprocessing.parent_process()
+        if run is not None:
+            run.join()
+            os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 @contextlib.contextmanager
