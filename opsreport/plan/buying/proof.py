@@ -145,7 +145,7 @@ class _Proof:
         import numpy as np
 
         most = (self.best - 1) * WHOLE - self.bound
-        if most < 0:
+        if most < 0 or not all(listed):
             return _Plans((), (), ())
         limits = np.array([each.watched for each in self.watched], dtype=np.int64)
         needed = np.array([each.needed for each in self.watched], dtype=np.int64)
@@ -160,7 +160,7 @@ class _Proof:
                 sums = np.minimum(sums + its_sums, limits)
         least = sum((sums_of[food].min(axis=0) for food in several), 0 * limits)
         more = sum((sums_of[food].max(axis=0) for food in several), 0 * limits)
-        if not all(listed) or dearer[0] > most:
+        if dearer[0] > most:
             return _Plans((), (), ())
         steps = []
         for food in several:

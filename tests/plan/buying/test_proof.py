@@ -175,6 +175,14 @@ def test_of_plans_told_alike_the_least_goods_are_kept_where_they_may_be_cheaper(
     assert together(200, 100) == set(), "a bound that is the best leaves none"
 
 
+def test_a_food_with_no_way_cheap_enough_leaves_no_plan() -> None:
+    terms = {DAYS[0]: _Terms(ANY, 0, None, 0, (), 0, 0), DAYS[1]: _Terms(ANY, 5, 900, 0, (), 900, 0)}
+    for its in (terms, {DAYS[0]: terms[DAYS[0]]}):
+        plans = _Proof({}, {}, its, 200 * WHOLE, 1_000).together([listed_at(100, 130), [], listed_at(100)], 100)
+        assert plans is not None
+        assert not plans.goods
+
+
 def test_plans_are_given_up_where_there_are_more_than_asked_for() -> None:
     """3 ways of the first food, then 3 with each: 12 are begun. At most 30 dearer: 2 and then 2 + 1."""
     assert together(1_000, 12) is not None
