@@ -58,6 +58,7 @@ class QuickBook(Workbook):  # type: ignore[misc]
         with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as tight:
             for name, text in self._packager.parts.items():
                 tight.writestr(zipfile.ZipInfo(name, _DATED), text, zipfile.ZIP_DEFLATED, level)
+        self.__dict__.clear()  # its sheets refer to it, and would stay in memory with it till they are collected
         return file.getvalue()
 
 
