@@ -51,15 +51,14 @@ class Exchange:
 
     def improve(self) -> dict[str, Way]:
         """Exchange until nothing gets better; the ways of every food."""
-        best = self.cost()
         for _ in range(_MOST_ROUNDS):
+            before = self.cost()
             self._each_food(self.ways)
             for delivery in sorted(self.users, key=lambda each: (self.goods.get(each, 0), each)):
                 for grant in _GRANTS:
-                    best = self._with(delivery, best, grant)
-            if self.cost() >= best and not self._each_food(self.ways):
+                    self._with(delivery, grant)
+            if self.cost() == before:
                 break
-            best = self.cost()
         return self.ways
 
     def cost(self) -> int:
@@ -76,15 +75,12 @@ class Exchange:
         for delivery, cost in way.goods:
             self.goods[delivery] = self.goods.get(delivery, 0) + times * cost
 
-    def _each_food(
-        self, foods: Iterable[str], closed: Delivery | None = None, given: Delivery | None = None, grant: int = 0
-    ) -> bool:  # fmt: skip
-        """Every food's cheapest way, the others' standing; whether any changed.
+    def _each_food(self, foods: Iterable[str], drawn: Delivery | None = None, grant: int | None = None) -> None:
+        """Every food's cheapest way, the others' standing.
 
-        closed: a delivery that may not be used. given: one that for now costs neither fee nor minimum, and its
+        drawn: a delivery that may not be used, or, with a grant, that for now costs neither fee nor minimum, and its
         goods so much less [percent].
         """
-        changed = False
         for food in foods:
             mine = self.ways[food]
             self._add(mine, -1)
@@ -92,35 +88,23 @@ class Exchange:
             for way in (mine, *self.known[food]):
                 more = 0
                 for delivery, cost in way.goods:
-                    if delivery == closed:
-                        break
-                    there = self.goods.get(delivery, 0)
-                    if delivery == given:
+                    if delivery != drawn:
+                        there = self.goods.get(delivery, 0)
+                        more += self._paid(delivery, there + cost) - self._paid(delivery, there)
+                    elif grant is not None:
                         more += cost - cost * grant // 100
                     else:
-                        more += self._paid(delivery, there + cost) - self._paid(delivery, there)
+                        break
                 else:
                     if least is None or more < least:
                         best, least = way, more
             self._add(best, 1)
-            if best is not mine:
-                self.ways[food] = best
-                changed = True
-        return changed
+            self.ways[food] = best
 
-    def _with(self, delivery: Delivery, best: int, grant: int | None) -> int:
-        """Give a delivery up (no grant), or draw more to it, where that is cheaper; the cost then."""
-        ways, goods = dict(self.ways), dict(self.goods)
-        foods = self.users[delivery]
-        if grant is not None:
-            self._each_food(foods, given=delivery, grant=grant)
-        elif self.goods.get(delivery):
-            self._each_food(foods, closed=delivery)
-        else:
-            return best
-        self._each_food(foods)
-        cost = self.cost()
-        if cost < best:
-            return cost
-        self.ways, self.goods = ways, goods
-        return best
+    def _with(self, delivery: Delivery, grant: int | None) -> None:
+        """Give a delivery up (no grant), or draw more to it, where that is cheaper."""
+        ways, goods, cost = dict(self.ways), dict(self.goods), self.cost()
+        self._each_food(self.users[delivery], delivery, grant)
+        self._each_food(self.users[delivery])
+        if self.cost() >= cost:
+            self.ways, self.goods = ways, goods

@@ -35,13 +35,13 @@ MOST_STEPS: Final = 4_000
 """States opened before the search gives the best plan it can complete, with its bound; a food of a term
 usually takes a few hundred."""
 
-_TIE_STEPS: Final = 2_000
+_MOST_TIE_STEPS: Final = 2_000
 """States of equal cost opened after a cheapest plan is known, in search of one that the tie rules prefer."""
 
-_KEPT: Final = 40
+_MOST_KEPT: Final = 40
 """States before one demand that later ones are compared with; giving up fewer states only costs steps."""
 
-_GRID: Final = 1_500
+_MOST_CELLS: Final = 1_500
 """Most cells of the table behind the bound; above it amounts are rounded in the bound's favour."""
 
 
@@ -222,8 +222,8 @@ class Problem:
         """By demand: the size of a table's cell, and the least cost of so many cells of food bought from
         that demand on, dates ignored."""
         cell = reduce(gcd, self.sizes, 0) or 1
-        if self.still_needed[0] > cell * _GRID:
-            cell = -(-self.still_needed[0] // _GRID)
+        if self.still_needed[0] > cell * _MOST_CELLS:
+            cell = -(-self.still_needed[0] // _MOST_CELLS)
         tables: list[tuple[int, list[int | None]]] = []
         goods: dict[int, int] = {}
         for k in range(len(self.demands) - 1, -1, -1):
@@ -522,7 +522,7 @@ class Front:
             )
         ]  # fmt: skip
         kept.append((cost, held, inventory))
-        del kept[:-_KEPT]
+        del kept[:-_MOST_KEPT]
 
 
 def _holds(more: Inventory, less: Inventory, *, by_sort: bool) -> bool:
@@ -595,7 +595,7 @@ def _search(problem: Problem, most_steps: int) -> Bought | int | None:
         if state.k == len(problem.demands):
             if best is None or state.rank < best.rank:
                 best = state
-                most_steps = min(most_steps, steps + _TIE_STEPS)
+                most_steps = min(most_steps, steps + _MOST_TIE_STEPS)
             continue
         if state.slot < 0:
             if front.beats(state.rank[0], state.k, state.inventory):

@@ -212,3 +212,19 @@ def test_the_ties_of_a_plan_count_what_is_left_over_what_is_preferred_and_how_ea
     found = AskedFood(demand, [choice], None).cheapest([0], [choice], 100)
     assert found is not None
     assert (found.packs, found.cost, found.ties) == (((0, 2),), 27, (Fraction(1, 3), -2, 2, -2 * 98))
+
+
+@pytest.mark.parametrize(
+    ("keeps_open", "any_order", "most"), [(None, False, 305), (3, False, 767), (3, True, 384), (8, True, 384)]
+)
+def test_forty_drawn_foods_are_asked_in_so_few_states(keeps_open: int | None, any_order: bool, most: int) -> None:
+    """What the bounds and the comparison of states are for: without one of them more are opened."""
+    steps = 0
+    for seed in range(40):
+        r = random.Random(seed)
+        demands, choices = random_food(r, keeps_open)
+        choices = repriced(r, choices)
+        asked = AskedFood(demands, choices, keeps_open, any_order=any_order)
+        found = asked.cheapest(range(len(choices)), choices, 50_000)
+        steps += 0 if found is None else found.steps
+    assert steps <= most

@@ -422,3 +422,12 @@ def test_large_amounts_whose_bound_is_rounded_cost_what_an_integer_programme_fin
     found = cheapest(demands, choices, None)
     assert found is not None
     assert found.cost == found.bound == plain_programme((demands, choices, None))
+
+
+@pytest.mark.parametrize(
+    ("demands", "offers", "rests", "most"), [(6, 3, False, 1_900), (9, 4, False, 11_247), (5, 3, True, 3_978)]
+)
+def test_forty_drawn_terms_are_settled_in_so_few_states(demands: int, offers: int, rests: bool, most: int) -> None:
+    """What the bounds, the limits and the comparison of states are for: without one of them more are opened."""
+    drawn = (cheapest(*random_problem(1000 + seed, demands, offers, rests=rests)) for seed in range(40))
+    assert sum(found.steps for found in drawn if found is not None) <= most
