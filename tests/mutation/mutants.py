@@ -3,12 +3,13 @@
     python tests/mutation/mutants.py --many 300 --seed 1 --survivors survivors.tsv
 
 An operator, comparison, whole number, condition or sign of a calculation module (opsreport/plan, opsreport/measures)
-is changed in a copy of the checkout. Left alone is what makes no difference by its nature: texts and annotations,
-`strict=` of `zip`, which guards against our own mistakes only, and limits of work (module constants `_MOST_…`), one
-more of which is as good a limit; how many these are is printed. The module's own test file runs first, then its folder's tests, then whole plans
-and their documents (`BEYOND`), then slower tests (`FAR`). A mutant is killed when a test fails or hangs. With
-`--nearest 1` only the first of these run, so the rate is a lower bound, found soon; `--again survivors.tsv` then tries
-the mutants listed there with all of them.
+is changed in a copy of the checkout. Left alone is what makes no difference by its nature, and how much that is is
+printed: texts and annotations, `strict=` of `zip`, which guards against our own mistakes only, and limits of work
+(module constants `_MOST_…`), of which one more is as good a limit.
+
+The module's own test file runs first, then its folder's tests, then whole plans and their documents (`BEYOND`), then
+slower tests (`FAR`). A mutant is killed when a test fails or hangs. With `--nearest 1` only the first of these run, so
+the rate is a lower bound, found soon; `--again survivors.tsv` then tries the mutants listed there with all of them.
 
 Each survivor is a line of the file asked for, as soon as it is found: either a test is missing, or the change makes no
 difference and a reader can say why. Mutants are tried in the order drawn, so whatever is done when the run is stopped

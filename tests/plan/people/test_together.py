@@ -1,7 +1,7 @@
 """What sums give away together: three figures that tell a fourth, and what must be hidden for it."""
 
 import random
-from itertools import product
+from itertools import pairwise, product
 
 from opsreport.plan.people.together import Together
 
@@ -79,7 +79,7 @@ def drawn(seed: int) -> tuple[Together, set[str], list[dict[str, int]]]:
     hidden = {name for name, value in values.items() if value and r.random() < 0.5}
     bounds = {name: r.choice([(1, 3), (1, None), (4, None)]) for name in hidden if r.random() < 0.7}
     bounds = {name: its for name, its in bounds.items() if its[0] <= values[name] <= (its[1] or 99)}
-    pairs = [(a, b) for a, b in zip(names, names[1:], strict=False) if atoms[a] >= atoms[b] and r.random() < 0.3]
+    pairs = [(a, b) for a, b in pairwise(names) if atoms[a] >= atoms[b] and r.random() < 0.3]
     secrets = [*({atom: 1} for atom in names), *(figures[name] for name in sorted(hidden) if figures[name])]
     return Together(atoms, figures, secrets, [{a: 1, b: -1} for a, b in pairs], bounds), hidden, secrets
 
