@@ -4,6 +4,7 @@ A local search over tables alone, so that thousands of exchanges cost less than 
 delivery costs is its goods, its fee and, below the supplier's minimum, more than any plan.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
@@ -14,8 +15,9 @@ from opsreport.programme import Supplier
 _MOST_ROUNDS: Final = 20
 """Rounds over all foods and deliveries; each must have made the plan cheaper."""
 
-_GRANTS: Final = (None, 0, 10, 30)
-"""What is tried with every delivery: to give it up, or to draw goods to it by so much of their price [percent]."""
+_SHARES: Final = (None, 1, 0)
+"""What is tried with every delivery: to give it up, or to draw goods to it, at their price without its fee or for
+nothing."""
 
 
 def more_than_any(ways: Mapping[str, Way]) -> int:
@@ -33,7 +35,7 @@ class Exchange:
         self.terms = {
             name: (
                 int(supplier.delivery_fee),
-                -1 if supplier.free_from is None else int(supplier.free_from),
+                None if supplier.free_from is None else int(supplier.free_from),
                 int(supplier.minimum_order),
             )
             for name, supplier in suppliers.items()
@@ -41,7 +43,7 @@ class Exchange:
         self.known = {food: [way for way in its if way.in_order] for food, its in known.items()}
         self.below = below
         self.ways = {food: way if way.in_order else way.instead or way for food, way in ways.items()}
-        self.goods: dict[Delivery, int] = {}
+        self.goods: dict[Delivery, int] = defaultdict(int)
         for way in self.ways.values():
             self._add(way, 1)
         self.users: dict[Delivery, list[str]] = {}
@@ -54,9 +56,9 @@ class Exchange:
         for _ in range(_MOST_ROUNDS):
             before = self.cost()
             self._each_food(self.ways)
-            for delivery in sorted(self.users, key=lambda each: (self.goods.get(each, 0), each)):
-                for grant in _GRANTS:
-                    self._with(delivery, grant)
+            for delivery in sorted(self.users, key=lambda each: (self.goods[each], each)):
+                for share in _SHARES:
+                    self._with(delivery, share)
             if self.cost() == before:
                 break
         return self.ways
@@ -68,18 +70,17 @@ class Exchange:
         if not goods:
             return 0
         fee, free_from, minimum = self.terms[delivery[0]]
-        paid = goods if 0 <= free_from <= goods else goods + fee
+        paid = goods if free_from is not None and goods >= free_from else goods + fee
         return paid + self.below if goods < minimum else paid
 
     def _add(self, way: Way, times: int) -> None:
         for delivery, cost in way.goods:
-            self.goods[delivery] = self.goods.get(delivery, 0) + times * cost
+            self.goods[delivery] += times * cost
 
-    def _each_food(self, foods: Iterable[str], drawn: Delivery | None = None, grant: int | None = None) -> None:
+    def _each_food(self, foods: Iterable[str], drawn: Delivery | None = None, share: int | None = None) -> None:
         """Every food's cheapest way, the others' standing.
 
-        drawn: a delivery that may not be used, or, with a grant, that for now costs neither fee nor minimum, and its
-        goods so much less [percent].
+        drawn: a delivery that may not be used, or, with a share, that for now costs that part of its goods alone.
         """
         for food in foods:
             mine = self.ways[food]
@@ -89,10 +90,10 @@ class Exchange:
                 more = 0
                 for delivery, cost in way.goods:
                     if delivery != drawn:
-                        there = self.goods.get(delivery, 0)
+                        there = self.goods[delivery]
                         more += self._paid(delivery, there + cost) - self._paid(delivery, there)
-                    elif grant is not None:
-                        more += cost - cost * grant // 100
+                    elif share is not None:
+                        more += share * cost
                     else:
                         break
                 else:
@@ -101,10 +102,10 @@ class Exchange:
             self._add(best, 1)
             self.ways[food] = best
 
-    def _with(self, delivery: Delivery, grant: int | None) -> None:
-        """Give a delivery up (no grant), or draw more to it, where that is cheaper."""
-        ways, goods, cost = dict(self.ways), dict(self.goods), self.cost()
-        self._each_food(self.users[delivery], delivery, grant)
+    def _with(self, delivery: Delivery, share: int | None) -> None:
+        """Give a delivery up (no share), or draw more to it, where that is cheaper."""
+        ways, goods, cost = self.ways.copy(), self.goods.copy(), self.cost()
+        self._each_food(self.users[delivery], delivery, share)
         self._each_food(self.users[delivery])
         if self.cost() >= cost:
             self.ways, self.goods = ways, goods

@@ -89,8 +89,8 @@ def test_most_exchanges_end_with_the_best_that_trying_all_finds() -> None:
         cost = paid(found.values(), minimum, free_from)
         best += cost == least
         dearer += cost - least
-    assert best >= 41
-    assert dearer <= 67_580
+    assert best >= 43
+    assert dearer <= 66_800
 
 
 def test_a_delivery_is_given_up_by_all_that_share_it_where_one_alone_would_gain_nothing() -> None:
