@@ -228,7 +228,8 @@ def test_in_any_order_a_rest_goes_before_sealed_packs_that_keep_as_long() -> Non
 def test_in_order_there_is_one_way_to_pack() -> None:
     its = problem([3, 9], [(4, 1, 109), (5, 1, 109)], 9)
     there = (sealed(109, 4, 1), sealed(109, 5, 1))
-    assert its.packings(0, there) == [its.packed(0, there)]
+    for each in (its, packing.Problem(its.demands, its.choices, 9)):
+        assert each.packings(0, there) == [its.packed(0, there)]
 
 
 def test_more_of_a_pack_is_wanted_from_the_demand_that_begins_one_more_than_there_are() -> None:
@@ -408,6 +409,33 @@ def test_fewer_than_make_up_a_multiple_on_sale_beside_it(large: dict[str, object
     other = Choice(0, Fraction(6), 29, 1, 1, NEVER, DAY, 1, delivery=0)
     its = packing.Problem(demand, [small, dataclasses.replace(other, **large)], None)  # type: ignore[arg-type]
     assert its.most_packs == [limit, None]
+
+
+def test_of_several_multiples_on_sale_the_least_counts() -> None:
+    """Two of 2 are one of 4, three are one of 6; one is the most, whichever stands first."""
+    demand = [Demand(Fraction(30), DAY, DAY + 2)]
+    its = [Choice(0, Fraction(size), price, 1, 1, NEVER, DAY, 1) for size, price in ((2, 10), (4, 19), (6, 29))]
+    assert packing.Problem(demand, its, None).most_packs == [1, None, None]
+    assert packing.Problem(demand, its[::-1], None).most_packs == [None, None, 1]
+
+
+def test_opened_packs_matter_where_a_rest_may_be_too_old_for_a_later_day() -> None:
+    """Opened on day 100, three days last through 102: enough for what is used by then, and for one packing day."""
+
+    def demands(*days: tuple[int, int]) -> list[Demand]:
+        return [Demand(Fraction(1), day, use_by) for day, use_by in days]
+
+    assert packing.opened_matter(demands((100, 102), (101, 103)), 3)
+    assert not packing.opened_matter(demands((100, 102), (101, 102)), 3)
+    assert not packing.opened_matter(demands((100, 103), (100, 104)), 3)
+    assert not packing.opened_matter(demands((100, 102), (101, 103)), None)
+    assert not packing.opened_matter([], 3)
+
+
+def test_where_nothing_is_needed_nothing_is_bought() -> None:
+    found = cheapest([], [], None)
+    assert found is not None
+    assert (found.packs, found.cost, found.bound, found.steps, found.ties) == ((), 0, 0, 0, (0, 0, 0, 0))
 
 
 @pytest.mark.parametrize("seed", range(12))
