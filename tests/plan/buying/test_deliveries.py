@@ -357,12 +357,14 @@ def test_a_change_is_taken_where_it_saves_a_cent_and_not_where_it_saves_none(fee
 def test_fewer_small_orders_are_worth_any_cost() -> None:
     its = search("a | 0\nb | 0 | 4.01", "a | thing | 1 | 1.00\na | other | 1 | 90.00\nb | other | 1 | 1.00")
     assert its.score[:2] == (1, 800)
+    assert its._below(its.goods) == first_of("b")
     its.give_up_small_orders()
     assert (ordered(its), its.score[:2]) == ({"a": 400 + 36_000}, (0, 36_400))
 
 
 def test_an_order_that_just_reaches_its_minimum_is_none_too_small() -> None:
     its = search("a | 0\nb | 0 | 4.00", "a | thing | 1 | 1.00\na | other | 1 | 1.01\nb | other | 1 | 1.00")
+    assert its._below(its.goods) == set()
     its.give_up_small_orders()
     assert ordered(its) == {"a": 400, "b": 400}
 
