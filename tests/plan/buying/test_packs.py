@@ -411,6 +411,20 @@ def test_fewer_than_make_up_a_multiple_on_sale_beside_it(large: dict[str, object
     assert its.most_packs == [limit, None]
 
 
+def test_what_must_still_be_paid_at_the_least() -> None:
+    """4 and 6 of packs of 2 at 0.10 and of 3 at 0.16: ten are five of 2; 7 lack beside 3 that are there, and one pack
+    of 3 with two of 2 is cheaper than four. By demand all are 0.05 each, or, where only packs of 3 last, the later ones
+    0.10, and what is there spares these first."""
+    its = problem([4, 6], [(2, 10, 300), (3, 16, 300)], None)
+    assert [its.to_come(0, there) for there in (0, 1, 2, 3, 9, 10, 11)] == [50, 46, 40, 36, 10, 0, 0]
+    assert [its.to_come(1, there) for there in (0, 5, 6)] == [None, None, 0], "nothing comes after the first"
+    assert [its._by_demand(0, there) for there in (0, 1, 9, 10)] == [50, 45, 5, 0]
+    dear = problem([4, 6], [(2, 10, 102), (3, 30, 300)], None)
+    assert [dear._by_demand(0, there) for there in (0, 5, 6, 8)] == [20 + 60, 20 + 10, 20, 10]
+    assert problem([4], [(2, 10, 101)], None).to_come(0, 0) == 20, "dates ignored"
+    assert packing.Problem([Demand(Fraction(4), DAY, DAY)], [], None).to_come(0, 0) is None
+
+
 def test_of_several_multiples_on_sale_the_least_counts() -> None:
     """Two of 2 are one of 4, three are one of 6; one is the most, whichever stands first."""
     demand = [Demand(Fraction(30), DAY, DAY + 2)]
