@@ -98,9 +98,9 @@ def test_of_urgent_deliveries_the_earliest_with_all_that_comes_on_it() -> None:
 
 
 def test_of_deliveries_between_which_nothing_is_packed_the_last_stands_for_all_at_whose_price_it_is_no_dearer() -> None:
-    """Packed on Thursdays 7 and 14 January. Tuesday 5 and Wednesday 6 come for the first; for the second Friday 8, Monday
-    11, Tuesday 12 and Wednesday 13, at a price that holds up to Sunday 10 only for those to be ordered by then: with a
-    day's lead up to Monday."""
+    """Packed on Thursdays 7 and 14 January. Tuesday 5 and Wednesday 6 come for the first; for the second Friday 8,
+    Monday 11, Tuesday 12 and Wednesday 13, at a price that holds up to Sunday 10 only for those to be ordered by then:
+    with a day's lead up to Monday."""
     week = "Supplier | Lead days | Delivery days\nshop | 1 | Mon;Tue;Wed;Fri"
     rows, _ = read(
         term(

@@ -225,6 +225,27 @@ def test_in_any_order_a_rest_goes_before_sealed_packs_that_keep_as_long() -> Non
     assert its.packings(0, (rest(102, 5, 3), sealed(109, 4, 1))) == [((sealed(109, 4, 1),), 3 * 4)]
 
 
+def test_in_any_order_only_a_rest_that_outlasts_a_sealed_pack_may_stay_behind() -> None:
+    """A pack of 4 good through day 102 and one of 5 through 109, with a rest: of one that goes bad as soon as the first
+    all is used, and then either pack for what lacks; one that lasts longer may be left instead."""
+    its = problem([6, 9], [(4, 1, 102), (5, 1, 109)], 9, any_order=True)
+    packs = (sealed(102, 4, 1), sealed(109, 5, 1))
+    found = its.packings(0, (rest(102, 5, 2), *packs))
+    assert found is not None
+    assert dict(found) == {(sealed(109, 5, 1),): 2 * 4 + 4 * 5, (rest(109, 5, 1, DAY),): 2 * 4 + 4 * 4}
+    three = problem([3, 9], [(4, 1, 109), (5, 1, 109)], 9, any_order=True)
+    alike = (sealed(109, 4, 1), sealed(109, 5, 1))
+    for amount, left in ((4, ((rest(109, 5, 1), *alike),)), (3, (alike,))):
+        assert three.packings(0, (rest(109, 5, amount), *alike)) == [(its, 3 * 4) for its in left]
+    five = problem([3, 9, 1], [(4, 1, 109), (5, 1, 116)], 9, any_order=True)
+    found = five.packings(0, (rest(116, 5, 3), sealed(109, 4, 1), sealed(116, 5, 1)))
+    assert found is not None
+    assert {inventory for inventory, _ in found} == {
+        (sealed(109, 4, 1), sealed(116, 5, 1)), (rest(109, 4, 1, DAY), rest(116, 5, 3), sealed(116, 5, 1)),
+        (sealed(109, 4, 1), rest(116, 5, 3), rest(116, 5, 2, DAY)),
+    }  # fmt: skip
+
+
 def test_in_order_there_is_one_way_to_pack() -> None:
     its = problem([3, 9], [(4, 1, 109), (5, 1, 109)], 9)
     there = (sealed(109, 4, 1), sealed(109, 5, 1))
