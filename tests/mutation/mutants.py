@@ -7,7 +7,7 @@ is changed in a copy of the checkout. Left alone is what makes no difference by 
 printed: texts and annotations, `strict=` of `zip`, which guards against our own mistakes only, and limits of work
 (module constants `_MOST_…`), of which one more is as good a limit.
 
-The module's own test file runs first, then its folder's tests, then whole plans and their documents (`BEYOND`), then
+The module's own test file runs first, then whole plans and their documents (`BEYOND`), then its folder's tests, then
 slower tests (`FAR`). A mutant is killed when a test fails or hangs. With `--nearest 1` only the first of these run, so
 the rate is a lower bound, found soon; `--again survivors.tsv` then tries the mutants listed there with all of them.
 
@@ -166,10 +166,10 @@ def tests_of(module: Path) -> Iterator[tuple[str, ...]]:
     own = Path("tests") / module.relative_to("opsreport").with_name(f"test_{module.name}")
     if (TOP / own).is_file():
         yield (str(own),)
-    if str(own.parent) != "tests/plan":
-        yield (str(own.parent),)
     for further in (BEYOND, FAR):
         yield next(tests for start, tests in further.items() if str(module).startswith(start))
+        if further is BEYOND and str(own.parent) != "tests/plan":
+            yield (str(own.parent),)
 
 
 class Trials:

@@ -330,20 +330,20 @@ class Problem:
         good = [place for place, entry in enumerate(inventory) if entry.through >= use_by]
         first_sealed = min((inventory[place].through for place in good if inventory[place].sealed), default=NEVER)
         taken = [0] * len(inventory)
-        portions: dict[int, list[int]] = defaultdict(list)
+        portions: dict[tuple[bool, int], list[int]] = defaultdict(list)
         for place in good:
             entry = inventory[place]
             if entry.sealed:
-                portions[entry.size].append(place)
+                portions[True, entry.size].append(place)
             elif entry.through <= first_sealed:
                 taken[place] = min(need, entry.amount)
                 need -= taken[place]
             else:
-                portions[-1 - place].append(place)
+                portions[False, place].append(place)
         if not need or len(portions) < 2:
             return [first]
         amounts = [sum(inventory[place].amount for place in its) for its in portions.values()]
-        units = [size if size > 0 else amount for size, amount in zip(portions, amounts, strict=True)]
+        units = [size if sealed else amount for (sealed, size), amount in zip(portions, amounts, strict=True)]
         ways = takings(list(zip(amounts, units, strict=True)), need, MOST_ORDERS)
         if ways is None:
             return None
@@ -438,7 +438,7 @@ class Problem:
         if self.keeps_open is not None:
             # a rest may not last: every demand may open a pack of its own and lose what is left of it
             lasting = [entry for entry in lasting if entry.sealed]
-            at_most += (serves - k) * max(self.sizes[number], *(entry.size for entry in lasting), 0)
+            at_most += (serves - k) * max([self.sizes[number], *(entry.size for entry in lasting)])
         return at_most > sum(entry.amount for entry in lasting)
 
     def wanted_from(self, k: int, number: int, inventory: Inventory) -> int:
