@@ -6,6 +6,7 @@ along transitions that are known already. Ties are not settled here: a way found
 
 import dataclasses
 import heapq
+import itertools
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
@@ -151,16 +152,14 @@ class AskedFood:
         settled: set[tuple[_Node, Sums]] = set()
         come: dict[_Node, int | None] = {}
         found: list[tuple[Sums, Bought]] = []
-        pushed, steps, last = 0, 0, len(priced.demands)
+        pushed, steps, last = itertools.count(), 0, len(priced.demands)
 
         def push(cost: int, sums: Sums, node: _Node, step: _Step) -> None:
-            nonlocal pushed
             if node not in come:
                 come[node] = priced.to_come(node.k, node.there)
             more = come[node]
             if more is not None and cost + more <= most:
-                pushed += 1
-                heapq.heappush(frontier, (cost + more, pushed, cost, sums, node, step))
+                heapq.heappush(frontier, (cost + more, next(pushed), cost, sums, node, step))
 
         push(0, (0,) * places, self.first, _Step())
         while frontier:
@@ -216,12 +215,11 @@ class AskedFood:
         """The cheapest plan; None where there is none; the bound reached where the steps ran out before one."""
         front = Front(rests_matter=priced.keeps_open is not None)
         frontier: list[tuple[int, int, int, int, _Node, _Step]] = []
-        pushed, steps, last = 0, 0, len(priced.demands)
+        pushed, steps, last = itertools.count(), 0, len(priced.demands)
         come: dict[_Node, int | None] = {}
         least: dict[_Node, int] = {}
 
         def push(cost: int, node: _Node, step: _Step) -> None:
-            nonlocal pushed
             if node in least and least[node] <= cost:
                 return
             if node not in come:
@@ -229,8 +227,7 @@ class AskedFood:
             more = come[node]
             if more is not None:
                 least[node] = cost
-                pushed += 1
-                heapq.heappush(frontier, (cost + more, -node.k, pushed, cost, node, step))
+                heapq.heappush(frontier, (cost + more, -node.k, next(pushed), cost, node, step))
 
         push(0, self.first, _Step())
         while frontier:

@@ -16,6 +16,7 @@ nothing here is a float.
 
 import dataclasses
 import heapq
+import itertools
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -566,14 +567,12 @@ def _search(problem: Problem, most_steps: int) -> Bought | int | None:
     """The cheapest plan; None where there is none; the bound reached where the steps ran out before one."""
     front = Front(rests_matter=problem.keeps_open is not None)
     frontier: list[tuple[int, int, _Rank, int, _State]] = []
-    pushed = 0
+    pushed = itertools.count()
 
     def push(state: _State) -> None:
-        nonlocal pushed
         come = problem.to_come(state.k, problem.there(state.k, state.inventory))
         if come is not None:
-            pushed += 1
-            heapq.heappush(frontier, (state.rank[0] + come, -state.k, state.rank, pushed, state))
+            heapq.heappush(frontier, (state.rank[0] + come, -state.k, state.rank, next(pushed), state))
 
     push(_State((0, 0, 0, 0, 0, ()), 0, -1, (), ()))
     settled: dict[tuple[int, int, Inventory], _Rank] = {}

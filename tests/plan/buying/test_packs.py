@@ -11,6 +11,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from opsreport.plan.buying import packs as packing
+from opsreport.plan.buying.asking import AskedFood
 from opsreport.plan.buying.packs import NEVER, Choice, Demand, cheapest
 from opsreport.plan.buying.shelf import FOREVER, Holding, use
 
@@ -444,6 +445,34 @@ def test_what_must_still_be_paid_at_the_least() -> None:
     assert [dear._by_demand(0, there) for there in (0, 5, 6, 8)] == [20 + 60, 20 + 10, 20, 10]
     assert problem([4], [(2, 10, 101)], None).to_come(0, 0) == 20, "dates ignored"
     assert packing.Problem([Demand(Fraction(4), DAY, DAY)], [], None).to_come(0, 0) is None
+
+
+@pytest.mark.parametrize(("large", "packs", "cost"), [(68, ((0, 1), (1, 1)), 67), (66, ((2, 1),), 66)])
+def test_a_setup_is_paid_once_for_all_that_comes_with_a_delivery(
+    large: int, packs: tuple[tuple[int, int], ...], cost: int
+) -> None:
+    """For 5: packs of 3 and 2 at 0.10 and 0.07 that come together for 0.50, or one of 5 that comes by itself."""
+    demand = [Demand(Fraction(5), DAY, DAY + 2)]
+    choices = [
+        Choice(0, Fraction(3), 10, 1, 1, NEVER, DAY, 1, delivery=0, setup=50),
+        Choice(0, Fraction(2), 7, 1, 1, NEVER, DAY, 1, delivery=0, setup=50),
+        Choice(0, Fraction(5), large, 1, 1, NEVER, DAY, 1, delivery=1),
+    ]
+    for found in (cheapest(demand, choices, None), AskedFood(demand, choices, None).cheapest(range(3), choices, 99)):
+        assert found is not None
+        assert (found.packs, found.cost) == (packs, cost)
+
+
+def test_a_setup_is_paid_for_each_delivery() -> None:
+    """One pack a week, neither good for the other week."""
+    demands = [Demand(Fraction(1), DAY + 7 * k, DAY + 7 * k + 2) for k in range(2)]
+    choices = [
+        Choice(k, Fraction(1), 10 + k, 1, 1, DAY + 7 * k + 3, DAY + 7 * k, k + 1, delivery=k, setup=50)
+        for k in range(2)
+    ]  # fmt: skip
+    found = cheapest(demands, choices, None)
+    assert found is not None
+    assert (found.packs, found.cost) == (((0, 1), (1, 1)), 10 + 11 + 2 * 50)
 
 
 def test_of_several_multiples_on_sale_the_least_counts() -> None:
