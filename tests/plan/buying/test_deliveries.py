@@ -506,8 +506,8 @@ def test_ties_are_settled_among_the_deliveries_of_the_plan_and_never_at_a_cost()
 def test_each_step_makes_forty_drawn_terms_so_much_better(
     minimums: bool, costs: list[int], small_orders: list[int]
 ) -> None:
-    """Together no dearer after each step, and with no more orders below their minimum. Each food alone, they cost 2,629.77
-    or 2,647.77 with a hundred small orders; without minimums 2,294.72 is the least, by a plain integer programme."""
+    """Together no dearer after each step, and with no more orders below their minimum. Each food alone, they cost
+    2,629.77, or 2,647.77 with a hundred small orders; without minimums 2,294.72 is the least, by a plain programme."""
     paid, small = [0] * 4, [0] * 4
     for seed in range(40):
         programme, still_open = drawn(seed, 5, 4, minimums=minimums)
