@@ -107,8 +107,8 @@ def test_tests_that_are_not_shown_are_counted_all_the_same() -> None:
 
 
 def test_so_much_is_told_in_thirty_drawn_cases() -> None:
-    """Of two or three documents about up to 105 people. A solver looks for other answers: another release may find one or
-    two fewer."""
+    """Of two or three documents about up to 105 people. A solver looks for other answers: another release may find one
+    or two fewer."""
     shown: Counter[str] = Counter()
     for seed in range(30):
         r = random.Random(seed)
