@@ -140,6 +140,13 @@ class CountsTogether:
                     bounds[name, at] = (self.told[at].small + 1 if few in row else 1, None)
         return bounds
 
+    def tells(self, labels: Sequence[_Labels], contacts: Sequence[bool]) -> bool:
+        """Whether a small or hidden number of people or completers follows from what is printed. contacts: by document,
+        whether they are."""
+        system = self._system(dict(enumerate(labels)), contacts=True)
+        hidden = system.bounds.keys() | {("contacts", at) for at, seen in enumerate(contacts) if not seen}
+        return bool(system.told(hidden, system.all_secrets(hidden)))
+
     # --- what is hidden for it ---
 
     def people_and_contacts(

@@ -7,7 +7,8 @@ from fractions import Fraction
 import pytest
 from plan.people_support import group, marks, member, programme, session
 
-from opsreport.plan.people.sites import Came, Combined, Site, combine, site_of
+from opsreport.plan.people.attendance_of_all import Combined, combine
+from opsreport.plan.people.sites import Came, Site, site_of
 from opsreport.plan.people_model import Totals
 from opsreport.plan.people_plan import uncharged_people
 
