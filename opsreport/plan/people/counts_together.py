@@ -147,6 +147,27 @@ class CountsTogether:
         hidden = system.bounds.keys() | {("contacts", at) for at, seen in enumerate(contacts) if not seen}
         return bool(system.told(hidden, system.all_secrets(hidden)))
 
+    def tells_column(self, column: BreakdownColumn, labels: Mapping[int, Mapping[str, _Labels]]) -> bool:
+        """The same of a column, where the reader is taken to know how many people of a group each choice of documents
+        counts. labels: by document that prints the column, then value; a value without any is nought there."""
+        atoms: dict[Atom, int] = {}
+        figures: dict[Figure, _Terms] = {}
+        whole = Together(atoms, figures, ())
+        secrets: list[_Terms] = []
+        never_less: list[_Terms] = []
+        for place, value in enumerate(column.values):
+            system = self._system({at: of.get(value, ("0", "0")) for at, of in labels.items()}, (column, place))
+            atoms |= {(value, atom): many for atom, many in system.atoms.items()}
+            figures |= {(value, figure): _of_value(terms, value) for figure, terms in system.figures.items()}
+            secrets += [_of_value(terms, value) for terms in system.secrets]
+            never_less += [_of_value(terms, value) for terms in system.never_less]
+            whole.bounds |= {(value, figure): bounds for figure, bounds in system.bounds.items()}
+        for value, atom in atoms:
+            if atom[0] == "people":
+                figures.setdefault(("known", atom), {})[value, atom] = 1
+        whole.secrets, whole.never_less = secrets, never_less
+        return bool(whole.told(whole.bounds.keys(), whole.all_secrets(whole.bounds.keys())))
+
     # --- what is hidden for it ---
 
     def people_and_contacts(
@@ -247,6 +268,10 @@ class CountsTogether:
         }
         gone = system.hide({(at, of) for at in hidden for of in range(len(figures))})
         return [(at, 0) not in gone for at in documents]
+
+
+def _of_value(terms: Mapping[Atom, int], value: str) -> _Terms:
+    return {(value, atom): factor for atom, factor in terms.items()}
 
 
 def _row(each: Told, printed: PrintedPeople, heading: str, value: str) -> _Labels:

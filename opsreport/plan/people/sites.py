@@ -14,6 +14,7 @@ from opsreport.kinds import Share
 from opsreport.money import Currency
 from opsreport.plan.needs.kits import delivered_kits
 from opsreport.plan.people.attendance import needed
+from opsreport.plan.people.breakdowns import BreakdownColumn, breakdown_columns
 from opsreport.plan.people.counts import Counts, Told, count, is_small
 from opsreport.plan.people.counts_together import CountsTogether
 from opsreport.plan.people.funding import Behind, behind_reports
@@ -22,7 +23,7 @@ from opsreport.plan.people.kits_given import count_kits
 from opsreport.plan.people.ledger import Ledger, distinct, keep_ledger
 from opsreport.plan.people.outcomes import Answers, gather
 from opsreport.plan.people.overlaps import Overlaps
-from opsreport.plan.people_model import FunderReport, PeoplePlan, Totals
+from opsreport.plan.people_model import BreakdownRow, FunderReport, PeoplePlan, Totals
 from opsreport.programme import Programme
 from opsreport.sheets import Settings
 from opsreport.words import fold
@@ -123,7 +124,8 @@ def site_of(name: str, programme: Programme, people: PeoplePlan) -> Site:
         )
         for report, each in zip(people.funders, behind, strict=True)
     )  # fmt: skip
-    inside = _Inside(ledger, settings, came, funders, behind, kits.by_session)
+    columns, _ = breakdown_columns(programme, roll)
+    inside = _Inside(ledger, settings, came, funders, behind, kits.by_session, columns)
     return Site(
         name, settings.programme, settings.term, settings.small_count, people.totals, tuple(came), settings.completion,
         programme.currency, funders, inside.open(),
@@ -173,6 +175,7 @@ class _Inside:
     funders: Sequence[FunderPart]
     behind: Sequence[Behind]
     kits: Mapping[str, int]
+    columns: Sequence[BreakdownColumn]
 
     def open(self) -> frozenset[str]:
         """Which of them may stand there: those of which no sort of people, households, contacts or kits, by the
@@ -220,15 +223,23 @@ class _Inside:
     def _tells(self, *, contacts: bool) -> bool:
         """Whether something hidden follows where people stand there, and contacts or not, and completers do not."""
         ledger, completion = self.ledger, self.settings.completion
-        documents: dict[frozenset[str], tuple[Told, tuple[str, str], bool]] = {}
+        documents: dict[frozenset[str], tuple[Told, tuple[str, str], bool, Mapping[str, tuple[BreakdownRow, ...]]]] = {}
         for each, behind in zip(self.funders, self.behind, strict=True):
             told = Told(behind.counts, {}, (), {}, each.report.small_count)
             shown = {measure.measure: measure.shown for measure in each.report.measures}
-            documents[told.sessions] = (told, (shown["people"], shown["completers"]), "contacts" not in each.hidden)
+            heads, seen = (shown["people"], shown["completers"]), "contacts" not in each.hidden
+            documents[told.sessions] = (told, heads, seen, each.report.breakdowns)
         told = Told(count(ledger, completion, ledger.roll.groups), {}, (), {}, self.settings.small_count)
-        documents.setdefault(told.sessions, (told, (f"{len(self.came):,}", HIDDEN), contacts))
-        of_all, labels, seen = zip(*documents.values(), strict=True)
-        return CountsTogether(of_all, Overlaps(ledger, completion, list(documents))).tells(labels, seen)
+        documents.setdefault(told.sessions, (told, (f"{len(self.came):,}", HIDDEN), contacts, {}))
+        of_all, labels, open_, breakdowns = zip(*documents.values(), strict=True)
+        together = CountsTogether(of_all, Overlaps(ledger, completion, list(documents)))
+        return together.tells(labels, open_) or any(
+            together.tells_column(column, {
+                at: {row.value: (row.people, row.completers) for row in of[column.heading]}
+                for at, of in enumerate(breakdowns) if column.heading in of
+            })
+            for column in self.columns
+        )  # fmt: skip
 
 
 def _contacts(ledger: Ledger) -> list[int]:
