@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import permutations
+from typing import Final
 
 from opsreport.plan.people.breakdowns import BreakdownColumn
 from opsreport.plan.people.counts import Told, is_small
@@ -13,6 +14,8 @@ from opsreport.plan.people.hiding import HIDDEN, PrintedPeople
 from opsreport.plan.people.overlaps import Documents, Overlaps, Part, possible
 from opsreport.plan.people.together import Atom, Figure, Together
 
+_MOST_OF_COLUMN: Final = 150
+"""Numbers of people and completers of a column by value, group and documents that are looked at together."""
 _Terms = dict[Atom, int]
 _Labels = tuple[str, str]
 """What is printed of people and completers."""
@@ -149,7 +152,13 @@ class CountsTogether:
 
     def tells_column(self, column: BreakdownColumn, labels: Mapping[int, Mapping[str, _Labels]]) -> bool:
         """The same of a column, where the reader is taken to know how many people of a group each choice of documents
-        counts. labels: by document that prints the column, then value; a value without any is nought there."""
+        counts. One document alone is hidden as if that were known; with very many groups something counts as told.
+
+        Args:
+            labels: by document that prints the column, then value; a value without any is nought there.
+        """
+        if len(labels) < 2:
+            return False
         atoms: dict[Atom, int] = {}
         figures: dict[Figure, _Terms] = {}
         whole = Together(atoms, figures, ())
@@ -162,6 +171,8 @@ class CountsTogether:
             secrets += [_of_value(terms, value) for terms in system.secrets]
             never_less += [_of_value(terms, value) for terms in system.never_less]
             whole.bounds |= {(value, figure): bounds for figure, bounds in system.bounds.items()}
+        if len(atoms) > _MOST_OF_COLUMN:
+            return True
         for value, atom in atoms:
             if atom[0] == "people":
                 figures.setdefault(("known", atom), {})[value, atom] = 1
