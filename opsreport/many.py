@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, TypeVar
 
-from opsreport.beside import Beside
+from opsreport.beside import Beside, tidied
 from opsreport.findings import Finding, stopped
 from opsreport.money import Currency, Money
 from opsreport.plan.model import Plan
@@ -127,10 +127,10 @@ def side_by_side(
     and only one that kills that too is `dead`.
     """
     if jobs < 2 or len(pieces) < 2:
-        yield from map(work, pieces)
+        yield from (tidied(work, piece) for piece in pieces)
         return
     with Beside(min(jobs, len(pieces)), prepare_to_write) as beside:
-        later = [beside.start(work, piece) for piece in pieces]
+        later = [beside.start(tidied, work, piece) for piece in pieces]
         for piece, one in zip(pieces, later, strict=True):
             try:
                 yield one.waited()
@@ -141,7 +141,7 @@ def side_by_side(
 def _in_a_process_of_its_own(work: Callable[[P], R], piece: P, dead: Callable[[P], R]) -> R:
     with Beside(1, prepare_to_write) as beside:
         try:
-            return beside.start(work, piece).waited()
+            return beside.start(tidied, work, piece).waited()
         except BrokenProcessPool:
             return dead(piece)
 

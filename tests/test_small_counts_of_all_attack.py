@@ -58,6 +58,7 @@ OWN = ("sessions", "people", "households", "contacts", "hours", "kits", "complet
 """Columns of what was delivered, after the workbook."""
 ATTENDED = ("planned", "sessions", "people", "households", "contacts", "hours", "kits", "completers", "completion")
 ADDED = ("people", "households", "contacts", "kits", "completers")
+NUMBER = re.compile(r"[\d,]+")
 Line = Mapping[str, str]
 Sort = tuple[tuple[int, ...], tuple[int, ...]]
 """The workbooks that somebody came to, and those that they completed."""
@@ -209,10 +210,14 @@ def attack(books: Sequence[Programme]) -> list[str]:
             for at, row in enumerate(book.funders) if row.funder == name
         ])  # fmt: skip
     if attendance:
-        _add_up(
-            everybody, secrets, attendance[""], [(t.name, len(b.funders)) for b, t in zip(books, told, strict=True)]
-        )
+        of_all = {name: attendance[""][name] if _all_show(attendance, name) else "of some only" for name in ADDED}
+        _add_up(everybody, secrets, of_all, [(t.name, len(b.funders)) for b, t in zip(books, told, strict=True)])
     return [str(key) for key in everybody.found_out(secrets)]
+
+
+def _all_show(attendance: Mapping[str, Line], name: str) -> bool:
+    """Whether a figure of all is of all workbooks; else whoever adds up those that show theirs has it."""
+    return all(NUMBER.fullmatch(line[name]) for site, line in attendance.items() if re.fullmatch(r"w\d", site))
 
 
 def _whole(book: Programme, line: Line) -> Document:
@@ -229,7 +234,7 @@ def _add_up(everybody: Everybody, secrets: Secrets, of_all: Line, documents: Seq
     for name in ADDED:
         terms = {everybody.keys[(*document, name)]: 1 for document in documents}
         hidden = {at: 1 for at in terms if everybody.low[at] != everybody.high[at]}
-        if not re.fullmatch(r"[\d,]+", of_all[name]):
+        if not NUMBER.fullmatch(of_all[name]):
             continue
         number = int(of_all[name].replace(",", ""))
         if 1 <= number <= 4:
@@ -295,21 +300,16 @@ def found_out_of_shared(books: Sequence[Programme]) -> list[str]:
         return np.array([float(chosen(sort)) for sort in sorts])
 
     lines, low, high = [], [], []
-    for lines_of in (funders["F"], attendance):
-        for at, name in [*enumerate(f"w{at}" for at in range(size)), (None, "")]:
-            heads: dict[str, Callable[[Sort], bool]] = {
-                "people": lambda sort, at=at: at is None or at in sort[0],  # type: ignore[misc]
-                "completers": lambda sort, at=at: bool(sort[1]) if at is None else at in sort[1],  # type: ignore[misc]
-            }
-            for measure, chosen in heads.items():
+    for lines_of, some in ((funders["F"], False), (attendance, True)):
+        for of, measure in enumerate(("people", "completers")):
+            shown = {at for at in range(size) if not some or NUMBER.fullmatch(lines_of[f"w{at}"][measure])}
+            for places, name in [*(({at}, f"w{at}") for at in range(size)), (shown, "")]:
                 label = lines_of[name][measure]
-                lines.append(row(chosen))
-                if re.fullmatch(r"[\d,]+", label):
-                    low.append(float(label.replace(",", "")))
-                    high.append(low[-1])
-                else:
-                    low.append(1.0 if label == "1–10" else 0.0)
-                    high.append(10.0 if label == "1–10" else np.inf)
+                lines.append(row(lambda sort, of=of, places=places: not places.isdisjoint(sort[of])))  # type: ignore[misc]
+                exact = float(label.replace(",", "")) if NUMBER.fullmatch(label) else None
+                few = label == "1–10"
+                low.append(float(few) if exact is None else exact)
+                high.append((10.0 if few else np.inf) if exact is None else exact)
     secrets = {f"in {seen}": row(lambda sort, seen=seen: sort[0] == seen)  # type: ignore[misc]
                for seen in {sort[0] for sort in sorts}}  # fmt: skip
     secrets["in several"] = row(lambda sort: len(sort[0]) > 1)

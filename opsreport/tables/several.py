@@ -3,14 +3,13 @@
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Final
 
 from opsreport.money import Currency, Money
 from opsreport.plan.people.attendance_of_all import Combined, Printed
 from opsreport.plan.people.funders_of_all import add_up
 from opsreport.plan.people.sites import Site
-from opsreport.shown import day_words, decimal_words
+from opsreport.shown import day_words
 from opsreport.tables.naming import counted, file_names
 from opsreport.tables.reports.funder_of_all import ALL, ONE_PERSON, funder_of_all
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Value, money_cell
@@ -151,7 +150,7 @@ def _attendance_of_all(names: Sequence[str], found: Combined, as_of: str) -> Doc
         Column("Completers of people", "percent", 11),
     )
     rows = [_attended(name, line) for name, line in zip(names, found.sites, strict=True)]
-    rows.append(_together(found))
+    rows += _together(found)
     parts = (
         Table("Attendance", "Attendance of each workbook and together", columns, tuple(rows)),
         Prose(_who_is_who(found), "Who is counted once"),
@@ -172,25 +171,18 @@ def _attended(name: str, line: Printed) -> Row:
     )  # fmt: skip
 
 
-def _together(found: Combined) -> Row:
-    """All workbooks; a figure of some of them only says of how many."""
-    *line, rate = _attended(ALL, found.all).cells
-    of = [None, None, None, *(found.shown.get(measure) for measure in _BESIDE)]
-    cells = [
-        f"{_number_words(cell)} ({many} of {len(found.sites)})"
-        if many is not None and many < len(found.sites) and not isinstance(cell, str) and cell is not None
-        else cell
-        for cell, many in zip(line, of, strict=True)
-    ]
-    return Row((*cells, rate), "heading")
+def _together(found: Combined) -> list[Row]:
+    """All workbooks, and of how many each figure is where that is not all of them."""
+    rows = [Row(_attended(ALL, found.all).cells, "heading")]
+    shown, every = found.shown, len(found.sites)
+    if any(many < every for many in shown.values()):
+        of = (f"{shown[measure]} of {every}" for measure in _BESIDE)
+        rows.append(Row(("Workbooks that show theirs", None, None, *of, None), "quiet"))
+    return rows
 
 
 _BESIDE: Final = ("people", "households", "contacts", "contacts", "kits", "completers")
 """What each count of the attendance of all rests on, in the order of its columns."""
-
-
-def _number_words(cell: Value) -> str:
-    return decimal_words(cell) if isinstance(cell, Fraction) else f"{cell:,}"
 
 
 def _who_is_who(found: Combined) -> tuple[str, ...]:
@@ -213,8 +205,8 @@ def _what_is_hidden(found: Combined) -> tuple[str, ...]:
     if found.shown:
         return (
             f"A workbook's figure is hidden, and in no figure of all, where its reports to funders hide something of "
-            f"it, or where a count from 1 to {found.small} would follow from them and its figures here. (2 of 3) is "
-            "a figure of two workbooks of three. The largest Small count of any was used.",
+            f"it, or where a count from 1 to {found.small} would follow from them and its figures here. Below the "
+            "figures of all stands of how many workbooks each is. The largest Small count of any was used.",
             "So nothing that those reports hide follows from this page, and nothing small from them together. Each "
             "workbook's own attendance and outcomes hide nothing: they stay with you.",
         )

@@ -17,6 +17,7 @@ one who has less.
 """
 
 import heapq
+import itertools
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
@@ -117,8 +118,8 @@ class Sums:
         """The cheapest way for one unit from one node to another: its cost and the counts it must hide."""
         best: dict[Node, _Cost] = {start: _FREE}
         came: dict[Node, tuple[Node, Count]] = {}
-        queue: list[tuple[_Cost, int, Node]] = [(_FREE, 0, start)]
-        tick = 0
+        ticks = itertools.count()
+        queue: list[tuple[_Cost, int, Node]] = [(_FREE, next(ticks), start)]
         while queue:
             cost, _, node = heapq.heappop(queue)
             if node == goal:
@@ -135,8 +136,7 @@ class Sums:
                 if there not in best or further < best[there]:
                     best[there] = further
                     came[there] = (node, count)
-                    tick += 1
-                    heapq.heappush(queue, (further, tick, there))
+                    heapq.heappush(queue, (further, next(ticks), there))
         return None
 
     def label(self, key: Key) -> str:

@@ -1,5 +1,7 @@
 """Counts of several documents together; tests/test_small_counts_attack.py looks for what these cases miss."""
 
+import random
+from collections import Counter
 from fractions import Fraction
 
 import pytest
@@ -114,3 +116,21 @@ def test_a_column_is_told_where_whoever_knows_the_kinds_of_people_can_subtract()
     wide = {"Ash": ("17", "17"), "Oak": ("13", "13")}
     assert together.tells_column(column, {0: wide, 1: {"Ash": ("15", "15"), "Oak": ("10", "10")}})
     assert not together.tells_column(column, {0: wide})
+
+
+def test_so_much_is_shown_in_thirty_drawn_programmes() -> None:
+    """Of two or three funders, 73 reports in all; tests/test_small_counts_attack.py sees that it is not too much."""
+    seen: Counter[str] = Counter()
+    for seed in range(30):
+        r = random.Random(seed)
+        documents = r.sample(["A", "AB", "BC", "AC", "ABC", "B", "A1", "A2", "AB1"], r.randint(2, 3))
+        people = {
+            name: " ".join(
+                f"{r.choice([2, 5, 12, 20, 30])}*{''.join(r.choice('PPPA') for _ in range(4))}" for _ in range(3)
+            )
+            for name in "ABC"
+        }
+        for report in several(dict(zip("FGH", documents, strict=False)), people).values():
+            seen.update(name for name, value in report.items() if value.replace(",", "").replace(".", "").isdigit())
+    least = {"people": 69, "households": 69, "contacts": 59, "completers": 60, "contact_hours": 59, "kits": 69}
+    assert {name: seen[name] >= many for name, many in least.items()} == dict.fromkeys(least, True)
