@@ -43,7 +43,7 @@ from test_small_counts_attack import (
 )
 
 from opsreport.money import Currency
-from opsreport.plan.people import funders_of_all, outcomes_of_all, sites, who_is_who
+from opsreport.plan.people import funders_of_all, outcomes_of_all, sites, sums_of_all, who_is_who
 from opsreport.plan.people.sites import site_of
 from opsreport.plan.people_plan import plan_people
 from opsreport.programme import Programme
@@ -451,8 +451,8 @@ def test_few_people_in_several_workbooks_are_not_found_out(seed: int) -> None:
 @pytest.mark.parametrize(
     ("of", "name", "instead", "look", "kind"),
     [
-        (funders_of_all._Funder, "_told_by", lambda *_: None, attack, alike_sites),
-        (funders_of_all._Funder, "_sums_are_large", lambda *_: True, attack, alike_sites),
+        (sums_of_all, "_told", lambda *_: None, attack, alike_sites),
+        (sums_of_all, "_is_large", lambda *_: True, attack, alike_sites),
         (funders_of_all, "_free", lambda sites, several, inside: {n: [True] * len(of) for n, of in several.items()},
          attack, nearly_alike),
         (sites._Inside, "open", lambda *_: frozenset(sites.MEASURES), attack, alike_sites),

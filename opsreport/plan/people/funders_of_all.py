@@ -5,10 +5,8 @@ all. Each line of a workbook is as its own document prints it, so it tells nothi
 ways only:
 
 - It is of things counted once, so it tells how many are in several workbooks (`Unions`).
-- Workbooks hide some of what it is a sum of, so it tells their sum. That may be known where it is not small, and where
-  for everything that is hidden in a workbook there is a way in which it could be one more or less there and another
-  workbook makes up for it, so that no figure of all changes (`other_ways`). It is not told of documents that count
-  some of the same sessions as another funder's, as those could tell more together.
+- Workbooks hide some of what it is a sum of, so it tells their sum (`sums_of_all`). Documents that count some of the
+  same sessions as another funder's have no part in that, as those could tell more together.
 """
 
 from collections import Counter, defaultdict
@@ -16,26 +14,22 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Final, TypeVar
+from typing import Final
 
 from opsreport.kinds import Share
 from opsreport.money import Currency, Money
 from opsreport.plan.people.attendance_of_all import Combined, combine, combine_beside
-from opsreport.plan.people.counts import is_small
 from opsreport.plan.people.funding import one_decimal, percent
 from opsreport.plan.people.hiding import HIDDEN
 from opsreport.plan.people.other_ways import Guest, Way, ways_of
 from opsreport.plan.people.outcomes_of_all import OutcomesOfAll, outcomes_of_all
 from opsreport.plan.people.sites import MEASURES, FunderPart, Site, Visit
+from opsreport.plan.people.sums_of_all import Summand, open_sums
 from opsreport.plan.people.who_is_who import Rows, Unions, homes_once, people_once
 from opsreport.plan.people_model import FunderReport, Measure
 from opsreport.words import fold
 
 MONEY: Final = ("cost", "cost_held", "cost_to_come", "in_kind")
-_GIVEN_UP: Final = ("contacts", "households", "completers", "kits", "people")
-"""Figures of all in the order in which they are hidden."""
-_AT: Final = {measure: at for at, measure in enumerate(MEASURES)}
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,65 +258,18 @@ class _Funder:
             "people": len(self.people), "completers": len(self.completers), "households": sums["households"] - twice
         }  # fmt: skip
 
-    # --- which figures of all may be told ---
+    # --- the figures of all ---
 
     def _shown(self, people: Unions, homes: Unions) -> frozenset[str]:
         """Those of MEASURES that may be told of all."""
-        shown = [measure for measure in MEASURES if self._sums_are_large(measure)]
-        if "completers" in shown and self._others_are_few():
-            shown.remove("completers")
-        while (told := self._told_by(shown)) is not None:
-            shown.remove(next(measure for measure in _GIVEN_UP if measure in shown and measure in told.hidden))
+        parts = zip(self.parts, self.values, self.ways, strict=True)
+        shown = open_sums([Summand(part.hidden, values, ways) for part, values, ways in parts], self.all, self.small)
         unions = (
             ("people", people, self.people),
             ("completers", people, self.completers),
             ("households", homes, self.homes),
         )
-        for measure, union, things in unions:
-            if measure in shown and not union.accept(things):
-                shown.remove(measure)
-        return frozenset(shown)
-
-    def _sums_are_large(self, measure: str) -> bool:
-        """Whether neither the figure of all is small nor what all parts that hide it add up to."""
-        hidden = sum(
-            values[measure] for part, values in zip(self.parts, self.values, strict=True) if measure in part.hidden
-        )
-        return not is_small(self.all[measure], self.small) and not is_small(hidden, self.small)
-
-    def _others_are_few(self) -> bool:
-        """Whether few did not complete, be it of all or of those parts that hide people or completers."""
-        hidden = sum(
-            values["people"] - values["completers"]
-            for part, values in zip(self.parts, self.values, strict=True)
-            if part.hidden & {"people", "completers"}
-        )
-        return any(is_small(many, self.small) for many in (self.all["people"] - self.all["completers"], hidden))
-
-    def _told_by(self, shown: Collection[str]) -> FunderPart | None:
-        """A part of which something hidden follows from the figures of all that are shown."""
-        places = [_AT[measure] for measure in shown]
-        offers: dict[Way, set[int]] = defaultdict(set)
-        for at, ways in enumerate(self.ways):
-            for way in ways:
-                offers[tuple(way[place] for place in places)].add(at)
-        for at, (part, values) in enumerate(zip(self.parts, self.values, strict=True)):
-            if part.hidden.isdisjoint(shown):
-                continue
-            for measure in part.hidden:
-                if values[measure] and not any(
-                    way[_AT[measure]] and self._made_up_for(at, [way[place] for place in places], offers)
-                    for way in self.ways[at]
-                ):
-                    return part
-        return None
-
-    @staticmethod
-    def _made_up_for(at: int, way: Sequence[int], offers: Mapping[Way, Collection[int]]) -> bool:
-        """Whether no figure of all changes, or another part can change so that it does not."""
-        return not any(way) or any(other != at for other in offers.get(tuple(-by for by in way), ()))
-
-    # --- the figures of all ---
+        return shown - {measure for measure, union, of in unions if measure in shown and not union.accept(of)}
 
     def _measures(self, shown: Collection[str]) -> Iterable[Measure]:
         """In the order of a funder's document."""
