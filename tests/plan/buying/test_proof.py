@@ -314,8 +314,8 @@ def test_the_proof_finds_the_cheapest_of_all_packs_or_that_there_is_none(
 def test_a_plan_that_is_not_what_it_seemed_is_not_taken_and_nothing_above_it_is_proven(
     bags: int, bound: int, best: int, is_taken: bool
 ) -> None:
-    """A bag of 500 g at 3.00 for 300 g, its delivery for 5.00. A second bag could be left out, so that plan is none; one
-    between its 11.00 and the best known, 20.00, may have been hidden behind it."""
+    """A bag of 500 g at 3.00 for 300 g, its delivery for 5.00. A second bag could be left out, so that plan is none;
+    one between its 11.00 and the best known, 20.00, may have been hidden behind it."""
     food, day = options(BAG, ("2027-01-12", 300)), ("shop", dt.date(2027, 1, 11))
     its = Way(((0, bags),), ((day, 300 * bags),), 300 * bags, (Fraction(0), 0, 0, 0), 0, 0)
     terms = {day: _Terms(State.PAID, 500, None, 0, (), 0, 0)}
