@@ -156,4 +156,5 @@ class QuickSheet(Worksheet):  # type: ignore[misc]
 
 
 def _look(look: Format) -> str:
-    return f' s="{look._get_xf_index()}"'
+    number = look.xf_index
+    return f' s="{look._get_xf_index() if number is None else number}"'
