@@ -1,6 +1,5 @@
 """Several workbooks in one run: each as alone, in processes side by side, and a page that leads to all."""
 
-import datetime as dt
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
@@ -16,7 +15,7 @@ from opsreport.programme import Programme
 from opsreport.reading.workbook import Unusable
 from opsreport.rules import Severity
 from opsreport.run import Asked, make, tell_nobody
-from opsreport.shown import day_words
+from opsreport.shown import period_words
 from opsreport.tables.naming import file_names
 from opsreport.tables.several import ATTENDANCE_OF_ALL, FUNDERS_OF_ALL, Told, documents_of_all, index_of_all
 from opsreport.tables.table import Paper
@@ -72,7 +71,7 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
         told.extend(side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0])))
         if not any(each.name for each in told):
             raise NothingUsed
-        write_files(pages_of_all(told, asked.as_of or asked.today), part)
+        write_files(pages_of_all(told), part)
 
     refuse_foreign(target)
     try:
@@ -82,14 +81,15 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
     return Several(tuple(told), target, kept)
 
 
-def pages_of_all(told: Sequence[Told], day: dt.date, together: Told | None = None) -> dict[str, bytes]:
+def pages_of_all(told: Sequence[Told], together: Told | None = None) -> dict[str, bytes]:
     """The page that leads to every workbook, and the documents of all of them together.
 
-    together: the orders for all of them, where they order together.
+    told: of one workbook at least that was used. together: the orders for all of them, where they order together.
     """
     currencies = {each.currency for each in told if each.cost is not None}
     currency = Currency(currencies.pop()) if len(currencies) == 1 else Currency()
-    paper, as_of = Paper("Letter", currency, day), f"as of {day_words(day)}"
+    days = sorted({each.as_of for each in told if each.as_of is not None})
+    paper, as_of = Paper("Letter", currency, days[-1]), f"as of {period_words(days[0], days[-1])}"
     of_all = tuple(documents_of_all(told, as_of))
     return {
         "index.html": index_bytes(index_of_all(told, as_of, together, of_all), paper), **both_formats((of_all, paper))
@@ -160,10 +160,8 @@ def _build_one(piece: Piece) -> Told:
     source, name, folder, part, asked = piece
     try:
         made = make(source, folder, asked)
-    except Unusable as refusal:
-        return Told(source.name, "", 2, refusal.sentence)
-    except Exception as mistake:
-        return Told(source.name, "", 2, f"A mistake of opsreport's own ({type(mistake).__name__}: {mistake}).")
+    except Exception as trouble:
+        return told_trouble(source, trouble)
     part.mkdir()
     write_files(made.files, part)
     return tell(source, name, made.programme, made.plan, made.findings, len(made.files))
@@ -190,6 +188,7 @@ def tell(
         source=source.name,
         name=name,
         status=1 if by_severity[Severity.ERROR] else 0,
+        as_of=plan.as_of,
         programme=" ".join(part for part in (programme.settings.programme, programme.settings.term) if part),
         currency=plan.currency,
         errors=by_severity[Severity.ERROR],

@@ -63,6 +63,17 @@ def test_each_as_alone_and_the_worst_status(books: list[Path], capsys: pytest.Ca
     assert tree(out) == tree(out.with_name("all.1"))
 
 
+@pytest.mark.parametrize(("south", "said"), [("05", "Tue 5 Jan 2027"), ("07", "Tue 5 Jan 2027 to Thu 7 Jan 2027")])
+def test_the_page_of_all_says_the_planning_days_of_the_workbooks(tmp_path: Path, south: str, said: str) -> None:
+    """And not the day of the run, of which nothing is written."""
+    files = [tmp_path / f"{name}.xlsx" for name in ("north", "south")]
+    for file, day in zip(files, ("05", south), strict=True):
+        file.write_bytes(written({**CORE, "Settings": f"Setting | Value\nAs of | @2027-01-{day}"}))
+    out = tmp_path / "all"
+    assert main(["build", *map(str, files), "--out", str(out), "--jobs", "1"]) == 0
+    assert set(re.findall(r"as of ([\w ]+)", (out / "index.html").read_text())) == {said}
+
+
 def test_errors_alone_are_status_1_and_none_is_0(books: list[Path]) -> None:
     out = str(books[0].parent / "all")
     assert main(["build", *map(str, books[:2]), "--out", out, "--as-of", DAY, "--jobs", "1"]) == 0

@@ -25,15 +25,16 @@ class Told:
     """What became of one workbook of several, small enough to be handed from process to process.
 
     source: as asked for. name: of its folder, '' where it has none. status: as alone, 0 to 2. refusal: why it could
-    not be used. not_written: families that its errors stop. first: (order, order-by day, urgent) of the first
-    order. cost: of all orders with delivery and tax. files: how many were written. site: its attendance and its
-    funders; None where errors or --partial leave them out.
+    not be used. as_of: its planning date, where it was used. not_written: families that its errors stop. first: (order,
+    order-by day, urgent) of the first order. cost: of all orders with delivery and tax. files: how many were written.
+    site: its attendance and its funders; None where errors or --partial leave them out.
     """
 
     source: str
     name: str
     status: int
     refusal: str = ""
+    as_of: dt.date | None = None
     programme: str = ""
     currency: str = ""
     errors: int = 0

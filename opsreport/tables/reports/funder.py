@@ -10,7 +10,7 @@ from typing import Final
 from opsreport.money import Currency
 from opsreport.plan.people_model import FunderReport, Measure
 from opsreport.programme import Programme
-from opsreport.shown import day_words, decimal_words, share_words
+from opsreport.shown import decimal_words, period_words, share_words
 from opsreport.tables.naming import counted, head_line, listed
 from opsreport.tables.reports.definitions import funder_definitions
 from opsreport.tables.reports.outcomes import HIDDEN, outcome_parts
@@ -65,7 +65,7 @@ def _facts(programme: Programme, report: FunderReport) -> Facts:
     groups = [(named.get(group, group), share) for group, share in report.groups]
     return Facts(
         (
-            ("Period", f"{day_words(report.start)} to {day_words(report.end)}"),
+            ("Period", period_words(report.start, report.end)),
             ("Sessions", f"{len(report.sessions):,} delivered of {report.planned:,} planned in the period"),
             ("Groups and the funder's share", shares_words(groups)),
         )

@@ -8,7 +8,7 @@ from typing import Final
 
 from opsreport.plan.people.funders_of_all import MONEY, FunderOfAll
 from opsreport.plan.people_model import Measure
-from opsreport.shown import day_words
+from opsreport.shown import period_words
 from opsreport.tables.naming import counted, listed
 from opsreport.tables.reports.definitions import TITLE, completer_words, counts_and_costs, outcome_definitions
 from opsreport.tables.reports.funder import MEASURE_NAMES, delivered, hidden_words, shares_words
@@ -63,7 +63,7 @@ def _facts(funder: FunderOfAll) -> Facts:
     return Facts(
         (
             ("Workbooks", str(len(reports))),
-            ("Period", f"{day_words(first)} to {day_words(last)}"),
+            ("Period", period_words(first, last)),
             ("Sessions", f"{delivered:,} delivered of {planned:,} planned in the period"),
         )
     )
