@@ -51,7 +51,7 @@ class Told:
 def index_of_all(
     told: Sequence[Told], as_of: str, together: Told | None = None, of_all: Sequence[Document] = ()
 ) -> Document:  # fmt: skip
-    """One line a workbook, those that need a hand named above, and a link to each start page.
+    """One line a workbook that leads to its start page, those that need a hand named above.
 
     together: the orders for all of them, where they order together. of_all: documents of all workbooks.
     """
@@ -73,9 +73,7 @@ def index_of_all(
         sentences = tuple(f"{each.source}: no {' and no '.join(each.not_written)}." for each in faulty)
         parts.append(Prose(sentences, "Documents are missing, because of errors in the workbook", "warning"))
     parts.append(_table([*((together,) if together else ()), *told], together is not None))
-    first = [(together.source, f"{together.name}/index.html")] if together else []
-    first += [(document.title, f"{document.path}.{form}") for document in of_all for form in ("html", "xlsx")]
-    links = (*first, *((each.programme or each.name, f"{each.name}/index.html") for each in told if each.name))
+    links = tuple((document.title, f"{document.path}.{form}") for document in of_all for form in ("html", "xlsx"))
     return Document("index", "All workbooks", "the coordinator", tuple(parts), as_of, links=links)
 
 
@@ -84,6 +82,7 @@ def _table(told: Sequence[Told], together: bool) -> Table:
     alike = len(currencies) <= 1
     columns = (
         Column("Workbook", width=26),
+        Column("Programme", width=30),
         Column("First to order", "code", 22),
         Column("By", "date", 16),
         Column("Orders", "money" if alike else "text", 14),
@@ -105,13 +104,14 @@ _NOTES = (
 
 def _row(each: Told, alike: bool, with_all: bool) -> Row:
     if not each.name:
-        return Row((each.source, "not used", None, None, None, None, None, None), "warning")
+        return Row((each.source, None, "not used", None, None, None, None, None, None), "warning")
     order, by, urgent = each.first or ("", None, False)
     shown = f"URGENT: {order}" if urgent else order or ("with all" if with_all else "nothing")
     cells = (
-        each.source, shown, by, _cost(each, alike), each.short, each.errors, each.warnings, each.notes,
+        each.source, each.programme or None, shown, by, _cost(each, alike), each.short, each.errors, each.warnings,
+        each.notes,
     )  # fmt: skip
-    return Row(cells, "warning" if each.errors or urgent else "")
+    return Row(cells, "warning" if each.errors or urgent else "", links_to=f"{each.name}/index.html")
 
 
 def _cost(each: Told, alike: bool) -> int | str | None:
