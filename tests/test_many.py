@@ -71,7 +71,9 @@ def test_the_page_of_all_says_the_planning_days_of_the_workbooks(tmp_path: Path,
         file.write_bytes(written({**CORE, "Settings": f"Setting | Value\nAs of | @2027-01-{day}"}))
     out = tmp_path / "all"
     assert main(["build", *map(str, files), "--out", str(out), "--jobs", "1"]) == 0
-    assert set(re.findall(r"as of ([\w ]+)", (out / "index.html").read_text())) == {said}
+    page = (out / "index.html").read_text()
+    assert set(re.findall(r"as of ([\w ]+)", page)) == {said}
+    assert "All documents" not in page, "there is none of all"
 
 
 def test_errors_alone_are_status_1_and_none_is_0(books: list[Path]) -> None:
