@@ -126,7 +126,7 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0])))
         told.extend(next(done) if isinstance(each, Ready) else each for each in begun)
         shutil.rmtree(aside)
-        write_files(pages_of_all(told, ready[0].as_of, together[0] if together else None), part)
+        write_files(pages_of_all(told, together[0] if together else None), part)
 
     try:
         kept = put_filled(fill, target)

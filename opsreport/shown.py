@@ -9,6 +9,11 @@ def day_words(day: dt.date) -> str:
     return f"{('Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun')[day.weekday()]} {short_day(day)}"
 
 
+def period_words(first: dt.date, last: dt.date) -> str:
+    """`Tue 24 Nov 2026 to Fri 27 Nov 2026`; one day where both are it."""
+    return day_words(first) if first == last else f"{day_words(first)} to {day_words(last)}"
+
+
 def short_day(day: dt.date) -> str:
     """`24 Nov 2026`."""
     months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")

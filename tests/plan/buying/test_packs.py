@@ -307,6 +307,15 @@ def test_where_steps_run_out_each_block_is_bought_for_on_its_own() -> None:
     assert (by_one.packs, by_one.cost, by_one.bound) == (((1, 10),), 1_500, 900)
 
 
+def test_where_steps_run_out_for_one_demand_one_choice_covers_it() -> None:
+    """5 of packs of 4 for 4.00 and of 1 for 1.50: five single ones for 7.50; a pack of each would be 5.50."""
+    choices = [Choice(0, Fraction(size), price, 1, 1, NEVER, DAY, 1) for size, price in ((4, 400), (1, 150))]
+    found = cheapest([Demand(Fraction(5), DAY, DAY + 2)], choices, None, most_steps=1)
+    assert found is not None
+    assert (found.packs, found.cost, found.settled, found.steps) == (((1, 5),), 750, False, 2)
+    assert found.bound <= 550
+
+
 def test_a_block_has_no_packs_that_come_after_it() -> None:
     """The second week's are cheaper, but come too late for the first."""
     demands = [Demand(Fraction(5), DAY + 7 * k, DAY + 7 * k + 2) for k in range(2)]

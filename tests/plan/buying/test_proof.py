@@ -310,6 +310,23 @@ def test_the_proof_finds_the_cheapest_of_all_packs_or_that_there_is_none(
             assert whole_cost(suppliers, {"onion": food}, proven.ways) == least
 
 
+@pytest.mark.parametrize(("bags", "bound", "best", "is_taken"), [(1, 800, 800, True), (2, 1_100, 2_000, False)])
+def test_a_plan_that_is_not_what_it_seemed_is_not_taken_and_nothing_above_it_is_proven(
+    bags: int, bound: int, best: int, is_taken: bool
+) -> None:
+    """A bag of 500 g at 3.00 for 300 g, its delivery for 5.00. A second bag could be left out, so that plan is none;
+    one between its 11.00 and the best known, 20.00, may have been hidden behind it."""
+    food, day = options(BAG, ("2027-01-12", 300)), ("shop", dt.date(2027, 1, 11))
+    its = Way(((0, bags),), ((day, 300 * bags),), 300 * bags, (Fraction(0), 0, 0, 0), 0, 0)
+    terms = {day: _Terms(State.PAID, 500, None, 0, (), 0, 0)}
+    proof = _Proof({"shop": supplier()}, {"onion": food}, terms, 0, 2_000)
+    listed = [_Listed(0, (), its)]
+    plans = proof.together([listed], 100)
+    assert plans is not None
+    assert proof.judge(plans, {"onion": listed}) == bound
+    assert (proof.best, proof.ways) == (best, {"onion": its} if is_taken else None)
+
+
 def test_a_proof_that_may_take_no_steps_is_given_up() -> None:
     food = options(f"{BAG}\n{NET}", *NEEDS)
     cheapest = food.cheapest(prices=Prices({}, {}))

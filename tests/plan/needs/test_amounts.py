@@ -397,6 +397,25 @@ def test_an_eighth_of_a_teaspoon_for_24_kits_is_one_tablespoon_in_bulk() -> None
     assert blend.grams == sum(line(food, name).base for name in ("cumin", "paprika"))
 
 
+@pytest.mark.parametrize(
+    ("liquid", "dry", "told"),
+    [
+        ("1", "3/4", [("1 3/4 cup", 1)]),
+        ("3/4", "1", [("1 cup", 1), ("1/2 cup", 1), ("1/4 cup", 1)]),
+        ("7/8", "7/8", [("1 cup", 1), ("1/2 cup", 1), ("1/4 cup", 1)]),
+    ],
+)
+def test_a_blend_is_measured_with_the_jug_where_more_than_half_of_it_is_liquid(
+    liquid: str, dry: str, told: list[tuple[str, int]]
+) -> None:
+    food = planned(
+        MIX_HEAD + f"r | 4 | broth mix | {liquid} | cup | base\nr | | thing | {dry} | cup | base",
+        Ingredients="Ingredient | State\nbroth mix | liquid\nthing | dry",
+    )
+    (blend,) = food.sessions[0].variants[0].blends
+    assert [(scoop.tool, scoop.times) for scoop in blend.scoops.scoops] == told
+
+
 def test_only_kits_with_the_same_swaps_share_a_blend() -> None:
     people = "Participant | Group | Servings | Needs\np1 | g1 | | none\np2 | g1 | | none\np3 | g1 | | no mustard"
     food = planned(
