@@ -20,7 +20,7 @@ from opsreport.tables.naming import file_names
 from opsreport.tables.several import ATTENDANCE_OF_ALL, FUNDERS_OF_ALL, Told, documents_of_all, index_of_all
 from opsreport.tables.table import Paper
 from opsreport.write.files import both_formats, prepare_to_write
-from opsreport.write.folder import put_filled, refuse_foreign, write_files
+from opsreport.write.folder import put_filled, refuse_foreign, write_anew, write_files
 from opsreport.write.html_page import index_bytes
 
 P = TypeVar("P")
@@ -162,8 +162,7 @@ def _build_one(piece: Piece) -> Told:
         made = make(source, folder, asked)
     except Exception as trouble:
         return told_trouble(source, trouble)
-    part.mkdir()
-    write_files(made.files, part)
+    write_anew(made.files, part)
     return tell(source, name, made.programme, made.plan, made.findings, len(made.files))
 
 

@@ -31,6 +31,7 @@ from opsreport.plan.buying.pooling import (
 )
 from opsreport.plan.explaining.notices import notices
 from opsreport.plan.model import FoodPlan, Plan, PlannedSession
+from opsreport.plan.needs.sealed import with_sealed_units
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme
 from opsreport.reading.workbook import Unusable
@@ -49,7 +50,7 @@ from opsreport.tables.packing import packing_documents
 from opsreport.tables.several import Told
 from opsreport.tables.table import Document, Paper
 from opsreport.write.files import files_of
-from opsreport.write.folder import put_filled, write_files
+from opsreport.write.folder import put_filled, write_anew, write_files
 
 TOGETHER = "together"
 _SET_ASIDE: Final = ".set-aside"
@@ -151,8 +152,9 @@ def _ready(piece: tuple[Path, str, Asked, Path]) -> tuple[Ready | Told, Place | 
         kits, unsafe = make_kits(programme, findings)
         findings = [*findings, *unsafe]
         if kits is not None and not stopped(findings) & FOOD:
-            planned = kits, net(programme, kits.needs)
-            place = place_of(name, programme, *planned)
+            buying = with_sealed_units(programme, kits.sessions)
+            planned = kits, net(buying, kits.needs)
+            place = place_of(name, buying, *planned)
     except Exception as trouble:
         return trouble_told(source, trouble), None
     with aside.open("wb") as file:
@@ -200,8 +202,7 @@ def _together(
     ]  # fmt: skip
     plan = Plan(programme.as_of, programme.currency.code, whole, None)
     files = _files(programme, plan, findings, with_start_page(programme, plan, findings, documents))
-    folder.mkdir()
-    write_files(files, folder)
+    write_anew(files, folder)
     of_all = tell(Path("Orders for all"), TOGETHER, programme, plan, findings, len(files))
     return parts_of(names, joined.names, whole), of_all
 
@@ -240,8 +241,7 @@ def _finish(end: tuple[Path, str, Path, PlacePart | None, Path]) -> Told:
         files = _files(programme, plan, findings, documents)
     except Exception as trouble:
         return trouble_told(source, trouble)
-    folder.mkdir()
-    write_files(files, folder)
+    write_anew(files, folder)
     told = tell(source, name, programme, plan, findings, len(files))
     cost = None if food is None else Money(sum(food.costs.sessions.values()))
     return replace(told, cost=cost)

@@ -143,6 +143,27 @@ def test_one_with_errors_takes_no_part_and_stops_no_other(tmp_path: Path) -> Non
     assert (out / "faulty" / "reports").exists()
 
 
+def test_a_case_of_cans_that_stays_sealed_serves_several_weeks_as_alone(tmp_path: Path) -> None:
+    """Two kits of a can each in two weeks a kitchen: a case of six and a half of another; with half cans in one kitchen
+    a rest may stand open, so the limit of 4 days holds for both."""
+    sheets = {
+        "Sessions": "Session | Group | Date | Recipes\ns1 | g1 | @2027-03-04 | stew\ns2 | g1 | @2027-03-11 | stew",
+        "Enrolment": "Participant | Group | Needs\np1 | g1 | none\np2 | g1 | none",
+        "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | bean tin | 1 | can",
+        "Ingredients": "Ingredient | Storage | Contains | Grams each | Keeps | Keeps open\n"
+        "bean tin | shelf | none | 400 | 700 | 4",
+        "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price\nMill | bean tin | 8 | can | 12.00",
+    }
+    whole = book(1, **sheets)
+    status, out = pooled(tmp_path, north=whole, south=whole)
+    assert status == 0
+    assert [line["packs"] for line in plan(out / "together")["purchases"]] == [1]
+    half = {**whole, "Recipes": whole["Recipes"].replace("1 | can", "1/2 | can")}
+    status, out = pooled(tmp_path, north=whole, south=half)
+    assert status == 0
+    assert sum(line["packs"] for line in plan(out / "together")["purchases"]) == 2
+
+
 def test_the_same_bytes_however_many_processes(tmp_path: Path) -> None:
     trees = []
     for jobs in (1, 2, 4):

@@ -3,6 +3,7 @@
 import contextlib
 import errno
 import os
+import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path, PurePosixPath
@@ -98,6 +99,18 @@ def write_files(files: Mapping[str, bytes], folder: Path) -> None:
     _refuse_odd_names(files)
     with ThreadPoolExecutor(_WRITERS) as writers:
         list(writers.map(lambda name: _write(folder / name, files[name]), files))
+
+
+def write_anew(files: Mapping[str, bytes], folder: Path) -> None:
+    """Write `files` into a folder of their own, without what a process that died half way left of it.
+
+    Raises:
+        ValueError: as `write_files`.
+    """
+    if folder.exists():
+        shutil.rmtree(folder)
+    folder.mkdir()
+    write_files(files, folder)
 
 
 def _unwritable(place: Path, error: OSError) -> Unwritable:

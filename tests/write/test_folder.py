@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from opsreport.write import folder
-from opsreport.write.folder import Unwritable, put_in_place, refuse_foreign
+from opsreport.write.folder import Unwritable, put_in_place, refuse_foreign, write_anew
 
 FILES = {"index.html": b"<p>", "orders/po-1.xlsx": b"PK", "plan.json": b"{}\n"}
 
@@ -147,3 +147,11 @@ def test_a_folder_that_is_no_runs_is_refused(tmp_path: Path) -> None:
     (tmp_path / "north").mkdir()
     (tmp_path / "north" / "plan.json").write_bytes(b"{}")
     refuse_foreign(tmp_path)
+
+
+def test_what_a_process_that_died_left_of_a_folder_is_in_nobody_s_way(tmp_path: Path) -> None:
+    half = tmp_path / "north" / "orders"
+    half.mkdir(parents=True)
+    (half / "half.html").write_text("<p>")
+    write_anew({"index.html": b"whole"}, tmp_path / "north")
+    assert [(path.name, path.read_bytes()) for path in (tmp_path / "north").iterdir()] == [("index.html", b"whole")]

@@ -340,6 +340,7 @@ def _careful(one: Food, other: Food) -> Food:
         keeps_open=_least(one.keeps_open, other.keeps_open),
         contains=tuple(dict.fromkeys((*one.contains, *other.contains))),
         storage=one.storage or other.storage,
+        stays_sealed=one.stays_sealed and other.stays_sealed,
     )
 
 
