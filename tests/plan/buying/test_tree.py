@@ -13,6 +13,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from support import read, term
 
 from opsreport.joining import build_programme
+from opsreport.plan.buying import tree
 from opsreport.plan.buying.effort import USUAL
 from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
@@ -182,3 +183,14 @@ def test_the_search_ends_with_its_work_and_tells_what_is_left() -> None:
     least = buy(programme, [], still_open).buying.cost
     given_up = buy(programme, [], still_open, dataclasses.replace(USUAL, parts=1)).buying
     assert given_up.lower_bound < least <= given_up.cost
+
+
+def test_the_search_ends_too_where_foods_have_opened_many_states_that_led_to_nothing_new(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(tree, "_ASKED", 0)
+    monkeypatch.setattr(tree, "_ASKED_AT_LEAST", 0)
+    programme, still_open = drawn(2, 6, 4, minimums=False)
+    given_up = buy(programme, [], still_open).buying
+    assert given_up == buy(programme, [], still_open, dataclasses.replace(USUAL, parts=1)).buying
+    assert given_up.lower_bound < given_up.cost
