@@ -80,6 +80,7 @@ def test_what_is_not_exact_says_by_how_much(amount: str, unit: str, written: str
     ("amount", "unit", "written"),
     [
         ("1250", "g", "1.25 kg"), ("999.5", "g", "999.5 g"), ("62.5", "mL", "62.5 mL"), ("2000", "mL", "2 L"),
+        ("1000", "g", "1 kg"), ("999", "g", "999 g"),
         ("1.25", "g", "1.25 g"), ("5/2", "lb", "2 1/2 lb"), ("28", "oz", "28 oz"), ("1.5625", "lb", "1 lb 9 oz"),
         ("3", "clove", "3 cloves"), ("2", "leaf", "2 leaves"), ("2", "each", "2"), ("5/2", "each", "2 1/2"),
     ],

@@ -3,10 +3,13 @@
     python tests/mutation/mutants.py --many 300 --seed 1 --survivors survivors.tsv
 
 An operator, comparison, whole number, condition or sign of a calculation module (opsreport/plan, opsreport/measures)
-is changed in a copy of the checkout. The module's own test file runs first, then its folder's tests, then whole plans
-and their documents (`BEYOND`), then slower tests (`FAR`). A mutant is killed when a test fails or hangs. With
-`--nearest 1` only the first of these run, so the rate is a lower bound, found soon; `--again survivors.tsv` then tries
-the mutants listed there with all of them.
+is changed in a copy of the checkout. Left alone is what makes no difference by its nature, and how much that is is
+printed: texts and annotations, `strict=` of `zip`, which guards against our own mistakes only, and limits of work
+(module constants `_MOST_…`), of which one more is as good a limit.
+
+The module's own test file runs first, then whole plans and their documents (`BEYOND`), then its folder's tests, then
+slower tests (`FAR`). A mutant is killed when a test fails or hangs. With `--nearest 1` only the first of these run, so
+the rate is a lower bound, found soon; `--again survivors.tsv` then tries the mutants listed there with all of them.
 
 Each survivor is a line of the file asked for, as soon as it is found: either a test is missing, or the change makes no
 difference and a reader can say why. Mutants are tried in the order drawn, so whatever is done when the run is stopped
@@ -74,7 +77,24 @@ COMPARISONS: dict[type[ast.cmpop], type[ast.cmpop]] = {
 
 
 def mutations(tree: ast.Module) -> Iterator[tuple[ast.expr, ast.expr]]:
-    """(node, what stands in its place), in the order of the file; annotations and texts are left alone."""
+    """(node, what stands in its place), in the order of the file; what makes no difference by its nature left out."""
+    left_out = {id(node) for node in _no_difference(tree)}
+    for node, other in _changes(tree):
+        if id(node) not in left_out:
+            yield node, other
+
+
+def _no_difference(tree: ast.Module) -> Iterator[ast.AST]:
+    """What `strict=` is, and what stands in a limit of work."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.keyword) and node.arg == "strict":
+            yield node.value
+    for line in tree.body:
+        if isinstance(line, ast.AnnAssign) and ast.unparse(line.target).startswith("_MOST_"):
+            yield from ast.walk(line)
+
+
+def _changes(tree: ast.Module) -> Iterator[tuple[ast.expr, ast.expr]]:
     for node in _code(tree):
         if isinstance(node, ast.BinOp) and type(node.op) in OPERATORS:
             yield node, ast.BinOp(node.left, OPERATORS[type(node.op)](), node.right)
@@ -123,15 +143,17 @@ class Mutant(NamedTuple):
     """Its place among the module's mutations."""
 
 
-def every_mutant(part: str, without: tuple[str, ...]) -> list[Mutant]:
-    """All mutants of modules whose path contains `part` and none of `without`, by path and place."""
+def every_mutant(part: str, without: tuple[str, ...]) -> tuple[list[Mutant], int]:
+    """All mutants of modules whose path contains `part` and none of `without`, by path and place; how many are left
+    out."""
     modules = sorted(path.relative_to(TOP) for folder in CALCULATION for path in (TOP / folder).rglob("*.py"))
-    return [
-        Mutant(module, number)
-        for module in modules
+    mine = [
+        module for module in modules
         if part in str(module) and not any(left_out in str(module) for left_out in without)
-        for number, _ in enumerate(mutations(ast.parse((TOP / module).read_text("utf-8"))))
-    ]
+    ]  # fmt: skip
+    trees = {module: ast.parse((TOP / module).read_text("utf-8")) for module in mine}
+    every = [Mutant(module, number) for module, tree in trees.items() for number, _ in enumerate(mutations(tree))]
+    return every, sum(1 for tree in trees.values() for _ in _changes(tree)) - len(every)
 
 
 def listed(survivors: Path) -> list[Mutant]:
@@ -144,10 +166,10 @@ def tests_of(module: Path) -> Iterator[tuple[str, ...]]:
     own = Path("tests") / module.relative_to("opsreport").with_name(f"test_{module.name}")
     if (TOP / own).is_file():
         yield (str(own),)
-    if str(own.parent) != "tests/plan":
-        yield (str(own.parent),)
     for further in (BEYOND, FAR):
         yield next(tests for start, tests in further.items() if str(module).startswith(start))
+        if further is BEYOND and str(own.parent) != "tests/plan":
+            yield (str(own.parent),)
 
 
 class Trials:
@@ -263,9 +285,9 @@ def main() -> int:
         sample = listed(options.again)
         print(f"{len(sample)} mutants of {options.again}", flush=True)
     else:
-        every = every_mutant(options.part, tuple(options.without))
+        every, left_out = every_mutant(options.part, tuple(options.without))
         sample = random.Random(options.seed).sample(every, min(options.many, len(every)))
-        print(f"{len(every)} mutants, {len(sample)} drawn with seed {options.seed}", flush=True)
+        print(f"{len(every)} mutants, {left_out} left out, {len(sample)} drawn with seed {options.seed}", flush=True)
     os.environ["OPENBLAS_NUM_THREADS"] = "1"
     for name in HEAVY:
         importlib.import_module(name)

@@ -6,6 +6,7 @@ along transitions that are known already. Ties are not settled here: a way found
 
 import dataclasses
 import heapq
+import itertools
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
@@ -25,7 +26,6 @@ class _Buy(NamedTuple):
     """A purchase: packs more of a choice. wanted_from: the least `serves` of the choice for which it may help."""
 
     number: int
-    slot: int
     packs: int
     wanted_from: int
     setup: bool
@@ -47,11 +47,12 @@ class _Node:
 
 
 class _Step(NamedTuple):
-    """How a state was reached: packs of a choice bought, or parts of packs used for a demand (number -1)."""
+    """How a state was reached: packs of a choice bought, or parts of packs used for a demand (no number); at first none
+    of either."""
 
-    before: "_Step | None"
-    number: int
-    amount: int
+    before: "_Step | None" = None
+    number: int | None = None
+    amount: int = 0
 
 
 class Watched(NamedTuple):
@@ -85,6 +86,12 @@ class AskedFood:
             node = self.nodes[key] = _Node(k, slot, inventory, self.problem.there(k, inventory))
         return node
 
+    def _buys(self, node: _Node) -> list[_Buy]:
+        """What may be bought next; worked out with what comes after packing."""
+        if node.buys is None:
+            node.buys = self._expand(node)
+        return node.buys
+
     def _expand(self, node: _Node) -> list[_Buy]:
         problem, k, inventory = self.problem, node.k, node.inventory
         numbers = problem.by_demand[k]
@@ -99,14 +106,13 @@ class AskedFood:
             again = slot == node.slot
             packs = choice.step if again else choice.least
             target = self._node(k, slot, problem.with_packs(k, inventory, number, packs))
-            buys.append(_Buy(number, slot, packs, wanted_from, choice.delivery != last, again, target))
+            buys.append(_Buy(number, packs, wanted_from, choice.delivery != last, again, target))
         if problem.lacking(k, inventory) <= 0:
             packings = problem.packings(k, inventory)
             next_k = min(k + 1, len(problem.demands) - 1)
             node.after = None if packings is None else [
                 (self._node(k + 1, -1, problem.aged(next_k, after)), shares) for after, shares in packings
             ]  # fmt: skip
-        node.buys = buys
         return buys
 
     def cheapest(self, numbers: Sequence[int], choices: Sequence[Choice], most_steps: int) -> Bought | None:
@@ -142,22 +148,20 @@ class AskedFood:
             (sum, packs), the cheapest first, and the steps taken; None beyond so many steps.
         """
         priced = self.problem.at_prices(dict(zip(numbers, choices, strict=True)))
-        frontier: list[tuple[int, int, int, Sums, _Node, _Step | None]] = []
+        frontier: list[tuple[int, int, int, Sums, _Node, _Step]] = []
         settled: set[tuple[_Node, Sums]] = set()
         come: dict[_Node, int | None] = {}
         found: list[tuple[Sums, Bought]] = []
-        pushed, steps, last = 0, 0, len(priced.demands)
+        pushed, steps, last = itertools.count(), 0, len(priced.demands)
 
-        def push(cost: int, sums: Sums, node: _Node, step: _Step | None) -> None:
-            nonlocal pushed
+        def push(cost: int, sums: Sums, node: _Node, step: _Step) -> None:
             if node not in come:
                 come[node] = priced.to_come(node.k, node.there)
             more = come[node]
-            if more is not None and cost + more <= most and (node, sums) not in settled:
-                pushed += 1
-                heapq.heappush(frontier, (cost + more, pushed, cost, sums, node, step))
+            if more is not None and cost + more <= most:
+                heapq.heappush(frontier, (cost + more, next(pushed), cost, sums, node, step))
 
-        push(0, (0,) * places, self.first, None)
+        push(0, (0,) * places, self.first, _Step())
         while frontier:
             _, _, cost, sums, node, step = heapq.heappop(frontier)
             if (node, sums) in settled:
@@ -169,12 +173,11 @@ class AskedFood:
             steps += 1
             if steps > most_steps:
                 return None
-            for number, _, packs, wanted_from, new, again, target in node.buys or self._expand(node):
+            for number, packs, wanted_from, new, again, target in self._buys(node):
                 choice = priced.priced.get(number)
                 if choice is None or choice.serves < wanted_from:
                     continue
-                before = step.before if again and step is not None else step
-                count = packs + (step.amount if again and step is not None else 0)
+                before, count = (step.before, step.amount + packs) if again else (step, packs)
                 more = packs * choice.price + (choice.setup if new else 0)
                 its = sums
                 if number in watched:
@@ -185,14 +188,15 @@ class AskedFood:
             if node.after is None:
                 return None
             for packed, shares in node.after:
-                push(cost, sums, packed, _Step(step, -1, shares))
+                push(cost, sums, packed, _Step(step, None, shares))
         return found, steps
 
-    def _bought(self, cost: int, step: "_Step | None", steps: int) -> Bought:
+    def _bought(self, cost: int, last: _Step, steps: int) -> Bought:
         """The plan that led to a state, with what the tie rules say of it."""
         problem, packs, left_over = self.problem, [], 0
+        step: _Step | None = last
         while step is not None:
-            if step.number < 0:
+            if step.number is None:
                 left_over -= step.amount
             else:
                 packs.append((step.number, step.amount))
@@ -210,30 +214,26 @@ class AskedFood:
     def _search(self, priced: Problem, most_steps: int) -> Bought | int | None:
         """The cheapest plan; None where there is none; the bound reached where the steps ran out before one."""
         front = Front(rests_matter=priced.keeps_open is not None)
-        frontier: list[tuple[int, int, int, int, _Node, _Step | None]] = []
-        pushed, steps, last = 0, 0, len(priced.demands)
-        settled: set[_Node] = set()
+        frontier: list[tuple[int, int, int, int, _Node, _Step]] = []
+        pushed, steps, last = itertools.count(), 0, len(priced.demands)
         come: dict[_Node, int | None] = {}
         least: dict[_Node, int] = {}
 
-        def push(cost: int, node: _Node, step: _Step | None) -> None:
-            nonlocal pushed
-            if node in settled or least.get(node, cost + 1) <= cost:
+        def push(cost: int, node: _Node, step: _Step) -> None:
+            if node in least and least[node] <= cost:
                 return
             if node not in come:
                 come[node] = priced.to_come(node.k, node.there)
             more = come[node]
             if more is not None:
                 least[node] = cost
-                pushed += 1
-                heapq.heappush(frontier, (cost + more, -node.k, pushed, cost, node, step))
+                heapq.heappush(frontier, (cost + more, -node.k, next(pushed), cost, node, step))
 
-        push(0, self.first, None)
+        push(0, self.first, _Step())
         while frontier:
             total, _, _, cost, node, step = heapq.heappop(frontier)
-            if node in settled:
+            if cost > least[node]:
                 continue
-            settled.add(node)
             if node.k == last:
                 return self._bought(cost, step, steps)
             if node.slot < 0:
@@ -243,22 +243,18 @@ class AskedFood:
             steps += 1
             if steps > most_steps:
                 return total
-            buys = node.buys if node.buys is not None else self._expand(node)
-            for number, _, packs, wanted_from, new, again, target in buys:
+            for number, packs, wanted_from, new, again, target in self._buys(node):
                 choice = priced.priced.get(number)
                 if choice is None or choice.serves < wanted_from:
                     continue
-                count = packs
-                if again and step is not None:
-                    count += step.amount
+                before, count = (step.before, step.amount + packs) if again else (step, packs)
                 limit = priced.most_packs[number]
                 if limit is not None and count > limit:
                     continue
-                before = step.before if again and step is not None else step
                 setup = choice.setup if new else 0
                 push(cost + packs * choice.price + setup, target, _Step(before, number, count))
             if node.after is None:
                 return total
             for packed, shares in node.after:
-                push(cost, packed, _Step(step, -1, shares))
+                push(cost, packed, _Step(step, None, shares))
         return None

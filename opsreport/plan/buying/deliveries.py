@@ -71,17 +71,19 @@ def choose_deliveries(
         Never worse than `alone`.
     """
     asked = frozenset(session_by_session)
-    ways, bound, steps = dict(alone), 0, 0
-    extra: dict[str, Packs] = {}
-    moved: dict[str, Moved] = {}
-    for group in components(market.programme.suppliers, foods):
-        its_foods = {food: foods[food] for food in group}
-        chosen = _choose_together(market, its_foods, {food: alone[food] for food in group}, asked, effort)
-        ways |= chosen.ways
-        extra |= chosen.extra
-        moved |= chosen.moved
-        bound, steps = bound + chosen.bound, steps + chosen.steps
-    return Chosen(ways, bound, extra, moved, steps)
+    parts = [
+        _choose_together(
+            market, {food: foods[food] for food in group}, {food: alone[food] for food in group}, asked, effort
+        )
+        for group in components(market.programme.suppliers, foods)
+    ]
+    return Chosen(
+        dict(alone) | dict(pair for part in parts for pair in part.ways.items()),
+        sum(part.bound for part in parts),
+        dict(pair for part in parts for pair in part.extra.items()),
+        dict(pair for part in parts for pair in part.moved.items()),
+        sum(part.steps for part in parts),
+    )
 
 
 def _choose_together(

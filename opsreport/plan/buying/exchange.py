@@ -4,6 +4,7 @@ A local search over tables alone, so that thousands of exchanges cost less than 
 delivery costs is its goods, its fee and, below the supplier's minimum, more than any plan.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
@@ -14,8 +15,9 @@ from opsreport.programme import Supplier
 _MOST_ROUNDS: Final = 20
 """Rounds over all foods and deliveries; each must have made the plan cheaper."""
 
-_GRANTS: Final = (None, 0, 10, 30)
-"""What is tried with every delivery: to give it up, or to draw goods to it by so much of their price [percent]."""
+_SHARES: Final = (None, 1, 0)
+"""What is tried with every delivery: to give it up, or to draw goods to it, at their price without its fee or for
+nothing."""
 
 
 def more_than_any(ways: Mapping[str, Way]) -> int:
@@ -33,7 +35,7 @@ class Exchange:
         self.terms = {
             name: (
                 int(supplier.delivery_fee),
-                -1 if supplier.free_from is None else int(supplier.free_from),
+                None if supplier.free_from is None else int(supplier.free_from),
                 int(supplier.minimum_order),
             )
             for name, supplier in suppliers.items()
@@ -41,7 +43,7 @@ class Exchange:
         self.known = {food: [way for way in its if way.in_order] for food, its in known.items()}
         self.below = below
         self.ways = {food: way if way.in_order else way.instead or way for food, way in ways.items()}
-        self.goods: dict[Delivery, int] = {}
+        self.goods: dict[Delivery, int] = defaultdict(int)
         for way in self.ways.values():
             self._add(way, 1)
         self.users: dict[Delivery, list[str]] = {}
@@ -51,15 +53,14 @@ class Exchange:
 
     def improve(self) -> dict[str, Way]:
         """Exchange until nothing gets better; the ways of every food."""
-        best = self.cost()
         for _ in range(_MOST_ROUNDS):
+            before = self.cost()
             self._each_food(self.ways)
-            for delivery in sorted(self.users, key=lambda each: (self.goods.get(each, 0), each)):
-                for grant in _GRANTS:
-                    best = self._with(delivery, best, grant)
-            if self.cost() >= best and not self._each_food(self.ways):
+            for delivery in sorted(self.users, key=lambda each: (self.goods[each], each)):
+                for share in _SHARES:
+                    self._with(delivery, share)
+            if self.cost() == before:
                 break
-            best = self.cost()
         return self.ways
 
     def cost(self) -> int:
@@ -69,22 +70,18 @@ class Exchange:
         if not goods:
             return 0
         fee, free_from, minimum = self.terms[delivery[0]]
-        paid = goods if 0 <= free_from <= goods else goods + fee
+        paid = goods if free_from is not None and goods >= free_from else goods + fee
         return paid + self.below if goods < minimum else paid
 
     def _add(self, way: Way, times: int) -> None:
         for delivery, cost in way.goods:
-            self.goods[delivery] = self.goods.get(delivery, 0) + times * cost
+            self.goods[delivery] += times * cost
 
-    def _each_food(
-        self, foods: Iterable[str], closed: Delivery | None = None, given: Delivery | None = None, grant: int = 0
-    ) -> bool:  # fmt: skip
-        """Every food's cheapest way, the others' standing; whether any changed.
+    def _each_food(self, foods: Iterable[str], drawn: Delivery | None = None, share: int | None = None) -> None:
+        """Every food's cheapest way, the others' standing.
 
-        closed: a delivery that may not be used. given: one that for now costs neither fee nor minimum, and its
-        goods so much less [percent].
+        drawn: a delivery that may not be used, or, with a share, that for now costs that part of its goods alone.
         """
-        changed = False
         for food in foods:
             mine = self.ways[food]
             self._add(mine, -1)
@@ -92,35 +89,23 @@ class Exchange:
             for way in (mine, *self.known[food]):
                 more = 0
                 for delivery, cost in way.goods:
-                    if delivery == closed:
-                        break
-                    there = self.goods.get(delivery, 0)
-                    if delivery == given:
-                        more += cost - cost * grant // 100
-                    else:
+                    if delivery != drawn:
+                        there = self.goods[delivery]
                         more += self._paid(delivery, there + cost) - self._paid(delivery, there)
+                    elif share is not None:
+                        more += share * cost
+                    else:
+                        break
                 else:
                     if least is None or more < least:
                         best, least = way, more
             self._add(best, 1)
-            if best is not mine:
-                self.ways[food] = best
-                changed = True
-        return changed
+            self.ways[food] = best
 
-    def _with(self, delivery: Delivery, best: int, grant: int | None) -> int:
-        """Give a delivery up (no grant), or draw more to it, where that is cheaper; the cost then."""
-        ways, goods = dict(self.ways), dict(self.goods)
-        foods = self.users[delivery]
-        if grant is not None:
-            self._each_food(foods, given=delivery, grant=grant)
-        elif self.goods.get(delivery):
-            self._each_food(foods, closed=delivery)
-        else:
-            return best
-        self._each_food(foods)
-        cost = self.cost()
-        if cost < best:
-            return cost
-        self.ways, self.goods = ways, goods
-        return best
+    def _with(self, delivery: Delivery, share: int | None) -> None:
+        """Give a delivery up (no share), or draw more to it, where that is cheaper."""
+        ways, goods, cost = self.ways.copy(), self.goods.copy(), self.cost()
+        self._each_food(self.users[delivery], delivery, share)
+        self._each_food(self.users[delivery])
+        if self.cost() >= cost:
+            self.ways, self.goods = ways, goods

@@ -28,7 +28,7 @@ Pack = tuple[str, str, int]
 
 WHOLE: Final = 100_000
 """Parts of a minor unit in which the dual prices of deliveries are counted."""
-_STEPS_IN_ANY_ORDER: Final = 500
+_MOST_STEPS_IN_ANY_ORDER: Final = 500
 """States opened at no prices when packs may be used in any order; most of them cost the same."""
 
 _MOST_STEPS_AT_ALL: Final = 4**6 * MOST_STEPS
@@ -314,7 +314,7 @@ class FoodOptions:
         """The cheapest way without some deliveries if packs could be used in any order; None where there is none."""
         numbers = self._worth_asking(closed, None)
         asked = self._asked(any_order=True)
-        bought = asked.cheapest(numbers, [self._choice(n, numbers, None) for n in numbers], _STEPS_IN_ANY_ORDER)
+        bought = asked.cheapest(numbers, [self._choice(n, numbers, None) for n in numbers], _MOST_STEPS_IN_ANY_ORDER)
         return None if bought is None else self._way(numbers, bought)
 
     @property

@@ -16,13 +16,13 @@ nothing here is a float.
 
 import dataclasses
 import heapq
+import itertools
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import reduce
 from math import gcd, lcm
 from typing import Final, NamedTuple
 
@@ -35,13 +35,13 @@ MOST_STEPS: Final = 4_000
 """States opened before the search gives the best plan it can complete, with its bound; a food of a term
 usually takes a few hundred."""
 
-_TIE_STEPS: Final = 2_000
+_MOST_TIE_STEPS: Final = 2_000
 """States of equal cost opened after a cheapest plan is known, in search of one that the tie rules prefer."""
 
-_KEPT: Final = 40
+_MOST_KEPT: Final = 40
 """States before one demand that later ones are compared with; giving up fewer states only costs steps."""
 
-_GRID: Final = 1_500
+_MOST_CELLS: Final = 1_500
 """Most cells of the table behind the bound; above it amounts are rounded in the bound's favour."""
 
 
@@ -141,7 +141,7 @@ class Problem:
         self, demands: Sequence[Demand], choices: Sequence[Choice], keeps_open: int | None, *, any_order: bool = False
     ) -> None:  # fmt: skip
         amounts = (*(demand.amount for demand in demands), *(choice.size for choice in choices))
-        scale = reduce(lcm, (amount.denominator for amount in amounts), 1)
+        scale = lcm(*(amount.denominator for amount in amounts))
         if not opened_matter(demands, keeps_open):
             keeps_open = None
         self.demands = demands
@@ -158,15 +158,18 @@ class Problem:
         self.by_demand: list[list[int]] = [[] for _ in demands]
         for number, choice in enumerate(choices):
             self.by_demand[choice.demand].append(number)
-        self.still_needed = [sum(self.amounts[k:]) for k in range(len(demands) + 1)]
-        self.least_use_by = [min((d.use_by for d in demands[k:]), default=NEVER) for k in range(len(demands) + 1)]
-        self.size_parts = reduce(lcm, self.sizes, 1)
+        self.starts = range(len(demands) + 1)
+        self.still_needed = [sum(self.amounts[k:]) for k in self.starts]
+        self.least_use_by = [min((d.use_by for d in demands[k:]), default=NEVER) for k in self.starts]
+        self.size_parts = lcm(*self.sizes)
         self.parts = [self.size_parts // size for size in self.sizes]
         self.wanted_through = [
             {day: sum(a for a, d in zip(self.amounts[k:], demands[k:], strict=True) if d.use_by <= day)
              for day in set(self.through)}
-            for k in range(len(demands) + 1)
+            for k in self.starts
         ]  # fmt: skip
+        self.cell = max(gcd(*self.sizes), -(-sum(self.amounts) // _MOST_CELLS), 1)
+        self.cells_fit = all(size % self.cell == 0 for size in self.sizes)
         self.multiples = self._multiples()
         self.priced = dict(enumerate(choices))
         self._price()
@@ -179,7 +182,6 @@ class Problem:
         """What depends on prices."""
         self.most_packs = self._limits()
         self.bounds = self._bounds()
-        self.cells_fit = all(size % self.bounds[0][0] == 0 for size in self.sizes)
         self.dearest_first = self._dearest_first()
 
     def at_prices(self, priced: dict[int, Choice]) -> "Problem":
@@ -218,13 +220,9 @@ class Problem:
                         found.append((small, large, times))
         return found
 
-    def _bounds(self) -> list[tuple[int, list[int | None]]]:
-        """By demand: the size of a table's cell, and the least cost of so many cells of food bought from
-        that demand on, dates ignored."""
-        cell = reduce(gcd, self.sizes, 0) or 1
-        if self.still_needed[0] > cell * _GRID:
-            cell = -(-self.still_needed[0] // _GRID)
-        tables: list[tuple[int, list[int | None]]] = []
+    def _bounds(self) -> list[list[int | None]]:
+        """By demand: the least cost of so many cells of food bought from that demand on, dates ignored."""
+        tables: list[list[int | None]] = []
         goods: dict[int, int] = {}
         for k in range(len(self.demands) - 1, -1, -1):
             new = False
@@ -232,16 +230,16 @@ class Problem:
                 choice = self.priced.get(number)
                 if choice is None:
                     continue
-                cells = -(-self.sizes[number] * choice.step // cell)
+                cells = -(-self.sizes[number] * choice.step // self.cell)
                 price = choice.price * choice.step
-                if price < goods.get(cells, price + 1):
+                if cells not in goods or price < goods[cells]:
                     goods[cells] = price
                     new = True
             if tables and not new:
                 tables.append(tables[-1])
             else:
-                tables.append((cell, _least_costs(goods, -(-self.still_needed[0] // cell))))
-        return [*reversed(tables), (cell, [0])]
+                tables.append(_least_costs(goods, -(-sum(self.amounts) // self.cell)))
+        return tables[::-1]
 
     def _dearest_first(self) -> list[list[tuple[int, int]]]:
         """By demand: the demands from it on as (least price of one unit that serves it, amount), dearest first.
@@ -256,7 +254,7 @@ class Problem:
                 if choice.demand <= k and choice.through >= demand.use_by
             )
             priced.append((min(serving, default=0), self.amounts[k]))
-        return [sorted(priced[k:], reverse=True) for k in range(len(self.demands) + 1)]
+        return [sorted(priced[k:], reverse=True) for k in self.starts]
 
     def there(self, k: int, inventory: Inventory) -> int:
         """What is there and good for some demand from `k` on."""
@@ -276,17 +274,15 @@ class Problem:
         what is there."""
         cost = 0
         for price, amount in self.dearest_first[k]:
-            if there < amount:
-                cost += price * (amount - there)
-            there = max(there - amount, 0)
+            covered = min(amount, there)
+            cost += price * (amount - covered)
+            there -= covered
         return -(-cost // self.size_parts)
 
     def _by_packs(self, k: int, lacking: int) -> int | None:
         """What whole packs for `lacking` cost, bought from demand `k` on, dates ignored."""
-        cell, table = self.bounds[k]
         # with cells that divide every pack a part of one is a whole one; with rounded ones it may be none
-        cells = -(-lacking // cell) if self.cells_fit else lacking // cell
-        return table[min(cells, len(table) - 1)]
+        return self.bounds[k][-(-lacking // self.cell) if self.cells_fit else lacking // self.cell]
 
     def aged(self, k: int, inventory: Inventory) -> Inventory:
         """The inventory on the day of demand `k`: rests opened earlier have only their own days left, and those that no
@@ -335,20 +331,20 @@ class Problem:
         good = [place for place, entry in enumerate(inventory) if entry.through >= use_by]
         first_sealed = min((inventory[place].through for place in good if inventory[place].sealed), default=NEVER)
         taken = [0] * len(inventory)
-        portions: dict[int, list[int]] = defaultdict(list)
+        portions: dict[tuple[bool, int], list[int]] = defaultdict(list)
         for place in good:
             entry = inventory[place]
             if entry.sealed:
-                portions[entry.size].append(place)
+                portions[True, entry.size].append(place)
             elif entry.through <= first_sealed:
                 taken[place] = min(need, entry.amount)
                 need -= taken[place]
             else:
-                portions[-1 - place].append(place)
+                portions[False, place].append(place)
         if not need or len(portions) < 2:
             return [first]
         amounts = [sum(inventory[place].amount for place in its) for its in portions.values()]
-        units = [size if size > 0 else amount for size, amount in zip(portions, amounts, strict=True)]
+        units = [size if sealed else amount for (sealed, size), amount in zip(portions, amounts, strict=True)]
         ways = takings(list(zip(amounts, units, strict=True)), need, MOST_ORDERS)
         if ways is None:
             return None
@@ -446,7 +442,7 @@ class Problem:
         if self.keeps_open is not None:
             # a rest may not last: every demand may open a pack of its own and lose what is left of it
             lasting = [entry for entry in lasting if entry.sealed]
-            at_most += len(served) * max(self.sizes[number], *(entry.size for entry in lasting), 0)
+            at_most += len(served) * max([self.sizes[number], *(entry.size for entry in lasting)])
         return at_most > sum(entry.amount for entry in lasting)
 
     def wanted_from(self, k: int, number: int, inventory: Inventory) -> int:
@@ -525,7 +521,7 @@ class Front:
             )
         ]  # fmt: skip
         kept.append((cost, held, inventory))
-        del kept[:-_KEPT]
+        del kept[:-_MOST_KEPT]
 
 
 def _holds(more: Inventory, less: Inventory, *, by_sort: bool) -> bool:
@@ -574,14 +570,12 @@ def _search(problem: Problem, most_steps: int) -> Bought | int | None:
     """The cheapest plan; None where there is none; the bound reached where the steps ran out before one."""
     front = Front(rests_matter=problem.keeps_open is not None)
     frontier: list[tuple[int, int, _Rank, int, _State]] = []
-    pushed = 0
+    pushed = itertools.count()
 
     def push(state: _State) -> None:
-        nonlocal pushed
         come = problem.to_come(state.k, problem.there(state.k, state.inventory))
         if come is not None:
-            pushed += 1
-            heapq.heappush(frontier, (state.rank[0] + come, -state.k, state.rank, pushed, state))
+            heapq.heappush(frontier, (state.rank[0] + come, -state.k, state.rank, next(pushed), state))
 
     push(_State((0, 0, 0, 0, 0, ()), 0, -1, (), ()))
     settled: dict[tuple[int, int, Inventory], _Rank] = {}
@@ -598,7 +592,7 @@ def _search(problem: Problem, most_steps: int) -> Bought | int | None:
         if state.k == len(problem.demands):
             if best is None or state.rank < best.rank:
                 best = state
-                most_steps = min(most_steps, steps + _TIE_STEPS)
+                most_steps = min(most_steps, steps + _MOST_TIE_STEPS)
             continue
         if state.slot < 0:
             if front.beats(state.rank[0], state.k, state.inventory):

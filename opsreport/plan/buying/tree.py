@@ -10,6 +10,7 @@ Source: Barnhart et al., Branch-and-price, Operations Research 46 (1998) 316-329
 
 import dataclasses
 import heapq
+import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -91,9 +92,9 @@ class Tree:
     def search(self, limits: Limits) -> None:
         """Look into the parts, those that may hold the cheapest plan first, until none is left or the work is done."""
         self.most_asked = self._states_asked + max(_ASKED * limits.steps, _ASKED_AT_LEAST)
-        waiting = [(self.bound, 0, _Part(self.bound, {}))]
+        made = itertools.count()
+        waiting = [(self.bound, next(made), _Part(self.bound, {}))]
         left_open: list[tuple[int, _Part]] = []
-        made = 0
         for _ in range(limits.parts):
             if not waiting or waiting[0][0] >= self.cost:
                 # with a cheaper plan known, fewer plans could be cheaper still
@@ -112,8 +113,7 @@ class Tree:
                 left_open.append((cost, dataclasses.replace(part, bound=found)))
                 continue
             for half in found:
-                made += 1
-                heapq.heappush(waiting, (half.bound, made, half))
+                heapq.heappush(waiting, (half.bound, next(made), half))
         self.master.allow({})
         self.bound = max(
             self.bound, min((self.cost, *(part.bound for _, part in left_open), *(bound for bound, _, _ in waiting)))

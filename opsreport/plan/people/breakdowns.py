@@ -95,10 +95,9 @@ def _written(members: Sequence[Member], heading: str) -> list[str]:
     return written
 
 
-def _natural(text: str) -> tuple[tuple[int, int, str], ...]:
+def _natural(text: str) -> tuple[bool, int, bool, str]:
     """Sorts `under 5`, `5–7`, `14–17` as people count."""
-    below = text.startswith(("under", "<", "less", "below"))
     number = re.search(r"\d+", text)
     if number is None:
-        return ((1, 0, text),)
-    return ((0, 2 * int(number[0]) - below, text),)
+        return (True, 0, False, text)
+    return (False, int(number[0]), not text.startswith(("under", "<", "less", "below")), text)

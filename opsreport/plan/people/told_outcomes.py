@@ -11,11 +11,11 @@ from opsreport.plan.people.chance import student
 from opsreport.plan.people.hiding import hide_row
 from opsreport.plan.people_model import Outcome
 
-_MOVED: Final = 16
+_MOST_MOVED: Final = 16
 """Most people whose changes are made others in thought, when it is tried what else could be true."""
 _REACH: Final = 3
 """How far from the truth other numbers of those who improved, stayed and got worse are tried."""
-_LONGEST: Final = 8
+_MOST_LENGTH: Final = 8
 """Steps along the scale that such a change has at most."""
 
 
@@ -108,7 +108,7 @@ def _other_changes_fit(outcome: Outcome, hidden: Sequence[bool], small: int, *, 
     ]
     sign = 1 if outcome.better == "higher" else -1
     changes = [sign * (after - before) for before, after in people]
-    length = min(round((high - low) / step), _LONGEST)
+    length = min(round((high - low) / step), _MOST_LENGTH)
     moved = _spread([at for at, change in enumerate(changes) if abs(change) <= length])
     stay = Counter(changes)
     stay.subtract(changes[at] for at in moved)
@@ -140,8 +140,8 @@ def _gaps(values: Iterable[float]) -> Iterator[float]:
 
 
 def _spread(places: Sequence[int]) -> list[int]:
-    """At most `_MOVED` of some places, evenly."""
-    many = min(len(places), _MOVED)
+    """At most `_MOST_MOVED` of some places, evenly."""
+    many = min(len(places), _MOST_MOVED)
     return [places[at * len(places) // many] for at in range(many)]
 
 

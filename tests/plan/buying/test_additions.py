@@ -88,6 +88,9 @@ def test_an_urgent_order_below_its_minimum_names_what_could_come_with_it() -> No
         "bring forward bean mix ($2.00 of goods) from shop-20270118, which is then enough and saves $5.00 of delivery"
     )
     assert forward_words(last, programme).startswith("nothing can be brought forward: no later order")
+    for keeps, foods in ((7, ("bean mix",)), (6, ())):
+        _, plan = planned({**changed, "Packs": changed["Packs"].format(keeps)})
+        assert plan.forwards[0].foods == foods, "needed through 18 January, a week after the first delivery"
     programme, plan = planned({**changed, "Packs": changed["Packs"].format(3)})
     assert forward_words(plan.forwards[0], programme).startswith("nothing of shop-20270118")
 

@@ -155,7 +155,18 @@ def test_a_bound_where_the_steps_run_out() -> None:
     assert found is not None
     assert whole is not None
     assert found.bound <= whole.cost <= found.cost
-    assert not found.settled
+    assert (found.settled, found.steps) == (False, 2 * 2)
+
+
+def test_as_many_states_as_a_search_takes_are_enough() -> None:
+    demands, choices = random_food(random.Random(1), 3)
+    numbers = range(len(choices))
+    whole = AskedFood(demands, choices, 3).cheapest(numbers, choices, 20_000)
+    assert whole is not None
+    enough, too_few = (AskedFood(demands, choices, 3).cheapest(numbers, choices, whole.steps - n) for n in (0, 1))
+    assert enough == whole
+    assert too_few is not None
+    assert not too_few.settled
 
 
 @pytest.mark.parametrize("seed", range(9))
@@ -203,6 +214,11 @@ def test_every_sum_of_goods_is_what_trying_all_finds(seed: int) -> None:
         assert cost > most or min(no_more) <= cost, "only what buys more than enough is left out"
     assert asked.every_sum(range(len(choices)), choices, watched, 2, most, found[1]) == found
     assert asked.every_sum(range(len(choices)), choices, watched, 2, most, found[1] - 1) is None
+    dearest = found[0][-1][1].cost
+    for limit in (dearest, dearest - 1):
+        fewer = asked.every_sum(range(len(choices)), choices, watched, 2, limit, found[1])
+        assert fewer is not None
+        assert fewer[0] == [its for its in found[0] if its[1].cost <= limit]
 
 
 def test_the_ties_of_a_plan_count_what_is_left_over_what_is_preferred_and_how_early_it_comes() -> None:
@@ -212,3 +228,19 @@ def test_the_ties_of_a_plan_count_what_is_left_over_what_is_preferred_and_how_ea
     found = AskedFood(demand, [choice], None).cheapest([0], [choice], 100)
     assert found is not None
     assert (found.packs, found.cost, found.ties) == (((0, 2),), 27, (Fraction(1, 3), -2, 2, -2 * 98))
+
+
+@pytest.mark.parametrize(
+    ("keeps_open", "any_order", "most"), [(None, False, 305), (3, False, 767), (3, True, 384), (8, True, 384)]
+)
+def test_forty_drawn_foods_are_asked_in_so_few_states(keeps_open: int | None, any_order: bool, most: int) -> None:
+    """What the bounds and the comparison of states are for: without one of them more are opened."""
+    steps = 0
+    for seed in range(40):
+        r = random.Random(seed)
+        demands, choices = random_food(r, keeps_open)
+        choices = repriced(r, choices)
+        asked = AskedFood(demands, choices, keeps_open, any_order=any_order)
+        found = asked.cheapest(range(len(choices)), choices, 50_000)
+        steps += 0 if found is None else found.steps
+    assert steps <= most

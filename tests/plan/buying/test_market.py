@@ -95,3 +95,30 @@ def test_of_urgent_deliveries_the_earliest_with_all_that_comes_on_it() -> None:
     }  # fmt: skip
     assert {offer.supplier for offer, _ in shop.urgent_offers("onion", D("2027-01-06"), D("2027-01-08"))} == {"shop"}
     assert shop.urgent_offers("onion", D("2027-01-04"), D("2027-01-08")) == []
+
+
+def test_of_deliveries_between_which_nothing_is_packed_the_last_stands_for_all_at_whose_price_it_is_no_dearer() -> None:
+    """Packed on Thursdays 7 and 14 January. Tuesday 5 and Wednesday 6 come for the first; for the second Friday 8,
+    Monday 11, Tuesday 12 and Wednesday 13, at a price that holds up to Sunday 10 only for those to be ordered by then:
+    with a day's lead up to Monday."""
+    week = "Supplier | Lead days | Delivery days\nshop | 1 | Mon;Tue;Wed;Fri"
+    rows, _ = read(
+        term(
+            {
+                "Suppliers": week,
+                "Packs": "Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Until\n"
+                "shop | onion | old | 1 | kg | 2.00 | @2027-01-10\nshop | onion | new | 1 | kg | 2.50 |",
+            }
+        ),
+        MONDAY,
+    )
+    shop = Market(build_programme(rows, MONDAY), [D("2027-01-07"), D("2027-01-14")])
+    days = [day.isoformat()[8:] for day, _ in shop.asked["shop"] if day < D("2027-01-15")]
+    assert days == ["06", "11", "13"]
+    stands_for = {day: [each.isoformat()[8:] for each, _ in its] for (_, day), its in shop.stands_for.items()}
+    assert [stands_for[D(f"2027-01-{day}")] for day in days] == [["05"], ["08"], ["12"]]
+    new, old = shop.offers["onion"]
+    assert shop.earlier_days(new, D("2027-01-11")) == [D("2027-01-08")]
+    assert shop.earlier_days(old, D("2027-01-13")) == []
+    every = Market(build_programme(rows, MONDAY))
+    assert not every.stands_for

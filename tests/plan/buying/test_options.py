@@ -28,7 +28,7 @@ def options(
             {
                 "Ingredients": f"Ingredient | State | Keeps | Keeps open\npearl onion | dry | {keeps} | {keeps_open}",
                 "Suppliers": "Supplier | Lead days | Delivery days\nshop | 1 | Mon\nfarm | 1 | Thu" + suppliers,
-                "Packs": f"Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by\n{packs}",
+                "Packs": f"Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by | Minimum\n{packs}",
             }
         ),
         MONDAY,
@@ -212,3 +212,10 @@ def test_a_purchase_to_spare_is_found_beside_one_that_is_not() -> None:
     early, late = number["2027-01-11"], number["2027-01-18"]
     assert food.has_spare(((early, 2), (late, 2)))
     assert not food.has_spare(((early, 1), (late, 2)))
+
+
+def test_the_smallest_purchase_is_the_minimum_in_whole_sales() -> None:
+    sold = {"1 |": 1, "3 |": 3, "1 | 5": 5, "2 | 5": 6, "2 | 4": 4, "3 | 2": 3}
+    for terms, least in sold.items():
+        (option,) = options(f"{BAG} | {terms}", ("2027-01-12", 300)).options
+        assert option.least == least

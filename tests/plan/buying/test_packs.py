@@ -11,6 +11,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from opsreport.plan.buying import packs as packing
+from opsreport.plan.buying.asking import AskedFood
 from opsreport.plan.buying.packs import NEVER, Choice, Demand, cheapest
 from opsreport.plan.buying.shelf import FOREVER, Holding, use
 
@@ -225,10 +226,32 @@ def test_in_any_order_a_rest_goes_before_sealed_packs_that_keep_as_long() -> Non
     assert its.packings(0, (rest(102, 5, 3), sealed(109, 4, 1))) == [((sealed(109, 4, 1),), 3 * 4)]
 
 
+def test_in_any_order_only_a_rest_that_outlasts_a_sealed_pack_may_stay_behind() -> None:
+    """A pack of 4 good through day 102 and one of 5 through 109, with a rest: of one that goes bad as soon as the first
+    all is used, and then either pack for what lacks; one that lasts longer may be left instead."""
+    its = problem([6, 9], [(4, 1, 102), (5, 1, 109)], 9, any_order=True)
+    packs = (sealed(102, 4, 1), sealed(109, 5, 1))
+    found = its.packings(0, (rest(102, 5, 2), *packs))
+    assert found is not None
+    assert dict(found) == {(sealed(109, 5, 1),): 2 * 4 + 4 * 5, (rest(109, 5, 1, DAY),): 2 * 4 + 4 * 4}
+    three = problem([3, 9], [(4, 1, 109), (5, 1, 109)], 9, any_order=True)
+    alike = (sealed(109, 4, 1), sealed(109, 5, 1))
+    for amount, left in ((4, ((rest(109, 5, 1), *alike),)), (3, (alike,))):
+        assert three.packings(0, (rest(109, 5, amount), *alike)) == [(its, 3 * 4) for its in left]
+    five = problem([3, 9, 1], [(4, 1, 109), (5, 1, 116)], 9, any_order=True)
+    found = five.packings(0, (rest(116, 5, 3), sealed(109, 4, 1), sealed(116, 5, 1)))
+    assert found is not None
+    assert {inventory for inventory, _ in found} == {
+        (sealed(109, 4, 1), sealed(116, 5, 1)), (rest(109, 4, 1, DAY), rest(116, 5, 3), sealed(116, 5, 1)),
+        (sealed(109, 4, 1), rest(116, 5, 3), rest(116, 5, 2, DAY)),
+    }  # fmt: skip
+
+
 def test_in_order_there_is_one_way_to_pack() -> None:
     its = problem([3, 9], [(4, 1, 109), (5, 1, 109)], 9)
     there = (sealed(109, 4, 1), sealed(109, 5, 1))
-    assert its.packings(0, there) == [its.packed(0, there)]
+    for each in (its, packing.Problem(its.demands, its.choices, 9)):
+        assert each.packings(0, there) == [its.packed(0, there)]
 
 
 def test_more_of_a_pack_is_wanted_from_the_demand_that_begins_one_more_than_there_are() -> None:
@@ -282,6 +305,15 @@ def test_where_steps_run_out_each_block_is_bought_for_on_its_own() -> None:
     by_one = packing.without_proof(its, 900, 0)
     assert by_one is not None
     assert (by_one.packs, by_one.cost, by_one.bound) == (((1, 10),), 1_500, 900)
+
+
+def test_where_steps_run_out_for_one_demand_one_choice_covers_it() -> None:
+    """5 of packs of 4 for 4.00 and of 1 for 1.50: five single ones for 7.50; a pack of each would be 5.50."""
+    choices = [Choice(0, Fraction(size), price, 1, 1, NEVER, DAY, 1) for size, price in ((4, 400), (1, 150))]
+    found = cheapest([Demand(Fraction(5), DAY, DAY + 2)], choices, None, most_steps=1)
+    assert found is not None
+    assert (found.packs, found.cost, found.settled, found.steps) == (((1, 5),), 750, False, 2)
+    assert found.bound <= 550
 
 
 def test_a_block_has_no_packs_that_come_after_it() -> None:
@@ -423,6 +455,75 @@ def test_fewer_than_make_up_a_multiple_on_sale_beside_it(large: dict[str, object
     assert its.most_packs == [limit, None]
 
 
+def test_what_must_still_be_paid_at_the_least() -> None:
+    """4 and 6 of packs of 2 at 0.10 and of 3 at 0.16: ten are five of 2; 7 lack beside 3 that are there, and one pack
+    of 3 with two of 2 is cheaper than four. By demand all are 0.05 each, or, where only packs of 3 last, the later ones
+    0.10, and what is there spares these first."""
+    its = problem([4, 6], [(2, 10, 300), (3, 16, 300)], None)
+    assert [its.to_come(0, there) for there in (0, 1, 2, 3, 9, 10, 11)] == [50, 46, 40, 36, 10, 0, 0]
+    assert [its.to_come(1, there) for there in (0, 5, 6)] == [None, None, 0], "nothing comes after the first"
+    assert [its._by_demand(0, there) for there in (0, 1, 9, 10)] == [50, 45, 5, 0]
+    dear = problem([4, 6], [(2, 10, 102), (3, 30, 300)], None)
+    assert [dear._by_demand(0, there) for there in (0, 5, 6, 8)] == [20 + 60, 20 + 10, 20, 10]
+    assert problem([4], [(2, 10, 101)], None).to_come(0, 0) == 20, "dates ignored"
+    assert packing.Problem([Demand(Fraction(4), DAY, DAY)], [], None).to_come(0, 0) is None
+
+
+@pytest.mark.parametrize(("large", "packs", "cost"), [(68, ((0, 1), (1, 1)), 67), (66, ((2, 1),), 66)])
+def test_a_setup_is_paid_once_for_all_that_comes_with_a_delivery(
+    large: int, packs: tuple[tuple[int, int], ...], cost: int
+) -> None:
+    """For 5: packs of 3 and 2 at 0.10 and 0.07 that come together for 0.50, or one of 5 that comes by itself."""
+    demand = [Demand(Fraction(5), DAY, DAY + 2)]
+    choices = [
+        Choice(0, Fraction(3), 10, 1, 1, NEVER, DAY, 1, delivery=0, setup=50),
+        Choice(0, Fraction(2), 7, 1, 1, NEVER, DAY, 1, delivery=0, setup=50),
+        Choice(0, Fraction(5), large, 1, 1, NEVER, DAY, 1, delivery=1),
+    ]
+    for found in (cheapest(demand, choices, None), AskedFood(demand, choices, None).cheapest(range(3), choices, 99)):
+        assert found is not None
+        assert (found.packs, found.cost) == (packs, cost)
+
+
+def test_a_setup_is_paid_for_each_delivery() -> None:
+    """One pack a week, neither good for the other week."""
+    demands = [Demand(Fraction(1), DAY + 7 * k, DAY + 7 * k + 2) for k in range(2)]
+    choices = [
+        Choice(k, Fraction(1), 10 + k, 1, 1, DAY + 7 * k + 3, DAY + 7 * k, k + 1, delivery=k, setup=50)
+        for k in range(2)
+    ]  # fmt: skip
+    found = cheapest(demands, choices, None)
+    assert found is not None
+    assert (found.packs, found.cost) == (((0, 1), (1, 1)), 10 + 11 + 2 * 50)
+
+
+def test_of_several_multiples_on_sale_the_least_counts() -> None:
+    """Two of 2 are one of 4, three are one of 6; one is the most, whichever stands first."""
+    demand = [Demand(Fraction(30), DAY, DAY + 2)]
+    its = [Choice(0, Fraction(size), price, 1, 1, NEVER, DAY, 1) for size, price in ((2, 10), (4, 19), (6, 29))]
+    assert packing.Problem(demand, its, None).most_packs == [1, None, None]
+    assert packing.Problem(demand, its[::-1], None).most_packs == [None, None, 1]
+
+
+def test_opened_packs_matter_where_a_rest_may_be_too_old_for_a_later_day() -> None:
+    """Opened on day 100, three days last through 102: enough for what is used by then, and for one packing day."""
+
+    def demands(*days: tuple[int, int]) -> list[Demand]:
+        return [Demand(Fraction(1), day, use_by) for day, use_by in days]
+
+    assert packing.opened_matter(demands((100, 102), (101, 103)), 3)
+    assert not packing.opened_matter(demands((100, 102), (101, 102)), 3)
+    assert not packing.opened_matter(demands((100, 103), (100, 104)), 3)
+    assert not packing.opened_matter(demands((100, 102), (101, 103)), None)
+    assert not packing.opened_matter([], 3)
+
+
+def test_where_nothing_is_needed_nothing_is_bought() -> None:
+    found = cheapest([], [], None)
+    assert found is not None
+    assert (found.packs, found.cost, found.bound, found.steps, found.ties) == ((), 0, 0, 0, (0, 0, 0, 0))
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_large_amounts_whose_bound_is_rounded_cost_what_an_integer_programme_finds(seed: int) -> None:
     """Thousands of grams, in packs without a common measure."""
@@ -435,3 +536,12 @@ def test_large_amounts_whose_bound_is_rounded_cost_what_an_integer_programme_fin
     found = cheapest(demands, choices, None)
     assert found is not None
     assert found.cost == found.bound == plain_programme((demands, choices, None))
+
+
+@pytest.mark.parametrize(
+    ("demands", "offers", "rests", "most"), [(6, 3, False, 1_900), (9, 4, False, 11_247), (5, 3, True, 3_978)]
+)
+def test_forty_drawn_terms_are_settled_in_so_few_states(demands: int, offers: int, rests: bool, most: int) -> None:
+    """What the bounds, the limits and the comparison of states are for: without one of them more are opened."""
+    drawn = (cheapest(*random_problem(1000 + seed, demands, offers, rests=rests)) for seed in range(40))
+    assert sum(found.steps for found in drawn if found is not None) <= most

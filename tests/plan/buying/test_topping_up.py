@@ -1,14 +1,18 @@
 """What a supplier's fee is, and packs beyond need that save it."""
 
+import dataclasses
 import datetime as dt
 from fractions import Fraction
+from itertools import product
 
+import pytest
 from plan.buying.test_deliveries import PACKS, RECIPE, SUPPLIERS, plan, sessions
 from plan.buying.test_options import BAG, NET, options
 from plan.buying.test_prices import supplier
 
+from opsreport.money import Money
 from opsreport.plan.buying.options import Way
-from opsreport.plan.buying.topping_up import goods_of, least_fills, order_fee, whole_cost
+from opsreport.plan.buying.topping_up import goods_of, least_fills, order_fee, topped_up, whole_cost
 
 PACK = PACKS + "v | thing | 1 | each | 1.00"
 
@@ -54,3 +58,28 @@ def test_the_least_that_fills_what_is_lacking() -> None:
     assert len(fills) == 750
     assert [fills[lacking] for lacking in (0, 1, 200, 201, 401, 700, 701)] == [0, 200, 200, 300, 500, 700, 750]
     assert least_fills(("shop", dt.date(2027, 1, 4)), 750, {"pearl onion": food})[1] == 750
+
+
+@pytest.mark.parametrize("sold_by", [1, 2])
+def test_what_is_filled_is_the_least_of_all_numbers_of_packs(sold_by: int) -> None:
+    """Bags at 3.00 and nets at 2.00, one by one or by twos, beside a bag that is bought anyway; a fee of 7.50."""
+    food = options(f"{BAG}\n{NET.replace('farm', 'shop')} | {sold_by}", ("2027-01-12", 300))
+    (bag, net), day = (0, 1), ("shop", dt.date(2027, 1, 11))
+    assert [option.offer.price for option in food.options] == [300, 200]
+    way = Way(((bag, 1),), ((day, 300),), 300, (Fraction(0), 0, 0, 0), 0, 0)
+    for lacking in range(1, 760, 7):
+        terms = dataclasses.replace(supplier(0, 300 + lacking), delivery_fee=Money(750))
+        extra, saved = topped_up({"shop": terms}, {"onion": food}, {"onion": way})
+        tried = [
+            bags * 300 + nets * 200
+            for bags, nets in product(range(4), range(0, 5, sold_by))
+            if lacking <= bags * 300 + nets * 200 < 750
+        ]
+        if not tried:
+            assert (extra, saved) == ({}, 0)
+            continue
+        counts = dict(extra["onion"])
+        cost = counts.get(bag, 0) * 300 + counts.get(net, 0) * 200
+        assert (cost, saved) == (min(tried), 750 - cost)
+    assert topped_up({"shop": supplier(0, 300)}, {"onion": food}, {"onion": way}) == ({}, 0), "free as it is"
+    assert topped_up({"shop": supplier()}, {"onion": food}, {"onion": way}) == ({}, 0), "never free"

@@ -13,16 +13,21 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from support import read, term
 
 from opsreport.joining import build_programme
-from opsreport.plan.buying import tree
+from opsreport.plan.buying.alone import alone_way
 from opsreport.plan.buying.effort import USUAL
+from opsreport.plan.buying.exchange import more_than_any
 from opsreport.plan.buying.market import Market
+from opsreport.plan.buying.master import Master
 from opsreport.plan.buying.netting import Open
 from opsreport.plan.buying.options import FoodOptions
 from opsreport.plan.buying.orders import buy
+from opsreport.plan.buying.topping_up import whole_cost
+from opsreport.plan.buying.tree import Limits, Tree
 from opsreport.plan.model import NeedOf
 from opsreport.programme import Programme
 
 MONDAY = dt.date(2027, 1, 4)
+EVERYTHING = Limits(parts=1_000, at_prices=100_000, steps=10**9)
 
 
 def drawn(seed: int, foods: int, weeks: int, *, minimums: bool) -> tuple[Programme, list[Open]]:
@@ -112,7 +117,7 @@ def tried(programme: Programme, still_open: list[Open]) -> int | None:
 def test_no_plan_that_can_be_tried_is_cheaper(seed: int, minimums: bool) -> None:
     """What is bought costs no more than the cheapest of all plans, and the bound is at most that."""
     programme, still_open = drawn(seed, 3, 3, minimums=minimums)
-    plan, least = buy(programme, [], still_open), tried(programme, still_open)
+    plan, least = buy(programme, still_open), tried(programme, still_open)
     assert not plan.shopping
     if least is None:
         assert any(order.below_minimum for order in plan.orders)
@@ -174,23 +179,77 @@ def programmed(programme: Programme, still_open: list[Open]) -> float:
 def test_a_plain_integer_programme_finds_nothing_cheaper(seed: int) -> None:
     """Six foods, four weeks, no minimum orders; the programme may buy packs beyond need, as may buying."""
     programme, still_open = drawn(seed, 6, 4, minimums=False)
-    buying = buy(programme, [], still_open).buying
+    buying = buy(programme, still_open).buying
     assert round(programmed(programme, still_open)) == buying.cost == buying.lower_bound
 
 
 def test_the_search_ends_with_its_work_and_tells_what_is_left() -> None:
     programme, still_open = drawn(2, 6, 4, minimums=False)
-    least = buy(programme, [], still_open).buying.cost
-    given_up = buy(programme, [], still_open, dataclasses.replace(USUAL, parts=1)).buying
+    least = buy(programme, still_open).buying.cost
+    given_up = buy(programme, still_open, dataclasses.replace(USUAL, parts=1)).buying
     assert given_up.lower_bound < least <= given_up.cost
 
 
 def test_the_search_ends_too_where_foods_have_opened_many_states_that_led_to_nothing_new(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(tree, "_ASKED", 0)
-    monkeypatch.setattr(tree, "_ASKED_AT_LEAST", 0)
+    monkeypatch.setattr("opsreport.plan.buying.tree._ASKED", 0)
+    monkeypatch.setattr("opsreport.plan.buying.tree._ASKED_AT_LEAST", 0)
     programme, still_open = drawn(2, 6, 4, minimums=False)
-    given_up = buy(programme, [], still_open).buying
-    assert given_up == buy(programme, [], still_open, dataclasses.replace(USUAL, parts=1)).buying
+    given_up = buy(programme, still_open).buying
+    assert given_up == buy(programme, still_open, dataclasses.replace(USUAL, parts=1)).buying
     assert given_up.lower_bound < given_up.cost
+
+
+# --- the parts of all plans by themselves, from every food alone on ---
+
+
+def looked_into(programme: Programme, still_open: list[Open], limits: Limits = EVERYTHING) -> Tree:
+    foods = {options.food: options for options in options_of(programme, still_open)}
+    alone = {food: alone_way(options) for food, options in foods.items()}
+    none = more_than_any(alone)
+    master = Master(programme.suppliers, list(foods), none, minimums=True)
+    known = {food: [way] for food, way in alone.items()}
+    tree = Tree(programme.suppliers, foods, master, known, alone, none, 0, any_order=False)
+    tree.search(limits)
+    if tree.cost < none:
+        assert all(foods[food].covers(way.packs) for food, way in tree.ways.items())
+        assert whole_cost(programme.suppliers, foods, tree.ways) == tree.cost
+    return tree
+
+
+@pytest.mark.parametrize("seed", range(100, 120))
+def test_by_itself_it_finds_what_a_plain_integer_programme_finds(seed: int) -> None:
+    programme, still_open = drawn(seed, 6, 4, minimums=False)
+    tree = looked_into(programme, still_open)
+    assert tree.cost == tree.bound == round(programmed(programme, still_open))
+
+
+def test_with_minimums_nothing_is_cheaper_than_a_programme_that_may_buy_beyond_need() -> None:
+    """Proven each time, that there is no plan as well; the programme reaches a minimum by packs that nobody needs."""
+    alike = 0
+    for seed in range(100, 120):
+        programme, still_open = drawn(seed, 5, 4, minimums=True)
+        tree, least = looked_into(programme, still_open), round(programmed(programme, still_open))
+        assert tree.bound == tree.cost >= least
+        alike += tree.cost == least
+    assert alike >= 19
+
+
+@pytest.mark.parametrize("seed", [1, 12, 26])
+@pytest.mark.parametrize("minimums", [False, True])
+def test_by_itself_it_finds_nothing_dearer_than_trying_all(seed: int, minimums: bool) -> None:
+    programme, still_open = drawn(seed, 3, 3, minimums=minimums)
+    tree, least = looked_into(programme, still_open), tried(programme, still_open)
+    assert least is not None
+    assert tree.cost == tree.bound <= least
+
+
+def test_what_is_left_open_keeps_its_bound() -> None:
+    """After one part, with no work left, or with one state a food at prices no more is claimed than is so."""
+    for seed in range(100, 110):
+        programme, still_open = drawn(seed, 6, 4, minimums=False)
+        whole = looked_into(programme, still_open)
+        for limits in (Limits(1, 100_000, 10**9), Limits(1_000, 100_000, 0), Limits(1_000, 1, 10**9)):
+            tree = looked_into(programme, still_open, limits)
+            assert tree.bound <= whole.cost <= tree.cost

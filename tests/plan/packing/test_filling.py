@@ -1,8 +1,10 @@
 """Most kits from limited food, held against trying everything."""
 
 import itertools
+import random
 from fractions import Fraction
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -67,3 +69,24 @@ def test_a_search_cut_short_says_so() -> None:
     found = fill([3, 4, 5], [0, 0, 0], [9, 9, 9], limits, nodes=1)
     assert found is not None
     assert not found.proven
+
+
+@pytest.mark.parametrize(
+    ("seed", "nodes"), [(5, 549), (19, 3_802), (20, 1_461), (30, 463), (33, 2_796), (37, 217), (38, 495), (47, 240)]
+)
+def test_hard_drawn_cases_are_proven_in_so_few_steps(seed: int, nodes: int) -> None:
+    """What the bound, the order of kits and the limits left out are for: without one of them it takes more."""
+    r = random.Random(seed)
+    sorts = r.randint(4, 9)
+    most, worth = [r.randint(2, 15) for _ in range(sorts)], [r.choice([1, 1, 1, 2, 3]) for _ in range(sorts)]
+    limits = [
+        Limit(
+            tuple(Fraction(r.choice([0, 0, 1, 2, 3, 5, 7]), r.choice([1, 2])) for _ in range(sorts)),
+            Fraction(r.randint(10, 90)),
+        )
+        for _ in range(r.randint(1, 4))
+    ]
+    found, whole = fill(worth, [0] * sorts, most, limits, nodes), fill(worth, [0] * sorts, most, limits)
+    assert found is not None
+    assert found.proven
+    assert found == whole

@@ -58,6 +58,13 @@ def test_swaps_first_then_what_is_alike_and_nothing_held_or_out_of_date() -> Non
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(("day", "is_found"), [("2027-03-04", False), ("2027-03-05", True)])
+def test_a_lot_serves_that_is_good_through_the_day_after_the_session(day: str, is_found: bool) -> None:
+    """The usual margin is one day."""
+    sheets = {**SHEETS, "Stock": SHEETS["Stock"].replace("2027-03-02", day)}
+    assert ("red lentils" in {gap.instead for gap in found(Fraction(0), sheets=sheets)}) == is_found
+
+
 def test_what_neither_a_swap_nor_a_name_makes_alike_is_no_stopgap() -> None:
     sheets = {**SHEETS, "Stock": f"{SHEETS['Stock']}\nrolled oats | 900 | g | O | @2027-12-01 |"}
     assert [gap.instead for gap in found(Fraction(0), sheets=sheets)] == ["walnut", "firm tofu", "dried white beans"]

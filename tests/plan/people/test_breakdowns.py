@@ -2,6 +2,7 @@
 
 from fractions import Fraction
 
+import pytest
 from plan.people_support import group, marks, member, no_kits, programme, session
 
 from opsreport.plan.people.attendance import attend
@@ -54,3 +55,10 @@ def test_parts_add_up_to_all() -> None:
         assert sum(row.contacts for row in rows) == found.totals.contacts
         assert sum(row.completers for row in rows) == found.totals.completers
     assert found.totals.contact_hours == Fraction(found.totals.contacts)
+
+
+@pytest.mark.parametrize(("towns", "unusable"), [(40, ()), (41, ("Town",))])
+def test_a_column_of_more_than_forty_values_is_no_breakdown(towns: int, unusable: tuple[str, ...]) -> None:
+    people = [member(f"p{i}", "A", town=f"Town {i}") for i in range(towns)]
+    book = programme([group("A")], people, report_by=("Town",))
+    assert breakdown_columns(book, attend(book, no_kits).ledger.roll)[1] == unusable

@@ -70,7 +70,7 @@ def test_signed_rank_of_a_great_many_people() -> None:
     changes = [int(c) for c in rng.integers(-4, 5, 3000)]
     found, approximate = signed_rank_p(changes)
     assert approximate
-    assert found == pytest.approx(stats.wilcoxon(changes, method="asymptotic", correction=True).pvalue, rel=2e-2)
+    assert found == pytest.approx(stats.wilcoxon(changes, method="asymptotic", correction=True).pvalue, rel=1e-9)
     surveys = answers("q", [0] * 3000, changes)
     assert (
         compare_all(gather(programme(questions=[question("q")], surveys=surveys)))[0].note == "p from the normal curve"

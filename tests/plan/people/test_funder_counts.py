@@ -2,11 +2,14 @@
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import combinations_with_replacement
+from types import SimpleNamespace
 
 import pytest
 from plan.people_support import funder, group, marks, member, programme, session, shown
 
-from opsreport.plan.people.funder_counts import smalls
+from opsreport.plan.people.funder_counts import _completers_stay_open, _known, smalls
+from opsreport.plan.people.hiding import Known
 from opsreport.plan.people_model import FunderReport
 from opsreport.plan.people_plan import plan_people
 
@@ -67,3 +70,36 @@ def test_the_same_sessions_say_the_same() -> None:
     first, second = plan_people(book, {}).funders
     assert shown(first) == shown(second)
     assert shown(first)["completers"] == "1–10"
+
+
+@pytest.mark.parametrize(("held", "needed"), [(1, 1), (2, 1), (2, 2), (3, 2), (3, 3), (4, 3), (2, 3)])
+def test_contacts_leave_a_hidden_number_of_completers_open_where_trying_all_finds_more_and_fewer(
+    held: int, needed: int
+) -> None:
+    """Up to four people, each at one session or more: with as many people and contacts, how many can have come `needed`
+    times?"""
+    for people in range(1, 5):
+        every = list(combinations_with_replacement(range(1, held + 1), people))
+        for times in every:
+            contacts, completers = sum(times), sum(each >= needed for each in times)
+            could_be = {sum(each >= needed for each in other) for other in every if sum(other) == contacts}
+            counts = SimpleNamespace(
+                people=range(people), completers=range(completers), contacts=contacts, least_presents=needed,
+                sessions=range(held),
+            )  # fmt: skip
+            told, hidden = SimpleNamespace(counts=counts), SimpleNamespace(shows_people=True, shows_completers=False)
+            open_ = _completers_stay_open(told, hidden)  # type: ignore[arg-type]
+            assert open_ == (min(could_be) < completers < max(could_be)), (times, could_be)
+            for is_shown in (False, True):
+                seen = SimpleNamespace(shows_people=is_shown, shows_completers=is_shown)
+                assert _completers_stay_open(told, seen)  # type: ignore[arg-type]
+
+
+def test_what_other_documents_say_of_a_count() -> None:
+    """At least what a part has, at most what a whole has; secret where it lies a small number below a whole."""
+    assert _known(20, [5, 8], [40, 31], 10) == Known(8, 31, secret=False)
+    assert _known(20, [], [40, 30], 10) == Known(0, 30, secret=True)
+    assert _known(20, [], [20], 10) == Known(0, 20, secret=False)
+    assert _known(1, [], [2], 10) == Known(0, 2, secret=True)
+    assert _known(0, [], [3], 10) == Known(0, 3, secret=False), "a nought needs no hiding"
+    assert _known(20, [20], [], 10) == Known(20, None, secret=False)

@@ -1,7 +1,8 @@
 """Hiding small counts: published patterns, and readers who try every table that agrees with the print."""
 
 import itertools
-from collections.abc import Iterator, Sequence
+import random
+from collections.abc import Iterable, Iterator, Sequence
 
 import pytest
 from hypothesis import given, settings
@@ -121,19 +122,20 @@ def can_vary(sums: Sums, key: tuple[str | int, ...]) -> bool:
     return any(way is not None and way[0] == (0, 0, 0) for way in ways)
 
 
-def fewest_hidden(row: tuple[int, ...], small: int) -> int | None:
-    """The fewest counts beside the small ones whose hiding leaves every hidden one open, by trying all."""
+def fewest_hidden(row: tuple[int, ...], small: int) -> tuple[int, int] | None:
+    """The fewest counts beside the small ones whose hiding leaves every hidden one open, and the least that these add
+    up to, by trying all."""
     others = [at for at, value in enumerate(row) if value > small]
     first = {at for at, value in enumerate(row) if 1 <= value <= small}
     total = str(sum(row))
     for more in range(len(others) + 1):
-        for chosen in itertools.combinations(others, more):
+        for chosen in sorted(itertools.combinations(others, more), key=lambda its: sum(row[at] for at in its)):
             labels = [
                 f"1–{small}" if at in first else HIDDEN if at in chosen else str(value) for at, value in enumerate(row)
             ]
             readings = list(row_readings(labels, total, small, sum(row)))
             if every_hidden_one_varies(readings, [is_hidden(label) for label in labels]):
-                return more
+                return more, sum(row[at] for at in chosen)
     return None
 
 
@@ -149,7 +151,8 @@ def test_no_row_gives_a_hidden_count_away(row: list[int], small: int) -> None:
     assert every_hidden_one_varies(readings, [is_hidden(label) for label in (*labels, total)])
     least = fewest_hidden(tuple(row), small) if small > 1 and sum(row) > small else None
     if least is not None:
-        assert sum(map(is_hidden, labels)) == least + sum(1 <= value <= small for value in row)
+        besides = [value for value, label in zip(row, labels, strict=True) if is_hidden(label) and value > small]
+        assert (len(besides), sum(besides)) == least
 
 
 @settings(max_examples=150, deadline=None)
@@ -320,3 +323,51 @@ def test_counts_that_must_be_hidden_whatever_they_are() -> None:
     assert hide_row((20, 40, 30), 10, secret=(0,)) == (("hidden", "40", "hidden"), "90")
     assert hide_row((20, 40, 30), 10, secret=(1,)) == (("hidden", "hidden", "30"), "90")
     assert hide_row((0, 40, 30), 10, secret=(0,)) == (("0", "40", "30"), "70")
+
+
+def lost(labels: Iterable[str], values: Iterable[int], small: int) -> tuple[int, int]:
+    """How many counts that are not small are hidden, and what they add up to."""
+    besides = [its for its, label in zip(values, labels, strict=True) if is_hidden(label) and its > small]
+    return len(besides), sum(besides)
+
+
+def test_so_little_is_hidden_beside_small_counts_in_drawn_tables() -> None:
+    """Of 200 tables of 9 to 16 counts with their totals: cells before totals, and the smallest that serve."""
+    cells_lost, totals_lost = (0, 0), (0, 0)
+    for seed in range(200):
+        r = random.Random(seed)
+        width = r.choice([3, 4])
+        cells = [[r.choice([0, 1, 3, 12, 15, 20, 40]) for _ in range(width)] for _ in range(width)]
+        printed = hide_table(cells, 10)
+        its = lost(itertools.chain(*printed.cells), itertools.chain(*cells), 10)
+        cells_lost = cells_lost[0] + its[0], cells_lost[1] + its[1]
+        totals = [*map(sum, cells), *map(sum, zip(*cells, strict=True)), sum(map(sum, cells))]
+        its = lost([*printed.rows, *printed.columns, printed.everything], totals, 10)
+        totals_lost = totals_lost[0] + its[0], totals_lost[1] + its[1]
+    assert cells_lost <= (612, 12_148)
+    assert totals_lost <= (76, 2_703)
+
+
+def test_so_little_is_hidden_or_left_out_in_drawn_breakdowns() -> None:
+    """Of 200 programmes with two breakdowns of the same people."""
+    hidden, left_out = (0, 0), 0
+    for seed in range(200):
+        r = random.Random(seed)
+        everybody = [(r.choice("abc"), r.choice("de"), r.random() < 0.7) for _ in range(r.randint(5, 80))]
+        breakdowns = {
+            f"by {at}": [
+                (sum(who[at] == each for who in everybody), sum(who[at] == each and who[2] for who in everybody))
+                for each in values
+            ]
+            for at, values in enumerate(("abc", "de"))
+        }
+        people, completers = len(everybody), sum(who[2] for who in everybody)
+        printed = hide_people(people, completers, breakdowns, 5)
+        labels, values = [printed.people, printed.completers], [people, completers]
+        for name, rows in printed.breakdowns.items():
+            labels += itertools.chain(*rows)
+            values += itertools.chain(*breakdowns[name])
+        its = lost(labels, values, 5)
+        hidden, left_out = (hidden[0] + its[0], hidden[1] + its[1]), left_out + len(printed.left_out)
+    assert hidden <= (561, 6_798)
+    assert left_out <= 12

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from plan.people_support import group, mark, member, programme, session
 
-from opsreport.plan.people.ledger import ABSENT, NOT_RECORDED, PRESENT, different, distinct, keep_ledger
+from opsreport.plan.people.ledger import ABSENT, NOT_RECORDED, PRESENT, by_mark, different, distinct, keep_ledger
 
 HELD = (session("b", "A", 2), session("a", "A", 1), session("c", "B", 1))
 
@@ -85,3 +85,9 @@ def test_who_was_expected_at_which_session() -> None:
     ]  # fmt: skip
     assert (ledger.presents.session.tolist(), ledger.presents.member.tolist()) == ([0], [-1])
     assert ledger.pairs.code.reshape(4, 4)[:, 0].tolist() == [PRESENT, NOT_RECORDED, NOT_RECORDED, ABSENT]
+
+
+def test_marks_are_counted_for_those_without_any_too() -> None:
+    counted = by_mark(np.array([0, 2, 0, 0]), np.array([1, 3, 1, 0]), 4)
+    assert counted.tolist() == [[1, 2, 0, 0], [0, 0, 0, 0], [0, 0, 0, 1], [0, 0, 0, 0]]
+    assert by_mark(np.array([], int), np.array([], int), 2).tolist() == [[0] * 4] * 2

@@ -1,17 +1,21 @@
 """Outcomes for funders: what follows from an average and its interval is hidden with what it gives away."""
 
 import itertools
+import math
+import random
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan.people_support import answers, programme, question
+from scipy import stats
 
 from opsreport.plan.people.outcomes import compare_all, gather
-from opsreport.plan.people.told_outcomes import safe_outcome
+from opsreport.plan.people.told_outcomes import printed_statistic, safe_outcome
 from opsreport.plan.people_model import Outcome
 
 
@@ -117,3 +121,67 @@ def test_another_reading_of_what_is_told(changes: list[int], small: int) -> None
 @pytest.mark.parametrize(("unmatched", "shown"), [(0, 0), (1, None), (5, None), (6, 6)])
 def test_few_unmatched_are_not_told_and_none_are(unmatched: int, shown: int | None) -> None:
     assert safe_outcome(replace(outcome([1] * 20 + [0] * 12), unmatched=unmatched), 5).unmatched == shown
+
+
+def told_by_trying(before: list[int], after: list[int], small: int, shown: Sequence[int | None], sign: int) -> str:
+    """What may be told of changes beside the counts shown, by trying all changes of as many people, in steps as large
+    as the least between two answers.
+
+    Another reading has the same sum of changes, of people whose answers before had the same sum, within what was
+    answered; counts shown as they are, those hidden 1 or more, one of them small. Each hidden count must be another one
+    in some reading, by no more than three in those who improved and those who got worse. With the interval, the squares
+    too print the same (Student's t by scipy).
+    """
+    answered = sorted({*before, *after})
+    step = min((b - a for a, b in itertools.pairwise(answered)), default=1)
+    before, after = ([(each - answered[0]) // step for each in its] for its in (before, after))
+    n, most = len(before), max(before + after)
+    true = np.array(after) - np.array(before)
+    others = np.array(list(itertools.combinations_with_replacement(range(-most, most + 1), n)))
+    ups, downs = np.maximum(others, 0).sum(axis=1), np.maximum(-others, 0).sum(axis=1)
+    fits = (others.sum(axis=1) == true.sum()) & (downs <= sum(before)) & (ups <= n * most - sum(before))
+    its, was = (
+        np.stack([(sign * each > 0), each == 0, (sign * each < 0)], axis=-1).sum(axis=-2) for each in (others, true)
+    )
+    hidden = np.array([value is None for value in shown])
+    fits &= np.where(hidden, its >= 1, its == was).all(axis=1) & (hidden & (its <= small)).any(axis=1)
+    fits &= (np.abs(its - was)[:, [0, 2]] <= 3).all(axis=1)
+
+    def printed(squares: int) -> list[float]:
+        mean = sign * true.sum() / n
+        deviation = math.sqrt(max(squares - n * mean**2, 0) / (n - 1))
+        half = float(stats.t.ppf(0.975, n - 1)) * deviation / math.sqrt(n)
+        return (
+            [printed_statistic(x) for x in (step * (mean - half), step * (mean + half), mean / deviation)]
+            if deviation > 1e-9
+            else []
+        )
+
+    squares = (others**2).sum(axis=1)
+    alike = [each for each in set(squares[fits].tolist()) if printed(each) == printed(int((true**2).sum()))]
+    for told, readings in (("interval", fits & np.isin(squares, alike)), ("average", fits)):
+        if (its[readings] != was).any(axis=0)[hidden].all():
+            return told
+    return "nothing"
+
+
+@pytest.mark.parametrize("better", ["higher", "lower"])
+def test_as_much_is_told_as_trying_all_leaves_open(better: str) -> None:
+    """Five to eight people on a scale of three or four; never more, and never less."""
+    seen = dict.fromkeys(("interval", "average", "nothing"), 0)
+    for seed in range(300):
+        r = random.Random(seed)
+        n, top, small = r.randint(5, 8), r.choice([3, 4]), r.randint(1, 3)
+        before = [r.randint(1, top) for _ in range(n)]
+        after = [r.choice([was, r.randint(1, top)]) for was in before]
+        asked = question("q", "scale", lowest=Fraction(1), highest=Fraction(top), better=better)
+        true = compare_all(gather(programme(questions=[asked], surveys=answers("q", before, after))))[0]
+        told = safe_outcome(true, small)
+        shown = (told.improved, told.same, told.worse)
+        if true.low is None or None not in shown:
+            continue
+        level = "interval" if told.low is not None else "average" if told.change is not None else "nothing"
+        assert level == told_by_trying(before, after, small, shown, 1 if better == "higher" else -1)
+        assert (told.p, told.high is None, told.effect is None) == (None, told.low is None, told.low is None)
+        seen[level] += 1
+    assert min(seen.values()) > 10
