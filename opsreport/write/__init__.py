@@ -12,6 +12,9 @@ _UNWRITABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\
 """What no file may carry: control characters, lone surrogates, and marks that reorder a line on screen."""
 
 
+_ESCAPED: Final = re.compile("[&<>'\"]")
+
+
 def clean(text: str) -> str:
     """Text that every file format can hold: line breaks kept, tabs as spaces, control characters gone."""
     if text.isprintable():
@@ -25,6 +28,15 @@ def cut(text: str, most: int) -> str:
         return text
     kept = text.encode("utf-16-le")[: 2 * (most - 1)].decode("utf-16-le", "ignore")
     return kept.rstrip() + "…"
+
+
+def escaped(text: str) -> str:
+    """Text as a page holds it; most texts have nothing to escape."""
+    if not _ESCAPED.search(text):
+        return text
+    from markupsafe import escape
+
+    return str(escape(text))
 
 
 def boxes(count: int) -> str:

@@ -5,7 +5,6 @@ heads.
 """
 
 import datetime as dt
-import re
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from functools import cache
@@ -16,13 +15,10 @@ from markupsafe import Markup, escape
 from opsreport.money import Currency, Money
 from opsreport.shown import day_words, decimal_words, share_words, usual_places
 from opsreport.tables.table import NAMING, NUMBERS, Column, Row, Style, Table, Value
-from opsreport.write import SHOWN_ALIKE, boxes
+from opsreport.write import SHOWN_ALIKE, boxes, escaped
 from opsreport.write.xlsx import total_lines
 
 _MARKS: Final = {"P": " class=p", "A": " class=a", "E": " class=e", "V": " class=v"}
-
-
-_ESCAPED: Final = re.compile("[&<>'\"]")
 
 
 def show(value: Value, style: Style, currency: Currency) -> str:
@@ -55,11 +51,6 @@ def _statistic(value: float) -> str:
         return "< 0.001" if value > 0 else "≈ 0"
     places = 3 if size < 1 else 2 if size < 100 else 1
     return f"{value:,.{places}f}".replace("-", "−")
-
-
-def escaped(text: str) -> str:
-    """The one escape, as plain text; most texts have nothing to escape."""
-    return str(escape(text)) if _ESCAPED.search(text) else text
 
 
 def class_names(names: Iterable[str]) -> Markup:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from opsreport.tables.label_stock import INCH, STOCKS, LabelStock
 from opsreport.tables.table import Label, Labels
+from opsreport.write import escaped
 from opsreport.write.page_style import size_class
 from opsreport.write.text_width import lines_of, text_width
 
@@ -83,18 +84,11 @@ def _pieces(labels: Labels, stock: LabelStock) -> Iterator[str]:
 
 
 def _text(label: Label) -> str:
-    lines = "".join([f"<p>{_escaped(line)}" for line in label.lines])
-    contains = f"<p class=contains>{_escaped(label.contains)}" if label.contains else ""
-    foot = "".join([f"<p>{_escaped(line)}" for line in label.foot])
-    marks = "".join([f" <b>{_escaped(mark)}</b>" for mark in label.marks])
-    return f"<p>{_escaped(label.head)}{marks}<div>{lines}</div>{contains}{foot}"
-
-
-@lru_cache(maxsize=1 << 12)
-def _escaped(text: str) -> str:
-    from markupsafe import escape
-
-    return str(escape(text))
+    lines = "".join([f"<p>{escaped(line)}" for line in label.lines])
+    contains = f"<p class=contains>{escaped(label.contains)}" if label.contains else ""
+    foot = "".join([f"<p>{escaped(line)}" for line in label.foot])
+    marks = "".join([f" <b>{escaped(mark)}</b>" for mark in label.marks])
+    return f"<p>{escaped(label.head)}{marks}<div>{lines}</div>{contains}{foot}"
 
 
 # --- fitting ---

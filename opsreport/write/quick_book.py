@@ -34,6 +34,7 @@ _DATED: Final = 1 << 5 | 1
 _ITS_OWN: Final = ("xl/worksheets/sheet", "xl/sharedStrings", "docProps/core")
 """How the names of parts begin that hardly two workbooks have in common."""
 _BY_UNIX: Final = struct.pack("<2B", 20, 3)
+"""What made the file: version 2.0 on Unix, on every machine, so that it gives the same bytes."""
 _SMALLEST: Final = 9
 _USUAL: Final = 6
 _LARGE: Final = 1 << 20
