@@ -131,6 +131,8 @@ class FoodOptions:
         self.deliveries: frozenset[Delivery] = frozenset(o.delivery for o in self.options if not o.urgent)
         every = sorted({option.delivery for option in self.options})
         self._numbers = {delivery: number for number, delivery in enumerate(every)}
+        self.asked = 0
+        """States opened so far in searches at prices."""
         self._found: dict[object, Way | None] = {}
         self._asked_foods: dict[bool, AskedFood] = {}
         self._bunches: dict[object, list[Bunch] | None] = {}
@@ -293,6 +295,7 @@ class FoodOptions:
         bought = asked.cheapest(numbers, [self._choice(number, latest, prices) for number in numbers], most_steps)
         if bought is None:
             return None
+        self.asked += bought.steps
         way = self._way(numbers, bought)
         if self._holds(way, bought):
             return way

@@ -30,6 +30,11 @@ _HOPELESS: Final = 4_000
 
 _MANY_FOODS: Final = 30
 
+_ASKED: Final = 5
+"""Times the steps of all work that foods may open states at prices: those that lead to no new way are not counted."""
+
+_ASKED_AT_LEAST: Final = 100_000
+
 _PATIENCE: Final = 5
 """Times the work that a proof may take where no delivery is left to be decided."""
 
@@ -82,10 +87,11 @@ class Tree:
         self.cost = cost
         self.bound = bound
         self.any_order = any_order
-        self.steps = 0
+        self.steps = self.most_asked = 0
 
     def search(self, limits: Limits) -> None:
         """Look into the parts, those that may hold the cheapest plan first, until none is left or the work is done."""
+        self.most_asked = self._states_asked + max(_ASKED * limits.steps, _ASKED_AT_LEAST)
         made = itertools.count()
         waiting = [(self.bound, next(made), _Part(self.bound, {}))]
         left_open: list[tuple[int, _Part]] = []
@@ -96,7 +102,7 @@ class Tree:
                 left_open = [(cost, part) for cost, part in left_open if cost <= self.cost]
                 waiting = [(part.bound, -number, part) for number, part in enumerate(again, 1)]
                 heapq.heapify(waiting)
-            if not waiting or self.steps > limits.steps:
+            if not waiting or self._is_tired(limits):
                 break
             part = heapq.heappop(waiting)[2]
             cost = self.cost
@@ -112,6 +118,14 @@ class Tree:
         self.bound = max(
             self.bound, min((self.cost, *(part.bound for _, part in left_open), *(bound for bound, _, _ in waiting)))
         )
+
+    @property
+    def _states_asked(self) -> int:
+        return sum(options.asked for options in self.foods.values())
+
+    def _is_tired(self, limits: Limits) -> bool:
+        """Whether the work is done that may be done."""
+        return self.steps > limits.steps or self._states_asked > self.most_asked
 
     def _look_into(self, part: _Part, limits: Limits) -> tuple[_Part, _Part] | int | None:
         """Two halves, the bound of a part left as it is, or None where it holds no cheaper plan than the best."""
@@ -224,7 +238,7 @@ class Tree:
             bound = -(-bound_in_parts(prices, found, self.suppliers, part.states, minimums=True) // WHOLE)
             if bound >= best[0] or not best[2]:
                 best = max(bound, best[0]), prices, found
-            if best[0] >= self.cost or not new or self.steps > limits.steps:
+            if best[0] >= self.cost or not new or self._is_tired(limits):
                 return best
 
     def _cheapest(

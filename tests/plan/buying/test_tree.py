@@ -190,6 +190,17 @@ def test_the_search_ends_with_its_work_and_tells_what_is_left() -> None:
     assert given_up.lower_bound < least <= given_up.cost
 
 
+def test_the_search_ends_too_where_foods_have_opened_many_states_that_led_to_nothing_new(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("opsreport.plan.buying.tree._ASKED", 0)
+    monkeypatch.setattr("opsreport.plan.buying.tree._ASKED_AT_LEAST", 0)
+    programme, still_open = drawn(2, 6, 4, minimums=False)
+    given_up = buy(programme, still_open).buying
+    assert given_up == buy(programme, still_open, dataclasses.replace(USUAL, parts=1)).buying
+    assert given_up.lower_bound < given_up.cost
+
+
 # --- the parts of all plans by themselves, from every food alone on ---
 
 
