@@ -1,6 +1,7 @@
 """Work done beside the main process, where another core is free; the result is the same without."""
 
 import contextlib
+import gc
 import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
@@ -10,6 +11,7 @@ from typing import Generic, ParamSpec, TypeVar
 
 P = ParamSpec("P")
 T = TypeVar("T")
+G = TypeVar("G")
 
 
 class Later(Generic[T]):
@@ -79,6 +81,19 @@ class Beside:
             except (BrokenProcessPool, RuntimeError):
                 future = None
         return Later(lambda: work(*given, **named), future)
+
+
+def tidied(work: Callable[[G], T], piece: G) -> T:
+    """One piece of work of many, with nothing of it left in memory but its result and what is kept for the next.
+
+    What refers to itself in a circle is collected after each piece, and what survives is not looked at again, so
+    that this costs as much as the piece left behind.
+    """
+    try:
+        return work(piece)
+    finally:
+        gc.collect()
+        gc.freeze()
 
 
 def end_with_the_run() -> None:

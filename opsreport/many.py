@@ -7,18 +7,18 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, TypeVar
 
-from opsreport.beside import Beside
+from opsreport.beside import Beside, tidied
 from opsreport.findings import Finding, stopped
 from opsreport.money import Currency, Money
 from opsreport.plan.model import Plan
-from opsreport.plan.people.sites import combine, site_of
+from opsreport.plan.people.sites import site_of
 from opsreport.programme import Programme
 from opsreport.reading.workbook import Unusable
 from opsreport.rules import Severity
 from opsreport.run import Asked, make, tell_nobody
 from opsreport.shown import day_words
 from opsreport.tables.naming import file_names
-from opsreport.tables.several import ATTENDANCE_OF_ALL, Told, attendance_of_all, index_of_all
+from opsreport.tables.several import ATTENDANCE_OF_ALL, FUNDERS_OF_ALL, Told, documents_of_all, index_of_all
 from opsreport.tables.table import Paper
 from opsreport.write.files import both_formats, prepare_to_write
 from opsreport.write.folder import put_filled, refuse_foreign, write_files
@@ -26,7 +26,7 @@ from opsreport.write.html_page import index_bytes
 
 P = TypeVar("P")
 R = TypeVar("R")
-_NOT_NAMES: Final = ("index", "together", ATTENDANCE_OF_ALL)
+_NOT_NAMES: Final = ("index", "together", ATTENDANCE_OF_ALL, FUNDERS_OF_ALL)
 """Names in the folder that no workbook's folder takes."""
 
 
@@ -83,19 +83,17 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
 
 
 def pages_of_all(told: Sequence[Told], day: dt.date, together: Told | None = None) -> dict[str, bytes]:
-    """The page that leads to every workbook, and the attendance of all where several have one.
+    """The page that leads to every workbook, and the documents of all of them together.
 
     together: the orders for all of them, where they order together.
     """
     currencies = {each.currency for each in told if each.cost is not None}
     currency = Currency(currencies.pop()) if len(currencies) == 1 else Currency()
     paper, as_of = Paper("Letter", currency, day), f"as of {day_words(day)}"
-    attended = [each for each in told if each.site is not None]
-    files = {}
-    if len(attended) > 1:
-        found = combine([each.site for each in attended if each.site is not None])
-        files = both_formats(((attendance_of_all(attended, found, as_of),), paper))
-    return {"index.html": index_bytes(index_of_all(told, as_of, together, bool(files)), paper), **files}
+    of_all = tuple(documents_of_all(told, as_of))
+    return {
+        "index.html": index_bytes(index_of_all(told, as_of, together, of_all), paper), **both_formats((of_all, paper))
+    }  # fmt: skip
 
 
 class NothingUsed(Exception):  # noqa: N818 - no error: the way out of a folder that is not to be
@@ -129,10 +127,10 @@ def side_by_side(
     and only one that kills that too is `dead`.
     """
     if jobs < 2 or len(pieces) < 2:
-        yield from map(work, pieces)
+        yield from (tidied(work, piece) for piece in pieces)
         return
     with Beside(min(jobs, len(pieces)), prepare_to_write) as beside:
-        later = [beside.start(work, piece) for piece in pieces]
+        later = [beside.start(tidied, work, piece) for piece in pieces]
         for piece, one in zip(pieces, later, strict=True):
             try:
                 yield one.waited()
@@ -143,7 +141,7 @@ def side_by_side(
 def _in_a_process_of_its_own(work: Callable[[P], R], piece: P, dead: Callable[[P], R]) -> R:
     with Beside(1, prepare_to_write) as beside:
         try:
-            return beside.start(work, piece).waited()
+            return beside.start(tidied, work, piece).waited()
         except BrokenProcessPool:
             return dead(piece)
 
@@ -202,5 +200,5 @@ def tell(
         first=None if first is None else (first.order, first.order_by, first.urgent),
         cost=None if food is None else Money(sum(order.total for order in food.orders)),
         files=files,
-        site=site_of(name, programme, people) if people is not None and people.totals.sessions_delivered else None,
+        site=None if people is None else site_of(name, programme, people),
     )

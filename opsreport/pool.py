@@ -1,9 +1,12 @@
 """Several workbooks that order together: one order a supplier and delivery day for all, split by place."""
 
 import datetime as dt
+import pickle
+import shutil
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Final
 
 from opsreport.beside import Beside
 from opsreport.findings import Finding, gathered, stopped
@@ -11,13 +14,23 @@ from opsreport.joining import build_programme
 from opsreport.many import NothingUsed, Several, folder_names, pages_of_all, refuse_twice, side_by_side, tell
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
-from opsreport.money import Money
+from opsreport.money import Currency, Money
 from opsreport.plan.buying.costs import share_costs
-from opsreport.plan.buying.netting import net
+from opsreport.plan.buying.netting import Netted, net
 from opsreport.plan.buying.orders import buy
-from opsreport.plan.buying.pooling import Joined, Place, join, parts_of, split_by_place
+from opsreport.plan.buying.pooling import (
+    Place,
+    PlacePart,
+    Sharing,
+    join,
+    parts_of,
+    place_of,
+    shortages_of_all,
+    split_by_place,
+    with_part,
+)
 from opsreport.plan.explaining.notices import notices
-from opsreport.plan.model import FoodPlan, Plan
+from opsreport.plan.model import FoodPlan, Plan, PlannedSession
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme
 from opsreport.reading.workbook import Unusable
@@ -39,17 +52,35 @@ from opsreport.write.files import files_of
 from opsreport.write.folder import put_filled, write_files
 
 TOGETHER = "together"
+_SET_ASIDE: Final = ".set-aside"
+"""The folder, within the one that is being written, that workbooks already read wait in; no workbook's folder has such
+a name."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """A workbook read and planned up to what is still open. place: None where its errors stop orders."""
+    """A workbook read and planned up to what is still open; all but this of it is set aside.
+
+    takes_part: whether its errors leave orders alone.
+    """
 
     source: Path
     name: str
+    currency: Currency
+    as_of: dt.date
+    takes_part: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _SetAside:
+    """What only the workbook's own documents need, kept on the disk meanwhile: memory holds few workbooks at a time.
+
+    planned: its kits, and what its stock and open orders cover; None where its errors stop orders.
+    """
+
     programme: Programme
     findings: tuple[Finding, ...]
-    place: Place | None
+    planned: tuple[FoodPlan, Netted] | None
 
 
 def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1) -> Several:
@@ -68,22 +99,34 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
     together: list[Told] = []
 
     def fill(part: Path) -> None:
-        pieces = [(source, name, asked) for source, name in zip(sources, folder_names(sources), strict=True)]
-        begun = list(side_by_side(_ready, pieces, jobs, lambda piece: dead(piece[0])))
+        aside = part / _SET_ASIDE
+        aside.mkdir(0o700)  # what is read back from it must be ours
+        pieces = [
+            (source, name, asked, aside / name) for source, name in zip(sources, folder_names(sources), strict=True)
+        ]
+        begun: list[Ready | Told] = []
+        places: list[Place] = []
+        sharing = Sharing()
+        for each, place in side_by_side(_ready, pieces, jobs, lambda piece: (dead(piece[0]), None)):
+            begun.append(each)
+            places += [sharing.shared(place)] if place else []
         ready = [each for each in begun if isinstance(each, Ready)]
         if not ready:
             told.extend(each for each in begun if isinstance(each, Told))
             raise NothingUsed
-        places = [each.place for each in ready if each.place is not None]
-        joined, whole = None, FoodPlan()
+        parts: list[PlacePart] = []
         if places:
-            joined, whole, of_all = _together(places, ready, asked, part / TOGETHER)
+            parts, of_all = _together(places, ready, asked, part / TOGETHER, aside)
             together.append(of_all)
-        own = iter(parts_of(places, joined.names, whole) if joined else ())
-        ending = [(each, next(own) if each.place else None, part / each.name) for each in ready]
-        done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0].source)))
+        own = iter(parts)
+        ending = [
+            (each.source, each.name, aside / each.name, next(own) if each.takes_part else None, part / each.name)
+            for each in ready
+        ]
+        done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0])))
         told.extend(next(done) if isinstance(each, Ready) else each for each in begun)
-        write_files(pages_of_all(told, ready[0].programme.as_of, together[0] if together else None), part)
+        shutil.rmtree(aside)
+        write_files(pages_of_all(told, ready[0].as_of, together[0] if together else None), part)
 
     try:
         kept = put_filled(fill, target)
@@ -92,38 +135,63 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
     return Several(tuple(told), target, kept, together[0] if together else None)
 
 
-def _ready(piece: tuple[Path, str, Asked]) -> Ready | Told:
-    """One workbook up to what is still open after its own stock and open orders."""
-    source, name, asked = piece
+def _ready(piece: tuple[Path, str, Asked, Path]) -> tuple[Ready | Told, Place | None]:
+    """One workbook up to what is still open after its own stock and open orders, if it takes part in the orders of all;
+    the rest is set aside.
+
+    Raises:
+        OSError: the disk refuses, which stops all.
+    """
+    source, name, asked, aside = piece
+    place: Place | None = None
+    planned: tuple[FoodPlan, Netted] | None = None
     try:
         rows, as_of, findings = read_and_check(source, asked)
         programme = build_programme(rows, as_of)
         kits, unsafe = make_kits(programme, findings)
         findings = [*findings, *unsafe]
-        if kits is None or stopped(findings) & FOOD:
-            return Ready(source, name, programme, tuple(findings), None)
-        place = Place(name, programme, kits, net(programme, kits.needs))
+        if kits is not None and not stopped(findings) & FOOD:
+            planned = kits, net(programme, kits.needs)
+            place = place_of(name, programme, *planned)
     except Exception as trouble:
-        return trouble_told(source, trouble)
-    return Ready(source, name, programme, tuple(findings), place)
+        return trouble_told(source, trouble), None
+    with aside.open("wb") as file:
+        pickle.dump(_SetAside(programme, tuple(findings), planned), file, pickle.HIGHEST_PROTOCOL)
+    return Ready(source, name, programme.currency, as_of, place is not None), place
+
+
+def _taken_up(aside: Path) -> _SetAside:
+    """What `_ready` of this run set aside."""
+    with aside.open("rb") as file:
+        found: _SetAside = pickle.load(file)
+    return found
 
 
 def _together(
-    places: Sequence[Place], ready: Sequence[Ready], asked: Asked, folder: Path
-) -> tuple[Joined, FoodPlan, Told]:  # fmt: skip
-    """The orders of all, bought for as one programme and written into a folder of their own."""
-    _refuse_unlike([each.programme for each in ready])
+    places: list[Place], ready: Sequence[Ready], asked: Asked, folder: Path, aside: Path
+) -> tuple[list[PlacePart], Told]:
+    """The orders of all, bought for as one programme and written into a folder of their own; and each place's part.
+
+    places: empty at the end, as what is joined need not be kept apart. aside: where what was read waits.
+    """
+    _refuse_unlike(ready)
     titles = list(dict.fromkeys(place.programme.settings.programme for place in places))
     title = titles[0] if len(titles) == 1 and titles[0] else f"{len(places)} workbooks together"
-    joined = join(places, title)
+    joined, names = join(places, title), [place.name for place in places]
+    places.clear()
     programme = joined.programme
-    bought = buy(programme, joined.sessions, joined.still_open, asked.effort)
+    bought = buy(programme, joined.still_open, asked.effort)
+
+    def kits_of(place: str) -> tuple[PlannedSession, ...]:
+        planned = _taken_up(aside / place).planned
+        return planned[0].sessions if planned else ()
+
     whole = FoodPlan(
         sessions=joined.sessions, needs=joined.needs, purchases=bought.purchases, orders=bought.orders,
-        shortages=bought.shortages, shopping=bought.shopping, buying=bought.buying,
+        shortages=shortages_of_all(joined, bought.uncovered, kits_of), shopping=bought.shopping, buying=bought.buying,
         costs=share_costs(programme, bought.purchases, bought.orders),
     )  # fmt: skip
-    lines, shares = split_by_place(programme, [place.name for place in places], whole.purchases, whole.orders)
+    lines, shares = split_by_place(programme, names, whole.purchases, whole.orders)
     findings = gathered(joined.findings)
     documents: list[Document] = [
         *purchase_orders(programme, whole), by_place(programme, whole, lines, shares),
@@ -134,13 +202,14 @@ def _together(
     files = _files(programme, plan, findings, with_start_page(programme, plan, findings, documents))
     folder.mkdir()
     write_files(files, folder)
-    return joined, whole, tell(Path("Orders for all"), TOGETHER, programme, plan, findings, len(files))
+    of_all = tell(Path("Orders for all"), TOGETHER, programme, plan, findings, len(files))
+    return parts_of(names, joined.names, whole), of_all
 
 
-def _refuse_unlike(programmes: Sequence[Programme]) -> None:
-    if len({programme.currency for programme in programmes}) > 1:
+def _refuse_unlike(ready: Sequence[Ready]) -> None:
+    if len({each.currency for each in ready}) > 1:
         raise Unusable("The workbooks count in different currencies; orders together need one.")
-    if len(days := {programme.as_of for programme in programmes}) > 1:
+    if len(days := {each.as_of for each in ready}) > 1:
         raise Unusable(f"The workbooks are planned as of different days ({_listed(days)}); say one with --as-of.")
 
 
@@ -148,15 +217,17 @@ def _listed(days: set[dt.date]) -> str:
     return ", ".join(day.isoformat() for day in sorted(days))
 
 
-def _finish(end: tuple[Ready, FoodPlan | None, Path]) -> Told:
+def _finish(end: tuple[Path, str, Path, PlacePart | None, Path]) -> Told:
     """One workbook's own documents, with its part of the orders of all.
 
     Raises:
         OSError: the disk refuses, which stops all.
     """
-    ready, food, folder = end
-    programme, findings = ready.programme, list(ready.findings)
+    source, name, aside, part, folder = end
+    read = _taken_up(aside)
+    programme, findings = read.programme, list(read.findings)
     try:
+        food = with_part(*read.planned, part) if read.planned and part else None
         food_documents: list[Document] = []
         if food is not None:
             findings += notices(programme, food)
@@ -168,10 +239,10 @@ def _finish(end: tuple[Ready, FoodPlan | None, Path]) -> Told:
         documents = with_start_page(programme, plan, findings, food_documents)
         files = _files(programme, plan, findings, documents)
     except Exception as trouble:
-        return trouble_told(ready.source, trouble)
+        return trouble_told(source, trouble)
     folder.mkdir()
     write_files(files, folder)
-    told = tell(ready.source, ready.name, programme, plan, findings, len(files))
+    told = tell(source, name, programme, plan, findings, len(files))
     cost = None if food is None else Money(sum(food.costs.sessions.values()))
     return replace(told, cost=cost)
 

@@ -372,8 +372,9 @@ RULES: Final[Mapping[str, Rule]] = {
         "Correct Date or Start of one, or set its Status to cancelled.",
     ),
     "member-of-two-groups": _warning(
-        "Participant {seen} is active in groups {groups} at once: each packs a kit, reports count one person.",
+        "Active in groups {groups} at once: {participant}. Each group packs a kit, reports count one person.",
         "Set Status or Left in one of them, unless both are meant.",
+        varies=("participant",),
     ),
     "seats-exceeded": _warning(
         "Group {group} has {seen} seats and {members} active members at once.",

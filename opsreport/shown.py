@@ -23,12 +23,12 @@ def share_words(share: Fraction | float) -> str:
 
 def decimal_words(amount: Fraction, places: int = 3) -> str:
     """An exact amount with at most `places` decimals, `≈` before it where that is not all of it."""
-    scaled = amount * 10**places
-    rounded = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
+    scaled, parts = amount.numerator * 10**places, amount.denominator  # whole numbers are faster than fractions
+    rounded = (2 * scaled + parts) // (2 * parts)
     whole, rest = divmod(abs(rounded), 10**places)
     digits = f"{rest:0{places}d}".rstrip("0") if places else ""
     text = f"{'−' if rounded < 0 else ''}{whole:,}" + (f".{digits}" if digits else "")
-    return text if scaled.denominator == 1 else f"≈ {text}"
+    return f"≈ {text}" if scaled % parts else text
 
 
 def usual_places(amount: Fraction) -> int:

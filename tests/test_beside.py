@@ -1,17 +1,19 @@
 """Work done beside the main process gives what it gives without."""
 
+import gc
 import os
 import pickle
 import signal
 import subprocess
 import sys
 import time
+import weakref
 from pathlib import Path
 
 import pytest
 from plan.people_support import group, member, programme
 
-from opsreport.beside import Beside
+from opsreport.beside import Beside, tidied
 from opsreport.programme import Programme
 
 
@@ -135,3 +137,28 @@ def test_a_programme_can_be_packed_while_figures_are_worked_out_from_it() -> Non
     assert "members_by_group" in vars(book)
     assert "members_by_group" not in vars(packed)
     assert packed.members_by_group == book.members_by_group
+
+
+class _Circle:
+    """Refers to itself, so that it stays until it is collected."""
+
+    def __init__(self) -> None:
+        self.itself = self
+
+
+def test_nothing_of_a_piece_that_refers_to_itself_outlives_it_whether_it_works_out_or_not() -> None:
+    left: list[weakref.ref[_Circle]] = []
+
+    def work(piece: int) -> int:
+        left.append(weakref.ref(_Circle()))
+        return 12 // piece
+
+    gc.disable()  # what is gone was collected by the piece's end
+    try:
+        assert tidied(work, 3) == 4
+        with pytest.raises(ZeroDivisionError):
+            tidied(work, 0)
+        assert [each() for each in left] == [None, None]
+    finally:
+        gc.enable()
+        gc.unfreeze()

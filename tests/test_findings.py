@@ -96,6 +96,15 @@ def test_people_who_were_not_asked_are_one_finding_that_names_them() -> None:
     assert finding.each[9].message == "Not asked about needs: p10 (no answer)."
 
 
+def test_people_in_the_same_two_groups_are_one_finding_that_names_them() -> None:
+    rows = "\n".join(f"p{number} | g{group} | none" for group in (1, 2) for number in range(1, 9))
+    sessions = "Session | Group | Date | Recipes\ns1 | g1 | @2027-03-04 | soup\ns2 | g2 | @2027-03-05 | soup"
+    workbook = term(Enrolment=f"Participant | Group | Needs\n{rows}", Sessions=sessions)
+    (finding,) = gathered(read(workbook)[1])
+    assert finding.where == "Enrolment!B10:B17"
+    assert finding.message.startswith("Active in groups g1 and g2 at once: p1, p2, p3, p4, p5 and 3 others.")
+
+
 def test_families_are_never_mixed() -> None:
     place = Place(1, "Stock", 2, 1)
     both = [Finding(place, "cell-error", "#N/A"), Finding(place.at(2), "cell-error", "#N/A", families=PEOPLE)]

@@ -187,3 +187,86 @@ def test_one_workbook_with_attendance_is_no_attendance_of_all(tmp_path: Path) ->
     out = tmp_path / "out"
     assert main(["build", *map(str, books), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 0
     assert not (out / "attendance.xlsx").exists()
+
+
+FUNDED = {
+    **ATTENDED,
+    "Groups": "Group | Funders\ng1 | Larkmere",
+    "Funders": "Funder | Name | From | Until\nLarkmere | Larkmere Trust | @2027-01-01 | @2027-06-30",
+    "Questions": "Question | Text | Kind | Lowest | Highest\nq1 | Can you cook? | scale | 1 | 5",
+    "Surveys": "Participant | When | q1\np1 | before | 1\np1 | after | 3\np2 | before | 2\np2 | after | 2",
+}
+
+
+def funded(folder: Path) -> list[Path]:
+    """Two workbooks of one funder, in other orders of their rows, and one of another funder. p1 of h1 comes to both."""
+    folder.mkdir()
+    books = [folder / f"{name}.xlsx" for name in ("north", "south", "east")]
+    shuffled = {
+        name: "\n".join([rows[0], *rows[:0:-1]]) for name, rows in ((n, t.split("\n")) for n, t in FUNDED.items())
+    }
+    shuffled["Enrolment"] = shuffled["Enrolment"].replace("p2 | g1 | h1", "p2 | g1 | h2")
+    other = {name: text.replace("Larkmere", "Brackenlow") for name, text in FUNDED.items()}
+    for book, sheets in zip(books, (FUNDED, shuffled, other), strict=True):
+        book.write_bytes(written(sheets))
+    return books
+
+
+@pytest.mark.parametrize("more", [[], ["--pool"]])
+def test_a_funder_of_several_workbooks_has_one_report_of_all(tmp_path: Path, more: list[str]) -> None:
+    """p1 and p2 in the north, p1 and another p2 in the south: three people of two households, each at their one
+    session of an hour and a half. Kits were packed for two households and three."""
+    books = funded(tmp_path / "in")
+    out = tmp_path / "out"
+    words = ["build", *map(str, books), "--out", str(out), "--as-of", DAY, "--jobs", "1", *more]
+    assert main(words) == 0
+    assert sorted(path.name for path in (out / "funders").iterdir()) == ["Larkmere-Trust.html", "Larkmere-Trust.xlsx"]
+    found = lines(out / "funders" / "Larkmere-Trust.xlsx")
+    assert found["north"] == [1, 2, 1, 2, 3, 2, 2, "100%"]
+    assert found["south"] == [1, 2, 2, 2, 3, 3, 2, "100%"]
+    assert found["Together, each once"] == [2, 3, 2, 4, 6, 5, 3, "100%"]
+    page = (out / "index.html").read_text("utf-8")
+    links = re.findall(r'href="([^"#]+)"', page)
+    assert {"funders/Larkmere-Trust.html", "funders/Larkmere-Trust.xlsx", "attendance.html"} <= set(links)
+    assert [link for link in links if not (out / link).is_file()] == []
+    document = (out / "funders" / "Larkmere-Trust.html").read_text("utf-8")
+    assert "2 of 4 people improved" in document
+    assert "Brackenlow" not in document
+    assert "Food cost: goods, delivery and tax" in document
+    assert not re.search(r">(p[12]|h[123])<", document)
+
+
+def test_the_reports_of_all_are_the_same_however_rows_and_workbooks_are_ordered(tmp_path: Path) -> None:
+    """North and south are each other with rows turned round, but for who p2 lives with."""
+    books = funded(tmp_path / "in")
+    trees = []
+    for at, order in enumerate((books, books, books[::-1])):
+        out = tmp_path / str(at) / "out"
+        assert main(["build", *map(str, order), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 0
+        trees.append(out)
+    assert tree(trees[0]) == tree(trees[1])
+    first, turned = (lines(out / "funders" / "Larkmere-Trust.xlsx") for out in (trees[0], trees[2]))
+    assert {name: first[name] for name in first if name != "Workbook"} == {
+        name: turned[name] for name in turned if name != "Workbook"
+    }
+    assert lines(trees[0] / "attendance.xlsx") == lines(trees[2] / "attendance.xlsx")
+
+
+def test_money_of_two_currencies_is_not_added(tmp_path: Path) -> None:
+    books = funded(tmp_path / "in")
+    books[1].write_bytes(written({**FUNDED, "Settings": f"{FUNDED['Settings']}\nCurrency | EUR"}))
+    out = tmp_path / "out"
+    assert main(["build", *map(str, books), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 0
+    rows = openpyxl.load_workbook(out / "funders" / "Larkmere-Trust.xlsx")["Food cost"].iter_rows(values_only=True)
+    found = [row[:3] for row in rows if row[0]]
+    assert ("Together, USD", "USD", "$0.00") in found
+    assert ("Together, EUR", "EUR", "€0.00") in found
+
+
+def test_a_workbook_that_could_not_be_used_is_named_in_the_reports_of_all(tmp_path: Path) -> None:
+    books = funded(tmp_path / "in")
+    books.append(tmp_path / "in" / "none.xlsx")
+    books[-1].write_bytes(b"no workbook")
+    out = tmp_path / "out"
+    assert main(["build", *map(str, books), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 2
+    assert "none.xlsx" in (out / "funders" / "Larkmere-Trust.html").read_text("utf-8")

@@ -1,6 +1,11 @@
 """Workbooks that order together: one order a supplier and day, cost shared to the cent, each one's kits its own."""
 
+import errno
 import json
+import os
+import signal
+import subprocess
+import sys
 from collections import Counter
 from fractions import Fraction
 from pathlib import Path
@@ -9,7 +14,11 @@ from typing import Any
 import pytest
 from support import written
 
+from opsreport import pool
 from opsreport.cli import main
+from opsreport.plan.model import FoodPlan
+from opsreport.programme import Programme
+from opsreport.tables.table import Document
 
 DAY = "2027-02-08"
 SUPPLIERS = "Supplier | Lead days | Delivery fee | Minimum order\nMill | 2 | 9.00 | 10.00"
@@ -136,12 +145,95 @@ def test_one_with_errors_takes_no_part_and_stops_no_other(tmp_path: Path) -> Non
 
 def test_the_same_bytes_however_many_processes(tmp_path: Path) -> None:
     trees = []
-    for jobs in (1, 2):
+    for jobs in (1, 2, 4):
         folder = tmp_path / str(jobs)
         folder.mkdir()
-        _, out = pooled(folder, jobs, north=book(2000), south=book(4000))
+        books = {name: book(grams) for name, grams in (("north", 2000), ("south", 4000), ("east", 700), ("west", 900))}
+        _, out = pooled(folder, jobs, **books)
         trees.append({p.relative_to(out).as_posix(): p.read_bytes() for p in out.rglob("*") if p.is_file()})
-    assert trees[0] == trees[1]
+    assert trees[0] == trees[1] == trees[2]
+    assert not [name for name in trees[0] if name.startswith(".")]  # what waited for the documents is gone
+
+
+def test_kits_and_whom_they_are_for_stand_in_each_workbook_s_own_plan_alone(tmp_path: Path) -> None:
+    _, out = pooled(tmp_path, north=book(2000), south=book(4000))
+    [own] = plan(out / "south")["sessions"]
+    assert (own["variants"][0]["holders"], [line["ingredient"] for line in own["variants"][0]["lines"]]) == (
+        ["p1"], ["rice mix"],
+    )  # fmt: skip
+    of_all = [(each["session"], each["variants"]) for each in plan(out / "together")["sessions"]]
+    assert [(name, [(kit["kits"], kit["holders"], kit["lines"]) for kit in kits]) for name, kits in of_all] == [
+        ("north/s1", [(1, [], [])]), ("south/s1", [(1, [], [])])
+    ]  # fmt: skip
+
+
+KILLED = """
+import os, signal, sys
+from opsreport import cli, pool
+pool._together = lambda *given: os.kill(os.getpid(), signal.SIGKILL)
+cli.main(sys.argv[1:])
+"""
+
+
+def test_killed_while_workbooks_wait_for_the_orders_of_all_nothing_stays_after_the_next_run(tmp_path: Path) -> None:
+    for name in ("north", "south"):
+        (tmp_path / f"{name}.xlsx").write_bytes(written(book(2000)))
+    place = tmp_path / "place"
+    place.mkdir()
+    words = ["build", str(tmp_path / "north.xlsx"), str(tmp_path / "south.xlsx"), "--pool", "--as-of", DAY]
+    words += ["--out", str(place / "all"), "--jobs", "1"]
+    environment = {**os.environ, "PYTHONPATH": str(Path(__file__).resolve().parent.parent)}
+    ended = subprocess.run([sys.executable, "-c", KILLED, *words], env=environment, check=False).returncode
+    assert ended == -signal.SIGKILL
+    [stray] = place.iterdir()
+    assert sorted(file.name for file in stray.glob(".*/*")) == ["north", "south"]
+    assert main(words) == 0
+    assert [path.name for path in place.iterdir()] == ["all"]
+
+
+def test_our_own_mistake_in_one_workbook_s_documents_stops_no_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    documents = pool.packing_documents
+
+    def mistaken(programme: Programme, food: FoodPlan) -> list[Document]:
+        if food.needs[0].amount < 3000:
+            raise RuntimeError("impossible")
+        return documents(programme, food)
+
+    monkeypatch.setattr(pool, "packing_documents", mistaken)
+    status, out = pooled(tmp_path, north=book(2000), south=book(4000))
+    assert status == 2
+    assert "north.xlsx: not used. A mistake of opsreport's own (RuntimeError: impossible)." in capsys.readouterr().out
+    assert sorted(path.name for path in out.iterdir()) == ["index.html", "south", "together"]
+
+
+def test_a_disk_that_takes_no_more_while_workbooks_are_set_aside_stops_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def full(*_given: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(pool.pickle, "dump", full)
+    status, out = pooled(tmp_path, north=book(2000), south=book(4000))
+    assert status == 2
+    assert "Free some space" in capsys.readouterr().err
+    assert sorted(path.name for path in out.parent.iterdir()) == ["north.xlsx", "south.xlsx"]
+
+
+def test_how_many_kits_a_shortage_leaves_is_told_to_all_as_to_the_place(tmp_path: Path) -> None:
+    """Two kits of 2 kg on the day after tomorrow, and 3 kg on the shelf: no delivery in time, one kit can be filled."""
+    short = book(
+        2000,
+        Sessions="Session | Group | Date | Recipes\ns1 | g1 | @2027-02-09 | stew",
+        Enrolment="Participant | Group | Needs\np1 | g1 | none\np2 | g1 | none",
+        Stock="Ingredient | Amount | Unit\nrice mix | 3000 | g",
+    )
+    _, out = pooled(tmp_path, north=short, south=book(4000))
+    told = [plan(out / name)["shortages"] for name in ("together", "north", "south")]
+    assert [[(row["session"], row["amount"], row["full_kits_possible"]) for row in rows] for rows in told] == [
+        [("north/s1", "1000", 1)], [("s1", "1000", 1)], [],
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(

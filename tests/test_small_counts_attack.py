@@ -141,7 +141,7 @@ class Document:
         return min((max(1, math.ceil(self.completion * len(of))) for _, of in parts_of(self)), default=1)
 
 
-class _Tables(HTMLParser):
+class Tables(HTMLParser):
     """Every table of a page: the heading above it, then rows of texts."""
 
     def __init__(self) -> None:
@@ -174,7 +174,7 @@ class _Tables(HTMLParser):
 
 def read_page(page: bytes) -> Document:
     """A page, read by its tables and its sentences."""
-    parser = _Tables()
+    parser = Tables()
     parser.feed(page.decode("utf-8"))
     tables = parser.tables
     columns = {}
@@ -347,7 +347,7 @@ class Reader:
             self.high.append(10_000)
         return self.keys[key]
 
-    def found_out(self, secrets: Mapping[Key, tuple[dict[int, int], int]]) -> list[Key]:
+    def found_out(self, secrets: "Secrets") -> list[Key]:
         """Of some sums of counts (and their true values) those that nothing but the truth agrees with."""
         seen: dict[Key, set[int]] = {key: {true} for key, (_, true) in secrets.items()}
         matrix = np.zeros((len(self.rows), len(self.low)))
@@ -363,9 +363,12 @@ class Reader:
                 cost = np.zeros(len(self.low))
                 for at, factor in terms.items():
                     cost[at] = sign * factor
-                solved = milp(cost, constraints=sums, bounds=bounds, integrality=np.ones(len(self.low)))
-                assert solved.x is not None, "the documents contradict one another"
-                world = np.rint(solved.x)
+                solutions = (
+                    milp(cost, constraints=sums, bounds=bounds, integrality=np.ones(len(self.low)), options=options).x
+                    for options in ({}, {"presolve": False})  # HiGHS' presolve has called a solvable one infeasible
+                )
+                world = next((np.rint(x) for x in solutions if x is not None), None)
+                assert world is not None, "the documents contradict one another"
                 for other, (its, _) in secrets.items():
                     seen[other].add(round(sum(factor * world[at] for at, factor in its.items())))
         return [key for key, values in seen.items() if len(values) < 2]
@@ -445,18 +448,35 @@ def attack(book: Programme) -> list[str]:
     return told + _found_out(book, pages, range(len(pages)))
 
 
+Secrets = dict[Key, tuple[dict[int, int], int]]
+"""Numbers that are to be secret: by name, the unknowns that they are a sum of, and their true value."""
+
+
 def _found_out(book: Programme, documents: Sequence[Document], chosen: Sequence[int]) -> list[str]:
+    some = [documents[at] for at in chosen]
+    reader = Reader(some)
+    everything = len(chosen) == len(documents)
+    if everything:
+        reader.together(some)
+    return [f"{chosen}: {key}" for key in reader.found_out(secrets_of(book, reader, some, chosen, shared=everything))]
+
+
+def secrets_of(
+    book: Programme, reader: Reader, some: Sequence[Document], chosen: Sequence[int], *, shared: bool
+) -> Secrets:  # fmt: skip
+    """What some documents of a programme hide, and small numbers of what they count beside one another. chosen: the
+    funders whose documents they are; a number beyond them is that of the whole programme. shared: whether small numbers
+    of what lies in some of them and not in others are secrets too."""
     attended = attend(book, lambda _: 0)
     counts = []
     for at in chosen:
+        if at == len(book.funders):
+            counts.append(count(attended.ledger, book.settings.completion, book.groups.keys()))
+            continue
         row = book.funders[at]
         names = {each.group for each in book.groups.values() if row.funder in dict(each.funders)}
         counts.append(count(attended.ledger, book.settings.completion, names, (row.start, row.end)))
-    some = [documents[at] for at in chosen]
-    reader = Reader(some)
-    if len(chosen) == len(documents):
-        reader.together(some)
-    secrets: dict[Key, tuple[dict[int, int], int]] = {}
+    secrets: Secrets = {}
     for at, (document, true) in enumerate(zip(some, counts, strict=True)):
         truth = _truth(book, attended, true, document)
         for key, label in _labels(document):
@@ -477,14 +497,12 @@ def _found_out(book: Programme, documents: Sequence[Document], chosen: Sequence[
                     if key[-1] not in ("completers",) and 1 <= rest <= document.small:
                         terms = {reader.keys[other, *key]: 1, reader.keys[at, *key]: -1}
                         secrets[at, other, *key] = (terms, rest)
-    if len(chosen) == len(documents):
+    if shared:
         secrets |= _shared(book, attended, reader, some)
-    return [f"{chosen}: {key}" for key in reader.found_out(secrets)]
+    return secrets
 
 
-def _shared(
-    book: Programme, attended: object, reader: Reader, documents: Sequence[Document]
-) -> dict[Key, tuple[dict[int, int], int]]:
+def _shared(book: Programme, attended: object, reader: Reader, documents: Sequence[Document]) -> Secrets:
     """Small numbers of those whom some documents count and others do not."""
     small = min(document.small for document in documents)
     kinds: Counter[Key] = Counter()
@@ -698,7 +716,7 @@ def found_out_of_several(book: Programme) -> list[str]:
     made = [document for document in report_documents(book, plan) if "funder-" in document.path]
     kind = book.questions[0].kind
     pairs = ANSWERS[kind]
-    rows = [_outcome_row(xlsx_bytes(document, Paper("A4", Currency("USD"), TERM)), kind) for document in made]
+    rows = [outcome_row(xlsx_bytes(document, Paper("A4", Currency("USD"), TERM)), kind) for document in made]
     sheets = [(at, row) for at, row in enumerate(rows) if row is not None]
     where, once = _whom_they_count(book)
     kinds = sorted({of for of in where.values() if of})
@@ -728,7 +746,7 @@ def found_out_of_several(book: Programme) -> list[str]:
     secrets: dict[str, Any] = {}
     for at, row in sheets:
         mine = [of for of in kinds if at in of]
-        lines += _printed(row, lambda weigh, of=mine: terms(of, weigh), kind)  # type: ignore[misc]
+        lines += printed(row, lambda weigh, of=mine: terms(of, weigh), kind)  # type: ignore[misc]
         if row["Unmatched"] == "hidden":
             secrets[f"{at} unmatched"] = sum((np.eye(size)[p] for of, p in alone.items() if at in of), np.zeros(size))
         else:
@@ -783,7 +801,7 @@ SHARES: dict[str, Callable[[int, int], float]] = {
 }
 
 
-def _outcome_row(book: bytes, kind: str) -> dict[str, Any] | None:
+def outcome_row(book: bytes, kind: str) -> dict[str, Any] | None:
     """The one question's figures, by heading; nothing where the document does not tell it."""
     sheets = openpyxl.load_workbook(io.BytesIO(book), data_only=True)
     name = "Scales and numbers" if kind == "scale" else "Yes and no"
@@ -794,7 +812,7 @@ def _outcome_row(book: bytes, kind: str) -> dict[str, Any] | None:
     return found[0] if found else None
 
 
-def _printed(
+def printed(
     row: Mapping[str, Any], sum_of: Callable[[Callable[[int, int], float]], Any], kind: str
 ) -> list[tuple[Any, float, float]]:
     """What one document's figures say: sums of people, each with its least and greatest."""

@@ -103,7 +103,8 @@ def members_of_two_groups(rows: Rows, foods: Foods) -> Iterator[Finding]:
         second = next((row for n, row in enumerate(enrolled) for other in enrolled[:n] if _at_once(row, other)), None)
         if second is not None:
             groups = " and ".join(dict.fromkeys(row.group for row in enrolled))
-            yield said_at(second, "Group", "member-of-two-groups", second.participant, groups=groups)
+            yield said_at(second, "Group", "member-of-two-groups", second.group, groups=groups,
+                          participant=second.participant)  # fmt: skip
 
 
 def seats_taken(rows: Rows, foods: Foods) -> Iterator[Finding]:

@@ -7,7 +7,7 @@ from opsreport.plan.buying.additions import additions, forwards, numbered_apart
 from opsreport.plan.buying.costs import share_costs, share_in_kind
 from opsreport.plan.buying.effort import USUAL, Effort
 from opsreport.plan.buying.netting import net
-from opsreport.plan.buying.orders import buy
+from opsreport.plan.buying.orders import buy, shortages
 from opsreport.plan.explaining.budget import budget, surplus
 from opsreport.plan.explaining.mending import mended
 from opsreport.plan.explaining.notices import notices
@@ -42,7 +42,7 @@ def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) ->
     """
     programme = with_sealed_units(programme, kits.sessions)
     netted = net(programme, kits.needs)
-    bought = numbered_apart(programme, buy(programme, kits.sessions, netted.still_open, effort))
+    bought = numbered_apart(programme, buy(programme, netted.still_open, effort))
     costs = share_costs(programme, bought.purchases, bought.orders)
     costs = dataclasses.replace(costs, in_kind=share_in_kind(programme, netted.uses))
     plan = dataclasses.replace(
@@ -51,7 +51,7 @@ def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) ->
         lots=netted.lots,
         purchases=bought.purchases,
         orders=bought.orders,
-        shortages=bought.shortages,
+        shortages=shortages(programme, kits.sessions, bought.uncovered),
         shopping=bought.shopping,
         buying=bought.buying,
         costs=costs,

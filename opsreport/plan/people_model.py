@@ -295,7 +295,8 @@ class FunderReport:
     """One funder's document, already safe to hand over: small counts are hidden here, before any writer.
 
     breakdowns: by Report-by column. sessions: ids delivered in its period, by date.
-    outcomes: those that rest on enough people.
+    outcomes: those that rest on enough people. moves: how people and completers that are hidden could differ by one
+    from what they are.
     """
 
     funder: str
@@ -314,6 +315,7 @@ class FunderReport:
     """Sessions of its groups on the list for its period, cancelled ones too."""
     narratives: tuple[tuple[str, str], ...] = ()
     """Heading and text, as the coordinator wrote them; a text still to be written is empty."""
+    moves: frozenset[tuple[int, int]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

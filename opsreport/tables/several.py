@@ -3,15 +3,21 @@
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from opsreport.money import Currency, Money
-from opsreport.plan.people.sites import Combined, Printed, Site
+from opsreport.plan.people.attendance_of_all import Combined, Printed
+from opsreport.plan.people.funders_of_all import add_up
+from opsreport.plan.people.sites import Site
 from opsreport.shown import day_words
-from opsreport.tables.naming import counted
+from opsreport.tables.naming import counted, file_names
+from opsreport.tables.reports.funder_of_all import ALL, ONE_PERSON, funder_of_all
 from opsreport.tables.table import Column, Document, Facts, Part, Prose, Row, Table, Value, money_cell
 
 ATTENDANCE_OF_ALL = "attendance"
 """The document that counts everyone of all workbooks once."""
+FUNDERS_OF_ALL = "funders"
+"""The folder of documents for funders whom several workbooks name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,8 +26,8 @@ class Told:
 
     source: as asked for. name: of its folder, '' where it has none. status: as alone, 0 to 2. refusal: why it could
     not be used. not_written: families that its errors stop. first: (order, order-by day, urgent) of the first
-    order. cost: of all orders with delivery and tax. files: how many were written. site: its attendance; None where
-    errors or --partial leave it out, or no session was delivered.
+    order. cost: of all orders with delivery and tax. files: how many were written. site: its attendance and its
+    funders; None where errors or --partial leave them out.
     """
 
     source: str
@@ -42,11 +48,11 @@ class Told:
 
 
 def index_of_all(
-    told: Sequence[Told], as_of: str, together: Told | None = None, attendance: bool = False
+    told: Sequence[Told], as_of: str, together: Told | None = None, of_all: Sequence[Document] = ()
 ) -> Document:  # fmt: skip
     """One line a workbook, those that need a hand named above, and a link to each start page.
 
-    together: the orders for all of them, where they order together. attendance: whether there is that of all.
+    together: the orders for all of them, where they order together. of_all: documents of all workbooks.
     """
     refused = [each for each in told if not each.name]
     faulty = [each for each in told if each.not_written]
@@ -67,8 +73,7 @@ def index_of_all(
         parts.append(Prose(sentences, "Documents are missing, because of errors in the workbook", "warning"))
     parts.append(_table([*((together,) if together else ()), *told], together is not None))
     first = [(together.source, f"{together.name}/index.html")] if together else []
-    if attendance:
-        first += [("Attendance of all workbooks", f"{ATTENDANCE_OF_ALL}.{form}") for form in ("html", "xlsx")]
+    first += [(document.title, f"{document.path}.{form}") for document in of_all for form in ("html", "xlsx")]
     links = (*first, *((each.programme or each.name, f"{each.name}/index.html") for each in told if each.name))
     return Document("index", "All workbooks", "the coordinator", tuple(parts), as_of, links=links)
 
@@ -115,8 +120,23 @@ def _cost(each: Told, alike: bool) -> int | str | None:
     return cost_words(each)
 
 
-def attendance_of_all(told: Sequence[Told], found: Combined, as_of: str) -> Document:
-    """The attendance of every workbook and of all together, small counts hidden. told: those it is of, in order."""
+def documents_of_all(told: Sequence[Told], as_of: str) -> list[Document]:
+    """The attendance of all workbooks, where several delivered sessions, and a document for each funder whom several of
+    them name."""
+    found = add_up([each.site for each in told if each.site is not None])
+    documents = []
+    if found.attendance is not None:
+        names = [each.name for each in told if each.site is not None and each.site.totals.sessions_delivered]
+        documents.append(_attendance_of_all(names, found.attendance, as_of))
+    missing = tuple(each.name or each.source for each in told if each.site is None)
+    names = file_names([funder.name for funder in found.funders])
+    for funder, name in zip(found.funders, names, strict=True):
+        documents.append(funder_of_all(funder, f"{FUNDERS_OF_ALL}/{name}", as_of, missing))
+    return documents
+
+
+def _attendance_of_all(names: Sequence[str], found: Combined, as_of: str) -> Document:
+    """The attendance of every workbook and of all together, small counts hidden. names: those it is of, in order."""
     columns = (
         Column("Workbook", width=28),
         Column("Sessions planned", "count", 9),
@@ -129,8 +149,8 @@ def attendance_of_all(told: Sequence[Told], found: Combined, as_of: str) -> Docu
         Column("Completers", "count", 11),
         Column("Completers of people", "percent", 11),
     )
-    rows = [_attended(each.name, line) for each, line in zip(told, found.sites, strict=True)]
-    rows.append(Row(_attended("Together, each once", found.all).cells, "heading"))
+    rows = [_attended(name, line) for name, line in zip(names, found.sites, strict=True)]
+    rows += _together(found)
     parts = (
         Table("Attendance", "Attendance of each workbook and together", columns, tuple(rows)),
         Prose(_who_is_who(found), "Who is counted once"),
@@ -151,14 +171,30 @@ def _attended(name: str, line: Printed) -> Row:
     )  # fmt: skip
 
 
+def _together(found: Combined) -> list[Row]:
+    """All workbooks, and of how many each figure is where that is not all of them."""
+    rows = [Row(_attended(ALL, found.all).cells, "heading")]
+    shown, every = found.shown, len(found.sites)
+    if any(many < every for many in shown.values()):
+        of = (f"{shown[measure]} of {every}" for measure in _BESIDE)
+        rows.append(Row(("Workbooks that show theirs", None, None, *of, None), "quiet"))
+    return rows
+
+
+_BESIDE: Final = ("people", "households", "contacts", "contacts", "kits", "completers")
+"""What each count of the attendance of all rests on, in the order of its columns."""
+
+
 def _who_is_who(found: Combined) -> tuple[str, ...]:
-    few = 1 <= found.joined <= found.small
-    joined = f"from 1 to {found.small} people" if few else counted(found.joined, "person", "people")
+    if found.joined is None:
+        joined = "not told"
+    elif 1 <= found.joined <= found.small:
+        joined = f"from 1 to {found.small} people"
+    else:
+        joined = counted(found.joined, "person", "people")
     return (
         f"In several workbooks and counted once here: {joined}.",
-        "Somebody is one person in two workbooks where Programme in Settings, Participant and Household are the same "
-        "in both, Household is a code of its own, and Name and further columns of Enrolment do not differ. Who "
-        "completed in any workbook is a completer.",
+        ONE_PERSON,
         f"Codes that stand in several workbooks and are counted apart, as one of these differs: {found.apart:,}.",
         "Where each workbook gives out its codes anew, two people can have the same code, household and details: give "
         "the workbooks different Programme names, and nobody is joined.",
@@ -166,11 +202,19 @@ def _who_is_who(found: Combined) -> tuple[str, ...]:
 
 
 def _what_is_hidden(found: Combined) -> tuple[str, ...]:
+    if found.shown:
+        return (
+            f"A workbook's figure is hidden, and in no figure of all, where its reports to funders hide something of "
+            f"it, or where a count from 1 to {found.small} would follow from them and its figures here. Below the "
+            "figures of all stands of how many workbooks each is. The largest Small count of any was used.",
+            "So nothing that those reports hide follows from this page, and nothing small from them together. Each "
+            "workbook's own attendance and outcomes hide nothing: they stay with you.",
+        )
     return (
         f"Counts of people from 1 to {found.small} are hidden, and others that would tell them; so are contacts, "
         "hours, kits and households of workbooks whose people are hidden. The largest Small count of any was used.",
-        "Each workbook's own reports were hidden by themselves: who has them beside this page could subtract. Hand out "
-        "one or the other.",
+        "No workbook has a report to a funder beside this page. Each workbook's own attendance and outcomes hide "
+        "nothing: they stay with you.",
     )
 
 

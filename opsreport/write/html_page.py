@@ -18,7 +18,7 @@ from opsreport.write.label_sheets import label_sheets, stock_style
 from opsreport.write.one_page import MARGINS, PAPER, print_sizes
 from opsreport.write.page_style import UNBROKEN, Shapes, css_text, page_style, shape, shapes_of, size_class
 from opsreport.write.svg import svg
-from opsreport.write.text_width import text_width
+from opsreport.write.text_width import measured, text_width
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -143,17 +143,18 @@ def _drawn(picture: Picture, id_: str) -> "Markup":
 
 def _is_wide(table: Table, currency: Currency) -> bool:
     """Whether the table may be wider than a small screen on which it still stands as a table."""
+    headings = [max(measured(each.heading, bold=True).longest_word, _LEAST.get(each.style, 0.0)) + _PADDING
+                for each in table.columns]  # fmt: skip
+    least = sum(headings)
     rows = [row.cells for row in table.rows if row.emphasis != "heading"]
-    least = 0.0
     for place, column in enumerate(table.columns):
+        if least > _NARROW:
+            break
         shown = {show(value, column.style, currency) for value in {cells[place] for cells in rows}}
         words = shown if column.style in UNBROKEN else {word for text in shown for word in text.split()}
-        words.update(column.heading.split())
         widest = max((text_width(word, bold=True) for word in words), default=0.0)
-        least += max(widest, _LEAST.get(column.style, 0.0)) + _PADDING
-        if least > _NARROW:
-            return True
-    return False
+        least += max(widest + _PADDING - headings[place], 0.0)
+    return least > _NARROW
 
 
 def _kind(part: Part) -> str:

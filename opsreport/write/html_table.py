@@ -5,6 +5,7 @@ heads.
 """
 
 import datetime as dt
+import re
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from functools import cache
@@ -19,6 +20,9 @@ from opsreport.write import SHOWN_ALIKE, boxes
 from opsreport.write.xlsx import total_lines
 
 _MARKS: Final = {"P": " class=p", "A": " class=a", "E": " class=e", "V": " class=v"}
+
+
+_ESCAPED: Final = re.compile("[&<>'\"]")
 
 
 def show(value: Value, style: Style, currency: Currency) -> str:
@@ -51,6 +55,11 @@ def _statistic(value: float) -> str:
         return "< 0.001" if value > 0 else "≈ 0"
     places = 3 if size < 1 else 2 if size < 100 else 1
     return f"{value:,.{places}f}".replace("-", "−")
+
+
+def escaped(text: str) -> str:
+    """The one escape, as plain text; most texts have nothing to escape."""
+    return str(escape(text)) if _ESCAPED.search(text) else text
 
 
 def class_names(names: Iterable[str]) -> Markup:
@@ -96,7 +105,7 @@ def row_lines(
     for row in rows:
         opening = f"<tr class={row.emphasis}>" if row.emphasis else "<tr>"
         if row.emphasis == "heading" and all(value in (None, "") for value in row.cells[1:]):
-            words = escape(show(row.cells[0], columns[0].style, currency))
+            words = escaped(show(row.cells[0], columns[0].style, currency))
             lines.append(f"{opening}<th scope=rowgroup colspan={len(columns)}>{words}")
             continue
         cells = [
@@ -119,7 +128,7 @@ def row_lines(
 def _cell(value: Value, style: Style, currency: Currency, before: dict[Value, str]) -> str:
     """A cell's opening tag and what stands in it; kept in `before` where it will do again."""
     tag = f"<td{_MARKS.get(str(value), '')}>" if style == "mark" else "<td>"
-    words = str(escape(show(value, style, currency))).replace("\n", "<br>")
+    words = escaped(show(value, style, currency)).replace("\n", "<br>")
     if type(value) in SHOWN_ALIKE:
         before[value] = tag + words
     return tag + words

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import groupby
 from typing import Final, Literal
 
@@ -80,9 +80,15 @@ def page_style(body: str, shapes: Shapes) -> str:
     found: set[str] = {"html", *re.findall(r"<([a-z][a-z0-9]*)", body)}
     for classes in set(re.findall(r'class=("[^"]*"|[\w-]+)', body)):
         found |= {f".{name}" for name in classes.strip('"').split()}
+    return _style_of(frozenset(found), tuple(shapes.items()))
+
+
+@lru_cache(256)
+def _style_of(found: frozenset[str], shapes: tuple[tuple[Shape, str], ...]) -> str:
+    """found: the elements and classes of a page."""
     written: list[str] = []
     open_media = ""
-    for rule in _rules((templates_folder() / "style.css").read_text("utf-8")):
+    for rule in _rules():
         kept = [selector for selector, names in rule.selectors if names <= found]
         if not kept:
             continue
@@ -106,7 +112,7 @@ def size_class(points: float, letter: Literal["f", "h"] = "h") -> str:
     return f"{letter}{round(2 * points)}"
 
 
-def _sizes(found: set[str]) -> str:
+def _sizes(found: frozenset[str]) -> str:
     """The type sizes of a page's labels, and in print of its tables that keep to a page."""
     numbers = sorted((name[1], int(name[2:])) for name in found if re.fullmatch(r"\.[fh]\d+", name))
     rules = {letter: "".join(f".{letter}{number}{{font-size:{number / 2:g}pt}}" for _, number in sizes)
@@ -115,10 +121,10 @@ def _sizes(found: set[str]) -> str:
     return fitted + rules.get("h", "")
 
 
-def _column_rules(shapes: Shapes) -> Iterator[str]:
+def _column_rules(shapes: Iterable[tuple[Shape, str]]) -> Iterator[str]:
     """What the columns of each sort of table hold, and their headings where a phone sets cells below each other."""
     found: dict[tuple[str, str], list[str]] = {}
-    for columns, name in shapes.items():
+    for columns, name in shapes:
         placed: dict[tuple[str, str, str], list[int]] = {}
         for number, (heading, style, width) in enumerate(columns, 1):
             if style in _OF_STYLES:
@@ -155,8 +161,9 @@ def css_text(text: str) -> str:
 
 
 @cache
-def _rules(sheet: str) -> tuple[_Rule, ...]:
-    """A style sheet's rules in their order; conditions stand one deep."""
+def _rules() -> tuple[_Rule, ...]:
+    """The style sheet's rules in their order; conditions stand one deep."""
+    sheet = (templates_folder() / "style.css").read_text("utf-8")
     rules, media = [], ""
     for head, opened, declarations in re.findall(r"([^{}]*)(?:(\{)(?:([^{}]*)\})?|\})", _short(sheet)):
         if not opened:

@@ -6,7 +6,11 @@ writes the shared strings without looking at each of them four times.
 
 import io
 import re
-import zipfile
+import struct
+import zlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 from xlsxwriter.packager import Packager
@@ -25,8 +29,11 @@ _UNUSED: Final = re.compile(
 memory)."""
 _OTHER_PARTS: Final = ' xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships"'
 """What a sheet says that names another part: a chart or a link."""
-_DATED: Final = (1980, 1, 1, 0, 0, 0)
-"""The day that every part bears, the first that a zip knows."""
+_DATED: Final = 1 << 5 | 1
+"""The day that every part bears, 1 January 1980, the first that a zip knows."""
+_ITS_OWN: Final = ("xl/worksheets/sheet", "xl/sharedStrings", "docProps/core")
+"""How the names of parts begin that hardly two workbooks have in common."""
+_BY_UNIX: Final = struct.pack("<2B", 20, 3)
 _SMALLEST: Final = 9
 _USUAL: Final = 6
 _LARGE: Final = 1 << 20
@@ -53,12 +60,10 @@ class QuickBook(Workbook):  # type: ignore[misc]
         self.close()
         if not self._packager.parts:
             raise ValueError("the spreadsheet writer left all parts out")
-        file = io.BytesIO()
         level = _USUAL if sum(map(len, self._packager.parts.values())) > _LARGE else _SMALLEST
-        with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as tight:
-            for name, text in self._packager.parts.items():
-                tight.writestr(zipfile.ZipInfo(name, _DATED), text, zipfile.ZIP_DEFLATED, level)
-        return file.getvalue()
+        file = _zipped({name: _pack(name)(text, level) for name, text in self._packager.parts.items()})
+        self.__dict__.clear()  # its sheets refer to it, and would stay in memory with it till they are collected
+        return file
 
 
 class _Packager(Packager):  # type: ignore[misc]
@@ -107,3 +112,48 @@ def _shortened(text: str) -> str:
     if views and " r:id=" not in rest:
         head = head.replace(_OTHER_PARTS, "")
     return f"{head}{views}{rest}"
+
+
+# --- the file ---
+
+
+@dataclass(frozen=True, slots=True)
+class _Packed:
+    """A part as a zip holds it. size: unpacked [bytes]."""
+
+    content: bytes
+    check: int
+    size: int
+
+
+def _packed(text: str, level: int) -> _Packed:
+    content = text.encode()
+    packing = zlib.compressobj(level, zlib.DEFLATED, -zlib.MAX_WBITS)
+    return _Packed(packing.compress(content) + packing.flush(), zlib.crc32(content), len(content))
+
+
+_packed_before = lru_cache(128)(_packed)
+
+
+def _pack(name: str) -> Callable[[str, int], _Packed]:
+    """How a part is packed: one that has the same text in many workbooks only once."""
+    return _packed if name.startswith(_ITS_OWN) else _packed_before
+
+
+def _zipped(parts: Mapping[str, _Packed]) -> bytes:
+    """Parts as a zip, as `zipfile` writes them, which knows no part that is packed already.
+
+    Source: APPNOTE.TXT of PKWARE, 4.3.7, 4.3.12 and 4.3.16; a test reads and compares with `zipfile`.
+    """
+    written, listed, at = [], [], 0
+    for name, part in parts.items():
+        known = name.encode("ascii")
+        about = struct.pack(
+            "<5H3L2H", 20, 0, zlib.DEFLATED, 0, _DATED, part.check, len(part.content), part.size, len(known), 0
+        )
+        written += [b"PK\3\4", about, known, part.content]
+        listed += [b"PK\1\2", _BY_UNIX, about, struct.pack("<3H2L", 0, 0, 0, 0o600 << 16, at), known]
+        at += 4 + len(about) + len(known) + len(part.content)
+    index = b"".join(listed)
+    end = struct.pack("<4s4H2LH", b"PK\5\6", 0, 0, len(parts), len(parts), len(index), at, 0)
+    return b"".join([*written, index, end])

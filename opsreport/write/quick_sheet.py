@@ -110,6 +110,10 @@ class QuickSheet(Worksheet):  # type: ignore[misc]
     def _xml_empty_tag_unencoded(self, tag: str, attributes: Sequence[tuple[str, Any]] = ()) -> None:
         super()._xml_empty_tag_unencoded(tag, self._unplaced(attributes) if tag == "row" else attributes)
 
+    def _escape_attributes(self, attribute: Any) -> Any:
+        """The library finds out by an error that a number needs no escaping."""
+        return attribute if isinstance(attribute, int) else super()._escape_attributes(attribute)
+
     def _unplaced(self, attributes: Sequence[tuple[str, Any]]) -> list[tuple[str, Any]]:
         """What a row says of itself; its number only after a gap."""
         follows = self._follows(dict(attributes)["r"])
@@ -152,4 +156,5 @@ class QuickSheet(Worksheet):  # type: ignore[misc]
 
 
 def _look(look: Format) -> str:
-    return f' s="{look._get_xf_index()}"'
+    number = look.xf_index
+    return f' s="{look._get_xf_index() if number is None else number}"'

@@ -33,6 +33,9 @@ EMPHASIS: Final[Mapping[str, Look]] = {
     "warning": {"bold": True, "pattern": 18, "fg_color": INK, "bg_color": "#FFFFFF"},
     "quiet": {"font_color": SOFT, "italic": True},
 }
+UNWRAPPED: Final[Look] = {"text_wrap": False}
+AFTER_NUMBERS: Final[Look] = {"align": "left", "indent": 1}
+"""Room between a column of words and the numbers that end right beside it."""
 MARKS: Final[Mapping[str, Look]] = {
     "P": {"bg_color": SOFT, "font_color": "#FFFFFF", "bold": True},
     "A": {"pattern": 16, "fg_color": RULE, "bg_color": "#FFFFFF"},
@@ -46,12 +49,18 @@ _LIVE: Final = ("#,##0", "#,##0.0", "#,##0.0#", "#,##0.0##")
 """Number formats by the decimals that are usual for an amount of its size, one of them there whatever it becomes."""
 
 
+CellPlace = tuple[str, bool, bool, bool]
+"""Of a table's cell: its row's emphasis, and whether it stands alone there, right of a number, and first."""
+
+
 class Formats:
     """A workbook's formats, each made once."""
 
     def __init__(self, workbook: Any, paper: Paper) -> None:
         self._workbook = workbook
         self._made: dict[frozenset[tuple[str, Any]], Any] = {}
+        self._asked: dict[tuple[int, ...], tuple[tuple[Look, ...], Any]] = {}
+        self._cells: dict[tuple[CellPlace, Style, str], Any] = {}
         currency = paper.currency
         self.minor_units = 10**currency.decimals
         digits = "#,##0" + ("." + "0" * currency.decimals if currency.decimals else "")
@@ -59,7 +68,13 @@ class Formats:
         self._money = f'"{sign}"{digits};-"{sign}"{digits}'
 
     def of(self, *looks: Look) -> Any:
-        """The format with these properties, later ones winning."""
+        """The format with these properties, later ones winning. looks: never changed once asked for."""
+        asked = tuple(map(id, looks))
+        if asked not in self._asked:
+            self._asked[asked] = looks, self._merged(looks)  # kept with it, so that no other look gets their ids
+        return self._asked[asked][1]
+
+    def _merged(self, looks: tuple[Look, ...]) -> Any:
         merged: dict[str, Any] = {
             "font_name": "Arial",
             "font_size": 11,
@@ -72,6 +87,19 @@ class Formats:
         if key not in self._made:
             self._made[key] = self._workbook.add_format(merged)
         return self._made[key]
+
+    def cell(self, place: CellPlace, style: Style, number_format: str) -> Any:
+        """The format of a table's cells."""
+        key = place, style, number_format
+        if key not in self._cells:
+            emphasis, alone, after_number, first = place
+            looks = [LOOKS["cell"], EMPHASIS[emphasis], AFTER_NUMBERS if after_number else {}]
+            if alone:
+                looks.append(UNWRAPPED)
+            elif emphasis == "warning" and first:
+                looks.append({"left": 5})
+            self._cells[key] = self.of(*looks, self.style(style, number_format))
+        return self._cells[key]
 
     def chart(self, kind: str) -> Any:
         """An empty chart of the workbook: bar or line."""

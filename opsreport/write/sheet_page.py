@@ -10,8 +10,8 @@ from opsreport.shown import day_words
 from opsreport.tables.table import NUMBERS, Column, Style, Value
 from opsreport.write import boxes, clean, cut
 from opsreport.write.one_page import PAPER
-from opsreport.write.sheet_looks import Formats, Look
-from opsreport.write.text_width import text_width
+from opsreport.write.sheet_looks import UNWRAPPED, Formats, Look
+from opsreport.write.text_width import measured
 
 MOST_COLUMNS: Final = 16_384
 MOST_CHARACTERS: Final = 32_767
@@ -84,7 +84,7 @@ class Page:
             look = self.formats.of(*looks)
             _done(self.sheet.merge_range(self.row, first, self.row, last, "", look))
         else:
-            look = self.formats.of(*looks, {"text_wrap": False})
+            look = self.formats.of(*looks, UNWRAPPED)
         self.text(self.row, first, text, look)
         return lines
 
@@ -201,8 +201,7 @@ def _width(column: Column) -> float:
 
 def _heading_width(column: Column) -> int:
     """Width that the heading's longest word takes in bold type of 11 points, a little on the safe side [characters]."""
-    widest = max((text_width(word, bold=True) for word in column.heading.split()), default=0.0)
-    return math.ceil(widest * 11 / (7 * 0.75) * 1.04) + _aside(column)
+    return math.ceil(measured(column.heading, bold=True).longest_word * 11 / (7 * 0.75) * 1.04) + _aside(column)
 
 
 def _aside(column: Column) -> int:

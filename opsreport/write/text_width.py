@@ -28,7 +28,7 @@ def _by_character(widths: dict[int, str]) -> dict[str, int]:
 _WIDTHS: Final = (_by_character(_REGULAR), _by_character(_BOLD))
 
 
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=1 << 14)
 def text_width(text: str, *, bold: bool = False) -> float:
     """Width of a text on one line [of the type's size]."""
     widths = _WIDTHS[bold]
@@ -67,7 +67,7 @@ def measured(text: str, *, bold: bool = False) -> Measured:
     )
 
 
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=1 << 14)
 def lines_of(text: str, room: float, *, bold: bool = False) -> int:
     """Lines that a text takes in lines of a width [of the type's size]; as `Measured.lines`."""
     return measured(text, bold=bold).lines(room)

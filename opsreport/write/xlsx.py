@@ -30,7 +30,19 @@ from opsreport.tables.table import (
 )
 from opsreport.write import SHOWN_ALIKE, boxes, clean, cut
 from opsreport.write.one_page import PAPER
-from opsreport.write.sheet_looks import EMPHASIS, FRAMES, INK, LOOKS, MARKS, RULE, Formats, Look
+from opsreport.write.sheet_looks import (
+    AFTER_NUMBERS,
+    EMPHASIS,
+    FRAMES,
+    INK,
+    LOOKS,
+    MARKS,
+    RULE,
+    UNWRAPPED,
+    CellPlace,
+    Formats,
+    Look,
+)
 from opsreport.write.sheet_page import LINE, MARGINS, Page, lines_in
 
 MOST_ROWS: Final = 1_048_576
@@ -267,7 +279,8 @@ def _put_table(page: Page, table: Table, *, alone: bool) -> None:
     if not table.rows:
         page.line(table.empty, LOOKS["quiet"], {"italic": True})
     else:
-        if any(isinstance(value, str) and _LIKE_A_NUMBER.fullmatch(value) for row in table.rows for value in row.cells):
+        texts = {value for row in table.rows for value in row.cells if isinstance(value, str)}
+        if any(map(_LIKE_A_NUMBER.fullmatch, texts)):
             page.sheet.ignore_errors(
                 {"number_stored_as_text": f"A{first + 1}:{column_letters(len(table.columns))}{page.row}"}
             )
@@ -346,8 +359,7 @@ def _beside_number(table: Table, index: int) -> bool:
 
 
 def _after(table: Table, index: int) -> Look:
-    """Room between a column of words and the numbers that end right beside it."""
-    return {"align": "left", "indent": 1} if _beside_number(table, index) else {}
+    return AFTER_NUMBERS if _beside_number(table, index) else {}
 
 
 def _put_rows(page: Page, table: Table, places: Mapping[str, int]) -> None:
@@ -385,7 +397,7 @@ class _CellsAlike:
     known: those of values that came before.
     """
 
-    __slots__ = ("_alone", "_column", "_formula", "_look", "_looks", "_page", "_single", "_width", "known")
+    __slots__ = ("_alone", "_column", "_formula", "_looks", "_page", "_place", "_single", "_width", "known")
 
     def __init__(
         self, page: Page, table: Table, index: int, emphasis: str, alone: bool, places: Mapping[str, int]
@@ -398,7 +410,7 @@ class _CellsAlike:
         self._alone = alone
         self._single = emphasis == "heading"
         self._formula = _filled(self._column.formula, lambda heading: column_letters(places[heading] + 1) + _ROW, {})
-        self._look = _cell_looks(table, index, emphasis, alone)
+        self._place: CellPlace = (emphasis, alone, _beside_number(table, index), index == 0)
         self._looks: dict[str, Any] = {}
 
     def made(self, value: Value) -> tuple[str, int]:
@@ -411,7 +423,7 @@ class _CellsAlike:
             formula = self._formula.replace(_ROW, str(page.row + 1))
         number_format = page.formats.number_format(style, shown, bool(formula))
         if number_format not in self._looks:
-            self._looks[number_format] = page.formats.of(*self._look, page.formats.style(style, number_format))
+            self._looks[number_format] = page.formats.cell(self._place, style, number_format)
         made = page.cell(shown, style, self._looks[number_format], formula), self._lines(shown, style)
         if type(value) in SHOWN_ALIKE and not formula:
             self.known[value] = made
@@ -422,16 +434,6 @@ class _CellsAlike:
             return 1
         text = boxes(shown) if style == "boxes" and isinstance(shown, int) else shown
         return lines_in(text, self._width) if isinstance(text, str) else 1
-
-
-def _cell_looks(table: Table, index: int, emphasis: str, alone: bool) -> list[Look]:
-    """What a cell's place asks for, before its style."""
-    looks: list[Look] = [LOOKS["cell"], EMPHASIS[emphasis], _after(table, index)]
-    if alone:
-        looks.append({"text_wrap": False})
-    elif emphasis == "warning" and index == 0:
-        looks.append({"left": 5})
-    return looks
 
 
 def _put_totals(page: Page, table: Table, first: int, places: Mapping[str, int]) -> None:
@@ -455,7 +457,7 @@ def _put_totals(page: Page, table: Table, first: int, places: Mapping[str, int])
             page.text(page.row, label_end, line[0].label, look)
         else:
             spare = next((at for at in range(max(columns) + 2) if at not in columns), 0)
-            page.text(page.row, spare, line[0].label, page.formats.of(bold, {"text_wrap": False}))
+            page.text(page.row, spare, line[0].label, page.formats.of(bold, UNWRAPPED))
         for total, column in zip(line, columns, strict=True):
             formula = ""
             if total.formula and (table.rows or "[" not in total.formula):
@@ -483,6 +485,8 @@ def total_lines(totals: Iterable[Total]) -> list[list[Total]]:
 
 def _filled(formula: str, column: Callable[[str], str], totals: Mapping[str, str]) -> str:
     """A formula with its [Heading] and {total} replaced by cells."""
+    if not formula:
+        return ""
     try:
         filled = re.sub(r"\[([^\]]+)\]", lambda found: column(found[1]), formula.removeprefix("="))
         return re.sub(r"\{([^}]+)\}", lambda found: totals[found[1]], filled)

@@ -1,4 +1,6 @@
-"""The same calculation as live formulas, recalculated by LibreOffice: `python tests/benchmarks/formulas.py [TIMES]`.
+"""The same calculation as live formulas, recalculated by LibreOffice.
+
+    python tests/benchmarks/formulas.py [--searched] [--most SECONDS] [TIMES]
 
 A large programme (`large.py`, 25 times is the big one) is written twice: as our workbook, and as one in which formulas
 do what we do of it up to, and without, the choice of packs:
@@ -11,8 +13,13 @@ do what we do of it up to, and without, the choice of packs:
 - every session held: present, absent and excused marks, the rate;
 - everybody in every group: presents, and whether they completed it; everybody once: whether they came and completed.
 
-They are written the way that recalculates fast: rows are sorted, so that every sum is of one block of cells and every
-look-up a plain reference; nothing is searched for. They stand in the coordinator's own workbook, whose other sheets are
+They are written in one of two ways. The way that recalculates fast: rows are sorted, so that every sum is of one block
+of cells and every look-up a plain reference, and nothing is searched for; only a program can keep such a workbook. With
+`--searched`, the way in which people write them: a row names its session, group, household, participant or food, and
+SUMIFS, COUNTIFS, MAXIFS, INDEX and MATCH look for these names in whole columns, so that rows may come in any order.
+These take long: after `--most` seconds of the processor LibreOffice is stopped, and those are the least it takes.
+
+The formulas stand in the coordinator's own workbook, whose other sheets are
 opened and saved with them. LibreOffice opens it without saved results, calculates, and saves it as .xlsx. Ours reads
 the workbook, with all its checks, joins it, makes kits and amounts, nets them, counts attendance, and saves the figures
 as a plan.json; it starts and ends as a process, as LibreOffice does. What LibreOffice finds must agree with our plan:
@@ -20,6 +27,7 @@ what is to buy by line, presents by member, completers, contacts and people by g
 whole build with orders and every document. Seconds are of the processor, each in a process of its own.
 """
 
+import argparse
 import dataclasses
 import gc
 import itertools
@@ -45,32 +53,63 @@ ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 
 COMPLETION = "75%"
 """Of a group's sessions, as is the default."""
+OTHER_THAN_NONE = '"<>none"'
 Book = Any
 Rows = list[list[Any]]
 
 
-def write_formulas(size: Size, file: Path) -> None:
+def write_formulas(size: Size, file: Path, *, searched: bool) -> None:
     """The programme with formulas from one sheet to the next and no results."""
     import xlsxwriter
 
     tables = sheets(size)
     book = xlsxwriter.Workbook(str(file), {"constant_memory": True, "default_date_format": "yyyy-mm-dd"})
-    for name in ("Recipes", "Suppliers", "Packs", "Attendance"):
+    for name in ("Recipes", "Suppliers", "Packs"):
         fill(book, name, tables[name])
-    blocks = marks_of_sessions(tables["Attendance"])
-    fill(book, "Sessions", with_counts(tables["Sessions"], blocks))
-    members, homes = enrolled(tables, blocks)
+    attendance = tables["Attendance"]
+    sought = Sought(tables) if searched else None
+    fill(book, "Attendance", attendance if sought is None else sought.with_groups(attendance))
+    blocks = marks_of_sessions(attendance)
+    fill(book, "Sessions", with_counts(tables["Sessions"], blocks, sought))
+    members, homes = enrolled(tables, blocks, sought)
     fill(book, "Enrolment", members)
-    fill(book, "People", everybody(members))
-    fill(book, "Groups", summed_groups(tables["Groups"], homes))
-    lines = lines_to_come(tables)
+    fill(book, "People", everybody(members, sought))
+    fill(book, "Groups", summed_groups(tables["Groups"], homes, sought))
+    lines = lines_to_come(tables, sought)
     fill(book, "Lines", lines)
-    fill(book, "Foods", summed_foods(tables, lines))
+    fill(book, "Foods", summed_foods(tables, lines, sought))
     last = len(people_rows(members)) + 1
     totals = [["Contacts", f"=SUM(Groups!D2:D{len(homes) + 1})"], ["People", f"=SUM(People!B2:B{last})"],
               ["Completers", f"=SUM(People!C2:C{last})"]]  # fmt: skip
     fill(book, "Totals", totals)
     book.close()
+
+
+class Sought:
+    """Whole columns in which names are looked for."""
+
+    def __init__(self, tables: dict[str, Rows]) -> None:
+        self.lasts = {name: len(rows) for name, rows in tables.items()} | {"Foods": len(tables["Ingredients"])}
+
+    def column(self, sheet: str, letter: str) -> str:
+        return f"{sheet}!${letter}$2:${letter}${self.lasts[sheet]}"
+
+    def counted(self, sheet: str, **wanted: str) -> str:
+        """How many rows have what is wanted, by column."""
+        return f"COUNTIFS({','.join(f'{self.column(sheet, letter)},{value}' for letter, value in wanted.items())})"
+
+    def summed(self, sheet: str, letter: str, name: str, *, by: str = "A") -> str:
+        """The sum of a column's rows with a name."""
+        return f"SUMIFS({self.column(sheet, letter)},{self.column(sheet, by)},{name})"
+
+    def found(self, sheet: str, letter: str, name: str) -> str:
+        """A column's value in the first row with a name."""
+        return f"INDEX({self.column(sheet, letter)},MATCH({name},{self.column(sheet, 'A')},0))"
+
+    def with_groups(self, attendance: Rows) -> Rows:
+        """Marks, each with the group of its session."""
+        marks = [[*row, f"={self.found('Sessions', 'B', f'A{at}')}"] for at, row in enumerate(attendance[1:], 2)]
+        return [[*attendance[0], "Group"], *marks]
 
 
 def fill(book: Book, name: str, rows: Rows) -> None:
@@ -92,20 +131,24 @@ def marks_of_sessions(attendance: Rows) -> dict[str, tuple[int, int]]:
     return blocks
 
 
-def with_counts(sessions: Rows, blocks: dict[str, tuple[int, int]]) -> Rows:
+def with_counts(sessions: Rows, blocks: dict[str, tuple[int, int]], sought: Sought | None) -> Rows:
     rows: Rows = [[*sessions[0], "Present", "Absent", "Excused", "Rate"]]
     for at, row in enumerate(sessions[1:], 2):
         counts = []
         if row[0] in blocks:
             first, last = blocks[row[0]]
-            marks = ("present", "absent", "excused")
-            counts = [f'=COUNTIF(Attendance!C{first}:C{last},"{mark}")' for mark in marks]
+            marks = ('"present"', '"absent"', '"excused"')
+            counts = [f"=COUNTIF(Attendance!C{first}:C{last},{mark})" for mark in marks]
+            if sought is not None:
+                counts = [f"={sought.counted('Attendance', A=f'A{at}', C=mark)}" for mark in marks]
             counts.append(f"=G{at}/(G{at}+H{at}+I{at})")
         rows.append([*row, *counts])
     return rows
 
 
-def enrolled(tables: dict[str, Rows], blocks: dict[str, tuple[int, int]]) -> tuple[Rows, dict[str, tuple[int, int]]]:
+def enrolled(
+    tables: dict[str, Rows], blocks: dict[str, tuple[int, int]], sought: Sought | None
+) -> tuple[Rows, dict[str, tuple[int, int]]]:
     """Members by group and household, and the first and the last row of each group."""
     held = defaultdict(list)
     for session, group, *_ in tables["Sessions"][1:]:
@@ -126,11 +169,20 @@ def enrolled(tables: dict[str, Rows], blocks: dict[str, tuple[int, int]]) -> tup
         last = first + len(members) - 1
         for at, (_, _, person, servings, need, number) in enumerate(members, first):
             batches, needs = (
-                (f"=ROUNDUP(MAX(D{first}:D{last})/4,0)", f'=IF(COUNTIF(E{first}:E{last},"<>none")>0,1,0)')
+                (f"=ROUNDUP(MAX(D{first}:D{last})/4,0)", f"=IF(COUNTIF(E{first}:E{last},{OTHER_THAN_NONE})>0,1,0)")
                 if at == first else (0, 0)
             )  # fmt: skip
             presents = "+".join(f'(Attendance!C{start + number}="present")' for start in held[group])
-            completes = f"=IF(H{at}>=ROUNDUP({COMPLETION}*{len(held[group])},0),1,0)"
+            sessions = str(len(held[group]))
+            if sought is not None:
+                mine = {"A": f"A{at}", "B": f"B{at}"}
+                if at == first:
+                    homes_of = ",".join(f"{sought.column('Enrolment', letter)},{name}" for letter, name in mine.items())
+                    batches = f"=ROUNDUP(_xlfn.MAXIFS({sought.column('Enrolment', 'D')},{homes_of})/4,0)"
+                    needs = f"=IF({sought.counted('Enrolment', **mine, E=OTHER_THAN_NONE)}>0,1,0)"
+                presents = sought.counted("Attendance", D=f"A{at}", B=f"C{at}", C='"present"')
+                sessions = sought.counted("Sessions", B=f"A{at}", F='"delivered"')
+            completes = f"=IF(H{at}>=ROUNDUP({COMPLETION}*{sessions},0),1,0)"
             rows.append([group, home, person, servings, need, batches, needs, f"={presents}", completes])
         homes[group] = (homes.get(group, (first, 0))[0], last)
     return rows, homes
@@ -144,26 +196,34 @@ def people_rows(members: Rows) -> dict[str, list[int]]:
     return found
 
 
-def everybody(members: Rows) -> Rows:
+def everybody(members: Rows, sought: Sought | None) -> Rows:
     rows: Rows = [["Participant", "Came", "Completed"]]
-    for person, places in people_rows(members).items():
-        came, completed = ("+".join(f"Enrolment!{column}{at}" for at in places) for column in "HI")
+    for number, (person, places) in enumerate(people_rows(members).items(), 2):
+        came, completed = (
+            "+".join(f"Enrolment!{column}{at}" for at in places) if sought is None
+            else sought.summed("Enrolment", column, f"A{number}", by="C") for column in "HI"
+        )  # fmt: skip
         rows.append([person, f"=IF({came}>0,1,0)", f"=IF({completed}>0,1,0)"])
     return rows
 
 
-def summed_groups(groups: Rows, homes: dict[str, tuple[int, int]]) -> Rows:
+def summed_groups(groups: Rows, homes: dict[str, tuple[int, int]], sought: Sought | None) -> Rows:
     rows: Rows = [["Group", "Batches a session", "Kits with a need", "Contacts", "People", "Completers"]]
-    for group, *_ in groups[1:]:
+    for at, (group, *_) in enumerate(groups[1:], 2):
         first, last = homes[group]
-        batches, needs, presents, completes = (f"Enrolment!{column}{first}:{column}{last}" for column in "FGHI")
-        spare = f'ROUNDUP(5%*COUNTIF({batches},">0"),0)'
-        rows.append([group, f"=SUM({batches})+{spare}+1", f"=SUM({needs})", f"=SUM({presents})",
-                     f'=COUNTIF({presents},">0")', f"=SUM({completes})"])  # fmt: skip
+        blocks = [f"Enrolment!{column}{first}:{column}{last}" for column in "FGHI"]
+        batches, needs, presents, completes = (f"SUM({block})" for block in blocks)
+        kits, people = (f'COUNTIF({blocks[place]},">0")' for place in (0, 2))
+        if sought is not None:
+            mine = f"A{at}"
+            batches, needs, presents, completes = (sought.summed("Enrolment", column, mine) for column in "FGHI")
+            kits, people = (sought.counted("Enrolment", **{"A": mine, column: '">0"'}) for column in "FH")
+        rows.append([group, f"={batches}+ROUNDUP(5%*{kits},0)+1", f"={needs}", f"={presents}", f"={people}",
+                     f"={completes}"])  # fmt: skip
     return rows
 
 
-def lines_to_come(tables: dict[str, Rows]) -> Rows:
+def lines_to_come(tables: dict[str, Rows], sought: Sought | None) -> Rows:
     """The recipe lines of sessions to come, by food, date and session."""
     recipes = defaultdict(list)
     name = ""
@@ -177,28 +237,38 @@ def lines_to_come(tables: dict[str, Rows]) -> Rows:
         for session, group, day, _, dish, status in tables["Sessions"][1:] if status == "planned" and day >= AS_OF
         for food, cups in recipes[dish]
     )  # fmt: skip
-    rows: Rows = [["Food", "Session", "Date", "Cups a batch", "Grams", "Must not get it", "Up to here", "Open"]]
+    rows: Rows = [
+        ["Food", "Session", "Date", "Cups a batch", "Grams", "Must not get it", "Up to here", "Open", "Group"]
+    ]
     for at, (food, day, session, group, cups) in enumerate(to_come, 2):
-        in_group, in_food = f"Groups!B{groups[group]}", foods[food]
+        batches, needs = (f"Groups!{column}{groups[group]}" for column in "BC")
+        grams, stock, best_before, contains = (f"Foods!{column}{foods[food]}" for column in "BCDE")
         before = f"G{at - 1}" if rows[-1][0] == food else "0"
-        stock = f"IF(Foods!D{in_food}>=C{at},Foods!C{in_food},0)"
+        if sought is not None:
+            batches, needs = (sought.found("Groups", column, f"I{at}") for column in "BC")
+            grams, stock, best_before, contains = (sought.found("Foods", column, f"A{at}") for column in "BCDE")
+        good = f"IF({best_before}>=C{at},{stock},0)"
         rows.append([
-            food, session, day, cups, f"=D{at}*{in_group}*Foods!B{in_food}",
-            f'=IF(Foods!E{in_food}="none",0,Groups!C{groups[group]})', f"={before}+E{at}",
-            f"=MAX(G{at}-{stock},0)-MAX({before}-{stock},0)",
+            food, session, day, cups, f"=D{at}*{batches}*{grams}", f'=IF({contains}="none",0,{needs})',
+            f"={before}+E{at}", f"=MAX(G{at}-{good},0)-MAX({before}-{good},0)", group,
         ])  # fmt: skip
+    if sought is not None:
+        sought.lasts["Lines"] = len(rows)
     return rows
 
 
-def summed_foods(tables: dict[str, Rows], lines: Rows) -> Rows:
+def summed_foods(tables: dict[str, Rows], lines: Rows, sought: Sought | None) -> Rows:
     blocks: dict[str, tuple[int, int]] = {}
     for at, row in enumerate(lines[1:], 2):
         blocks[row[0]] = (blocks.get(row[0], (at, at))[0], at)
     stock = {row[0]: row for row in tables["Stock"][1:]}
     rows: Rows = [["Food", "Grams per cup", "Stock", "Best before", "Contains", "Needed", "To buy"]]
-    for food, _, _, grams, contains, *_ in tables["Ingredients"][1:]:
-        sums = [f"=SUM(Lines!{column}{blocks[food][0]}:{column}{blocks[food][1]})" for column in "EH"] if (
-            food in blocks) else [0, 0]  # fmt: skip
+    for at, (food, _, _, grams, contains, *_) in enumerate(tables["Ingredients"][1:], 2):
+        sums: list[object] = [0, 0]
+        if sought is not None:
+            sums = [f"={sought.summed('Lines', column, f'A{at}')}" for column in "EH"]
+        elif food in blocks:
+            sums = [f"=SUM(Lines!{column}{blocks[food][0]}:{column}{blocks[food][1]})" for column in "EH"]
         rows.append([food, grams, stock[food][1], stock[food][4], contains, *sums])
     return rows
 
@@ -226,27 +296,35 @@ def ours(source: str, target: str) -> None:
 
 
 def main() -> None:
-    times = float(sys.argv[1]) if len(sys.argv) > 1 else 25.0
+    asked = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    asked.add_argument("times", nargs="?", type=float, default=25.0)
+    asked.add_argument("--searched", action="store_true", help="look for names in whole columns")
+    asked.add_argument("--most", type=int, metavar="SECONDS", help="stop LibreOffice after so many of the processor")
+    wanted = asked.parse_args()
     office = shutil.which("soffice")
     if office is None:
         sys.exit("LibreOffice (soffice) is not here.")
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary)
         book, live, saved = folder / "book.xlsx", folder / "live.xlsx", folder / "saved"
-        write(Size.times(times), book)
-        write_formulas(Size.times(times), live)
+        write(Size.times(wanted.times), book)
+        write_formulas(Size.times(wanted.times), live, searched=wanted.searched)
         user = folder / "profile" / "user"
         user.mkdir(parents=True)
         (user / "registrymodifications.xcu").write_text(ALWAYS)
         convert = [office, f"-env:UserInstallation=file://{folder}/profile", "--headless", "--convert-to", "xlsx"]
-        recalculated = seconds([*convert, "--outdir", str(saved), str(live)])
+        recalculated = seconds([*convert, "--outdir", str(saved), str(live)], wanted.most)
         figured = seconds([sys.executable, __file__, "--ours", str(book), str(folder / "plan.json")])
         built = seconds([sys.executable, "-m", "opsreport", "build", str(book), "--out", str(folder / "built")])
-        agreed = compare(saved / live.name, json.loads((folder / "plan.json").read_text()))
-    print(f"{times:g} times: {agreed}")
-    print(f"LibreOffice opens, recalculates and saves in {recalculated.processor:.1f} s")
+        ended = (saved / live.name).exists()
+        if ended:
+            agreed = compare(saved / live.name, json.loads((folder / "plan.json").read_text()))
+            print(f"{wanted.times:g} times: {agreed}")
+    print(f"LibreOffice {'opens, recalculates and saves in' if ended else 'had not ended after'} ", end="")
+    print(f"{recalculated.processor:.1f} s")
     for what, spent in (("to the same figures, saved", figured), ("with orders and every document", built)):
-        print(f"ours, {what}: {spent.processor:.1f} s, {recalculated.processor / spent.processor:.2f} times as fast")
+        times = f"{'' if ended else 'more than '}{recalculated.processor / spent.processor:.2f}"
+        print(f"ours, {what}: {spent.processor:.1f} s, {times} times as fast")
 
 
 def compare(saved: Path, plan: dict[str, Any]) -> str:
@@ -255,7 +333,7 @@ def compare(saved: Path, plan: dict[str, Any]) -> str:
 
     read = python_calamine.CalamineWorkbook.from_path(saved)
     tables = {name: read.get_sheet_by_name(name).to_python()[name != "Totals" :] for name in read.sheet_names}
-    lines = {(food, session): opened for food, session, *_, opened in tables["Lines"] if opened > 1e-6}
+    lines = {(food, session): opened for food, session, *_, opened, _ in tables["Lines"] if opened > 1e-6}
     ours = {(each["ingredient"], each["session"]): float(Fraction(each["amount"])) for each in plan["shopping"]}
     assert lines.keys() == ours.keys()
     assert all(math.isclose(lines[key], ours[key], rel_tol=1e-9) for key in ours)

@@ -507,7 +507,7 @@ def test_pictures_say_what_they_show() -> None:
     """Improvement stands to the right whichever way is better; a hidden interval is not drawn."""
     lower = outcome(question="Q1", change=-0.6, low=-1.0, high=-0.2, effect=-0.75, better="lower")
     hidden = outcome(low=None, high=None, effect=None)
-    picture = outcome_pictures(small_programme(), [lower, hidden, yes_no()])
+    picture = outcome_pictures(small_programme().questions, [lower, hidden, yes_no()])
     changes = picture[0].rows
     assert [(row.full, row.start, row.end) for row in changes] == [pytest.approx((0.75, 0.25, 1.25))]
     assert picture[-1].rows[0].words == "Beans last week?: 40% before, 70% after."

@@ -1,7 +1,9 @@
 """The quick workbook: every part that tells something, packed small, and the same file as the library's own."""
 
+import gc
 import io
 import re
+import weakref
 import zipfile
 import zlib
 
@@ -121,3 +123,25 @@ def test_a_large_workbook_is_packed_as_is_usual_and_others_as_small_as_may_be(ro
         part = file.getinfo("xl/worksheets/sheet1.xml")
         packing = zlib.compressobj(level, zlib.DEFLATED, -zlib.MAX_WBITS)
         assert len(packing.compress(file.read(part)) + packing.flush()) == part.compress_size
+
+
+def test_the_file_is_that_of_zipfile(quick: bytes) -> None:
+    file = io.BytesIO()
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as plain:
+        for name, text in parts(quick).items():
+            plain.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), text, zipfile.ZIP_DEFLATED, 9)
+    assert quick == file.getvalue()
+
+
+def test_a_workbook_that_is_packed_leaves_nothing_to_collect() -> None:
+    book = QuickBook()
+    filled(book)
+    gc.collect()
+    gc.disable()
+    try:
+        book.packed()
+        left = weakref.ref(book)
+        del book
+        assert left() is None
+    finally:
+        gc.enable()

@@ -3,7 +3,7 @@
 import dataclasses
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -252,11 +252,40 @@ class FoodOptions:
             if bought is None:
                 return None
             way = self._way(latest, bought)
-            if bought.settled or self.covers(way.packs):
+            if self._holds(way, bought):
                 return way
+            if bought.settled:
+                return self._with_more(way.packs, bought)
             # put together from parts that spoil each other
             most_steps *= 4
         return None
+
+    def _holds(self, way: Way, bought: Bought) -> bool:
+        """Whether a way covers. A settled one does, unless packs of one urgent delivery for several needs all stand
+        there at the first of these, and opened ones keep only days: they may be used up in another order."""
+        return (bought.settled and not self.urgent_shared) or self.covers(way.packs)
+
+    @cached_property
+    def urgent_shared(self) -> bool:
+        """Whether an urgent delivery may serve several needs, and what is left of a pack may be too old for a later."""
+        urgent = {(option.delivery, option.k) for option in self.options if option.urgent}
+        return self.opened_matter and len({delivery for delivery, _ in urgent}) < len(urgent)
+
+    def _with_more(self, packs: Packs, bought: Bought) -> Way | None:
+        """Packs that are used up in another order than they were found with: with as many more of an urgent delivery as
+        then cover, and without those that are then to spare; None where no more do."""
+        had, found = dict(packs), []
+        for number, option in enumerate(self.options):
+            if option.urgent:
+                first = option.offer.sold_by if number in had else option.least
+                most = first + int(sum(-(-lacking.amount // option.offer.base) for lacking in self.covered))
+                for more in range(first, most + option.offer.sold_by, option.offer.sold_by):
+                    its = tuple(sorted({**had, number: had.get(number, 0) + more}.items()))
+                    if self.covers(its):
+                        found.append(self._without_spare(its))
+                        break
+        ways = [self._way(range(len(self.options)), dataclasses.replace(bought, packs=its)) for its in found]
+        return min(ways, key=lambda way: (way.cost, way.packs), default=None)
 
     def _at_prices(
         self, asked: AskedFood, numbers: Sequence[int], latest: Sequence[int], prices: Prices, most_steps: int
@@ -265,7 +294,7 @@ class FoodOptions:
         if bought is None:
             return None
         way = self._way(numbers, bought)
-        if bought.settled or self.covers(way.packs):
+        if self._holds(way, bought):
             return way
         other = self.cheapest()
         return None if other is None else dataclasses.replace(other, bound=bought.bound, steps=bought.steps)
@@ -357,13 +386,22 @@ class FoodOptions:
 
     def has_spare(self, packs: Packs) -> bool:
         """Whether a purchase could be left out, or be a step smaller, and all be covered."""
+        return next(self._fewer(packs), None) is not None
+
+    def _fewer(self, packs: Packs) -> Iterator[Packs]:
+        """The packs with one purchase left out, or a step smaller, where all is covered."""
         for place, (number, count) in enumerate(packs):
             option = self.options[number]
             fewer = count - option.offer.sold_by
             less = ((number, fewer),) if fewer >= option.least else ()
-            if self.covers((*packs[:place], *less, *packs[place + 1 :])):
-                return True
-        return False
+            if self.covers(its := (*packs[:place], *less, *packs[place + 1 :])):
+                yield its
+
+    def _without_spare(self, packs: Packs) -> Packs:
+        """The packs, one after another left out that could be."""
+        while (fewer := next(self._fewer(packs), None)) is not None:
+            packs = fewer
+        return packs
 
     def _way(self, numbers: Sequence[int], bought: Bought) -> Way:
         """numbers: what the indices in `bought` stand for."""

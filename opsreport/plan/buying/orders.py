@@ -22,19 +22,17 @@ from opsreport.programme import Programme
 
 @dataclass(frozen=True, slots=True)
 class BuyingPlan:
-    """What is bought, what is missing, what nobody offers, how good the answer is, and the work it took [steps]."""
+    """What is bought, what nothing covers, what nobody offers, how good the answer is, and the work it took [steps]."""
 
     purchases: tuple[Purchase, ...]
     orders: tuple[Order, ...]
-    shortages: tuple[Shortage, ...]
+    uncovered: tuple[Open, ...]
     shopping: tuple[ToShop, ...]
     buying: Buying
     steps: int
 
 
-def buy(
-    programme: Programme, sessions: Sequence[PlannedSession], still_open: Sequence[Open], effort: Effort = USUAL
-) -> BuyingPlan:  # fmt: skip
+def buy(programme: Programme, still_open: Sequence[Open], effort: Effort = USUAL) -> BuyingPlan:
     """Packs for every food, from as few deliveries as pay, gathered into one order a supplier and delivery day."""
     by_food: dict[str, list[Open]] = defaultdict(list)
     for lacking in still_open:
@@ -52,24 +50,33 @@ def buy(
         ).purchases()
     ]
     shopping = [ToShop(food, o.need.session, o.amount, o.need.unit) for food, b in foods.items() for o in b.unoffered]
-    shortages = [_shortage(programme, sessions, o) for options in foods.values() for o in options.uncovered]
     orders = _orders(programme, purchases)
     goods_and_fees = sum(order.goods + order.fee for order in orders)
     return BuyingPlan(
         tuple(sorted(purchases, key=lambda row: (row.arrives, row.supplier, row.food, row.item, row.size.amount))),
         tuple(orders),
-        tuple(shortages),
+        tuple(lacking for options in foods.values() for lacking in options.uncovered),
         tuple(shopping),
         Buying(Money(goods_and_fees), Money(min(chosen.bound, goods_and_fees)), alone),
         chosen.steps,
     )
 
 
-def _shortage(programme: Programme, sessions: Sequence[PlannedSession], lacking: Open) -> Shortage:
-    need = lacking.need
-    session = next(session for session in sessions if session.session == need.session)
-    possible = full_kits(programme, session, need, need.amount - lacking.amount)
-    return Shortage(need.food, need.session, lacking.amount, need.unit, possible)
+def shortages(
+    programme: Programme, sessions: Sequence[PlannedSession], uncovered: Sequence[Open]
+) -> tuple[Shortage, ...]:
+    """What nothing covers, with how many kits can be filled all the same. sessions: at least those concerned."""
+    by_name = {session.session: session for session in sessions}
+    return tuple(
+        Shortage(
+            lacking.need.food,
+            lacking.need.session,
+            lacking.amount,
+            lacking.need.unit,
+            full_kits(programme, by_name[lacking.need.session], lacking.need, lacking.need.amount - lacking.amount),
+        )
+        for lacking in uncovered
+    )
 
 
 def full_kits(programme: Programme, session: PlannedSession, need: NeedOf, there: Fraction) -> int:

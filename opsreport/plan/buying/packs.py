@@ -420,26 +420,29 @@ class Problem:
 
     def wants(self, k: int, number: int, inventory: Inventory, serves: int) -> bool:
         """Whether more of a choice may help: some of it would be used for demand `k`, or for demands that
-        come before the same pack can be bought again, at index `serves`.
+        come before the same pack can be bought again, at index `serves`, and that it is good for.
 
         What goes bad no later than the pack is used before it, so only that counts as there already: a
         short-lived pack may be worth buying to spare a long-lived one.
         """
         demand, through = self.demands[k], self.through[number]
         sooner = [entry for entry in inventory if entry.through <= through]
-        if self.amounts[k] > sum(entry.amount for entry in sooner if entry.through >= demand.use_by):
+        if demand.use_by <= through and self.amounts[k] > sum(
+            entry.amount for entry in sooner if entry.through >= demand.use_by
+        ):
             return True
         if serves <= k + 1:
             return False
         if self.keeps_open is None and self.wanted_through[k][through] <= sum(entry.amount for entry in sooner):
             return False
-        use_by = max(later.use_by for later in self.demands[k:serves])
+        served = [index for index in range(k, serves) if self.demands[index].use_by <= through]
+        use_by = max((self.demands[index].use_by for index in served), default=NEVER)
         lasting = [entry for entry in sooner if entry.through >= use_by]
-        at_most = self.still_needed[k] - self.still_needed[serves]
+        at_most = sum(self.amounts[index] for index in served)
         if self.keeps_open is not None:
             # a rest may not last: every demand may open a pack of its own and lose what is left of it
             lasting = [entry for entry in lasting if entry.sealed]
-            at_most += (serves - k) * max([self.sizes[number], *(entry.size for entry in lasting)])
+            at_most += len(served) * max([self.sizes[number], *(entry.size for entry in lasting)])
         return at_most > sum(entry.amount for entry in lasting)
 
     def wanted_from(self, k: int, number: int, inventory: Inventory) -> int:

@@ -10,7 +10,7 @@ from opsreport.money import Money, half_up, split
 from opsreport.plan.buying.topping_up import order_fee
 from opsreport.plan.dates import packing_day
 from opsreport.plan.model import StockUse
-from opsreport.plan.needs.amounts import needs_of, plan_sessions
+from opsreport.plan.needs.amounts import needs_of, past_sessions
 from opsreport.plan.needs.kits import Meeting, kits_of_meetings, members_on
 from opsreport.programme import OnOrder, Programme, Supplier
 
@@ -159,7 +159,7 @@ def _takes(programme: Programme, came: Sequence[OnOrder], uses: Sequence[StockUs
         and (members := members_on(programme, session))
     ]
     held.sort(key=lambda meeting: (meeting.packing_day, meeting.session.day, meeting.session.session))
-    for need in needs_of(programme, plan_sessions(programme, kits_of_meetings(programme, held))):
+    for need in needs_of(programme, past_sessions(programme, kits_of_meetings(programme, held))):
         if need.food in foods:
             takes[need.food].append(_Take(need.session, need.amount, need.packing_day))
     donated = {lot.place.row for lot in programme.lots if lot.donated}

@@ -18,29 +18,91 @@ from opsreport.measures.units import BaseUnit
 from opsreport.money import Money, split
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.netting import Netted, Open
-from opsreport.plan.model import Costs, FoodPlan, KitLine, NeedOf, Order, PlannedSession, Purchase
+from opsreport.plan.buying.orders import shortages
+from opsreport.plan.model import (
+    Costs,
+    FoodPlan,
+    KitLine,
+    NeedOf,
+    Order,
+    PlannedSession,
+    Purchase,
+    Shortage,
+    ToShop,
+    Variant,
+)
 from opsreport.programme import Calendar, Offer, Programme, Supplier
 from opsreport.shown import decimal_words
 
-R = TypeVar("R")
+E = TypeVar("E", Food, Offer)
+R = TypeVar("R", Shortage, ToShop)
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One programme that takes part. name: told from the others; kits, netted: its own plan so far."""
+    """What one programme that takes part wants, and no more of it than buying for all looks at.
+
+    name: told from the others. programme: without its people, recipes and stock. sessions: each with how many kits, and
+    not with what they hold. needs, still_open: before its own stock and after it.
+    """
 
     name: str
     programme: Programme
-    kits: FoodPlan
-    netted: Netted
+    sessions: tuple[PlannedSession, ...]
+    needs: tuple[NeedOf, ...]
+    still_open: tuple[Open, ...]
 
     def joined(self, own: str) -> str:
         """A session's or group's id among all places."""
         return f"{self.name}/{own}"
 
-    def own(self, joined: str) -> str | None:
-        """The same back; None where it is another place's."""
-        return joined.removeprefix(f"{self.name}/") if joined.startswith(f"{self.name}/") else None
+
+def place_of(name: str, programme: Programme, kits: FoodPlan, netted: Netted) -> Place:
+    """A programme with its own plan so far, as one that takes part."""
+    wanting = dataclasses.replace(
+        programme, members=(), recipes={}, lots=(), on_order=(), swaps=(), attendance=(), pick_ups=(), questions=(),
+        surveys=(), narratives=(),
+        sessions={
+            session: dataclasses.replace(each, dishes=(), replaces="", lesson="", note="")
+            for session, each in programme.sessions.items()
+        },
+    )  # fmt: skip
+    return Place(name, wanting, tuple(map(_counted, kits.sessions)), kits.needs, netted.still_open)
+
+
+def _counted(session: PlannedSession) -> PlannedSession:
+    """A session with its kits by sort, and nothing in them."""
+    return dataclasses.replace(
+        session,
+        once=(),
+        variants=tuple(
+            Variant(each.letter, each.kits, (), each.spare, each.demo, {}, (), (), ()) for each in session.variants
+        ),
+    )
+
+
+class Sharing:
+    """Foods and packs of many places, those that are equal kept once."""
+
+    def __init__(self) -> None:
+        self._foods: dict[str, list[Food]] = defaultdict(list)
+        self._offers: dict[str, list[Offer]] = defaultdict(list)
+
+    def shared(self, place: Place) -> Place:
+        """The same place, with what an earlier one said just so taken from there."""
+        programme = place.programme
+        foods = {name: _first_equal(self._foods[name], food) for name, food in programme.foods.by_name.items()}
+        offers = tuple(_first_equal(self._offers[offer.food], offer) for offer in programme.offers)
+        sharing = dataclasses.replace(programme, foods=Foods(foods, programme.foods.ids), offers=offers)
+        return dataclasses.replace(place, programme=sharing)
+
+
+def _first_equal(known: list[E], value: E) -> E:
+    for each in known:
+        if each == value:
+            return each
+    known.append(value)
+    return value
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,15 +145,14 @@ def join(places: Sequence[Place], title: str) -> Joined:
         deliver_to="",
     )
     programme = dataclasses.replace(
-        first, settings=settings, members=(), recipes={}, lots=(), on_order=(), swaps=(), attendance=(), pick_ups=(),
-        questions=(), surveys=(), narratives=(),
+        first, settings=settings,
         groups={
             place.joined(name): dataclasses.replace(group, group=place.joined(name))
             for place in places for name, group in place.programme.groups.items()
         },
         sessions={
             place.joined(name): dataclasses.replace(
-                session, session=place.joined(name), group=place.joined(session.group), dishes=(), replaces=""
+                session, session=place.joined(name), group=place.joined(session.group)
             )
             for place in places for name, session in place.programme.sessions.items()
         },
@@ -107,25 +168,48 @@ def join(places: Sequence[Place], title: str) -> Joined:
 
     return Joined(
         programme,
-        tuple(_session(place, session, names) for place in places for session in place.kits.sessions),
-        tuple(need(place, own) for place in places for own in place.kits.needs),
-        tuple(Open(need(place, each.need), each.amount) for place in places for each in place.netted.still_open),
+        tuple(_session(place.name, session, names) for place in places for session in place.sessions),
+        tuple(need(place, own) for place in places for own in place.needs),
+        tuple(Open(need(place, each.need), each.amount) for place in places for each in place.still_open),
         names,
         tuple(findings),
     )
 
 
-def _session(place: Place, session: PlannedSession, names: Mapping[tuple[str, str], str]) -> PlannedSession:
+def _session(place: str, session: PlannedSession, names: Mapping[tuple[str, str], str]) -> PlannedSession:
     def renamed(lines: Sequence[KitLine]) -> tuple[KitLine, ...]:
-        return tuple(dataclasses.replace(line, food=names[place.name, line.food]) for line in lines)
+        return tuple(dataclasses.replace(line, food=names[place, line.food]) for line in lines)
 
     return dataclasses.replace(
         session,
-        session=place.joined(session.session),
-        group=place.joined(session.group),
+        session=f"{place}/{session.session}",
+        group=f"{place}/{session.group}",
         once=renamed(session.once),
         variants=tuple(dataclasses.replace(each, lines=renamed(each.lines)) for each in session.variants),
     )
+
+
+def shortages_of_all(
+    joined: Joined, uncovered: Sequence[Open], kits_of: Callable[[str], Sequence[PlannedSession]]
+) -> tuple[Shortage, ...]:
+    """What nothing covers, with how many kits can be filled all the same.
+
+    kits_of: a place's own sessions with what their kits hold; asked for once a place that is short.
+    """
+    short: dict[str, list[int]] = defaultdict(list)
+    for at, lacking in enumerate(uncovered):
+        short[_parted(lacking.need.session)[0]].append(at)
+    found: dict[int, Shortage] = {}
+    for place, rows in short.items():
+        sessions = [_session(place, session, joined.names) for session in kits_of(place)]
+        found |= zip(rows, shortages(joined.programme, sessions, [uncovered[at] for at in rows]), strict=True)
+    return tuple(found[at] for at in range(len(uncovered)))
+
+
+def _parted(joined: str) -> tuple[str, str]:
+    """A session's or group's place, and its id there."""
+    place, _, own = joined.partition("/")
+    return place, own
 
 
 # --- foods ---
@@ -161,7 +245,7 @@ _FIGURES: tuple[tuple[str, Callable[[Food], object]], ...] = (
 def _different_figures(places: Sequence[Place], kin: Mapping[tuple[str, str], str]) -> list[Finding]:
     """Foods that take part in some need and of which two places say different things."""
     found = []
-    for food in sorted({kin[place.name, need.food] for place in places for need in place.kits.needs}):
+    for food in sorted({kin[place.name, need.food] for place in places for need in place.needs}):
         its = [
             (place.name, known) for place in places for name, known in place.programme.foods.by_name.items()
             if kin[place.name, name] == food
@@ -363,7 +447,7 @@ def split_by_place(
                 )  # fmt: skip
         paid: dict[str, int] = defaultdict(int)
         for name, cost in share_costs(joined, rows_of[order.order], [order]).sessions.items():
-            paid[name.partition("/")[0]] += cost
+            paid[_parted(name)[0]] += cost
         shares += [PlaceShare(order.order, place, Money(paid[place])) for place in places if place in paid]
     return tuple(lines), tuple(shares)
 
@@ -372,72 +456,80 @@ def _by_place(used: Sequence[tuple[str, Fraction]]) -> dict[str, Fraction]:
     """What each place's sessions use together, the places in order of name."""
     amounts: dict[str, Fraction] = defaultdict(Fraction)
     for name, amount in used:
-        amounts[name.partition("/")[0]] += amount
+        amounts[_parted(name)[0]] += amount
     return dict(sorted(amounts.items()))
 
 
 @dataclass(frozen=True, slots=True)
-class _Shared:
-    """What one place gets of a purchase of all. used: by its own sessions; amount: of these together."""
+class PlacePart:
+    """What one place gets of the orders of all, by its own names."""
 
-    row: Purchase
-    used: tuple[tuple[str, Fraction], ...]
-    amount: Fraction
-    cost: Money
+    purchases: tuple[Purchase, ...]
+    shortages: tuple[Shortage, ...]
+    shopping: tuple[ToShop, ...]
+    costs: Costs
 
 
-def parts_of(places: Sequence[Place], names: Mapping[tuple[str, str], str], whole: FoodPlan) -> list[FoodPlan]:
-    """Each place's own plan: its kits and stock, and what it gets of the orders of all.
+def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole: FoodPlan) -> list[PlacePart]:
+    """Each place's part. names: as in Joined.
 
-    A purchase holds what the place uses of it and the cost of that; `packs` are the whole ones for it alone. There
-    are no orders in it, since the place places none.
+    A purchase holds what the place uses of it and the cost of that; `packs` are the whole ones for it alone.
     """
-    shared: dict[str, list[_Shared]] = defaultdict(list)
+    own_names = {(place, joined): own for (place, own), joined in names.items()}
+    purchases: dict[str, list[Purchase]] = defaultdict(list)
     for row in whole.purchases:
         amounts = _by_place(row.used)
         uses: dict[str, list[tuple[str, Fraction]]] = defaultdict(list)
         for session, amount in row.used:
-            name, _, own = session.partition("/")
-            uses[name].append((own, amount))
-        for (name, amount), cost in zip(amounts.items(), split(row.cost, list(amounts.values())), strict=True):
-            shared[name].append(_Shared(row, tuple(uses[name]), amount, cost))
-    own_names: dict[str, dict[str, str]] = defaultdict(dict)
-    for (name, own), joined in names.items():
-        own_names[name][joined] = own
-    return [_part_of(place, own_names[place.name], shared[place.name], whole) for place in places]
+            place, own = _parted(session)
+            uses[place].append((own, amount))
+        for (place, amount), cost in zip(amounts.items(), split(row.cost, list(amounts.values())), strict=True):
+            its = dataclasses.replace(
+                row,
+                food=own_names[place, row.food],
+                packs=int(amount // (row.base / row.packs)),
+                base=amount,
+                cost=cost,
+                used=tuple(uses[place]),
+                left_over=Fraction(0),
+            )
+            purchases[place].append(its)
 
+    def own_rows(rows: Sequence[R]) -> dict[str, list[R]]:
+        found: dict[str, list[R]] = defaultdict(list)
+        for row in rows:
+            place, own = _parted(row.session)
+            found[place].append(dataclasses.replace(row, session=own, food=own_names[place, row.food]))
+        return found
 
-def _part_of(place: Place, own_name: Mapping[str, str], shared: Sequence[_Shared], whole: FoodPlan) -> FoodPlan:
-    """own_name: of a food, by its joined id."""
-    purchases = [
-        dataclasses.replace(
-            each.row,
-            food=own_name[each.row.food],
-            packs=int(each.amount // (each.row.base / each.row.packs)),
-            base=each.amount,
-            cost=each.cost,
-            used=each.used,
-            left_over=Fraction(0),
+    def own_costs(costs: Mapping[str, Money]) -> dict[str, dict[str, Money]]:
+        found: dict[str, dict[str, Money]] = defaultdict(dict)
+        for name, cost in costs.items():
+            place, own = _parted(name)
+            found[place][own] = cost
+        return found
+
+    short, shopping = own_rows(whole.shortages), own_rows(whole.shopping)
+    sessions, groups = own_costs(whole.costs.sessions), own_costs(whole.costs.groups)
+    return [
+        PlacePart(
+            tuple(purchases[place]), tuple(short[place]), tuple(shopping[place]), Costs(sessions[place], groups[place])
         )
-        for each in shared
+        for place in places
     ]
 
-    def own_rows(rows: Sequence[R]) -> tuple[R, ...]:
-        return tuple(
-            dataclasses.replace(row, session=own, food=own_name[row.food])  # type: ignore[type-var, attr-defined]
-            for row in rows
-            if (own := place.own(row.session)) is not None  # type: ignore[attr-defined]
-        )
 
-    def own_costs(costs: Mapping[str, Money]) -> dict[str, Money]:
-        return {own: cost for name, cost in costs.items() if (own := place.own(name)) is not None}
+def with_part(kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
+    """A place's own plan: its kits and stock, and what it gets of the orders of all.
 
+    There are no orders in it, since the place places none.
+    """
     return dataclasses.replace(
-        place.kits,
-        stock_use=place.netted.uses,
-        lots=place.netted.lots,
-        purchases=tuple(purchases),
-        shortages=own_rows(whole.shortages),
-        shopping=own_rows(whole.shopping),
-        costs=Costs(own_costs(whole.costs.sessions), own_costs(whole.costs.groups)),
+        kits,
+        stock_use=netted.uses,
+        lots=netted.lots,
+        purchases=part.purchases,
+        shortages=part.shortages,
+        shopping=part.shopping,
+        costs=part.costs,
     )

@@ -99,33 +99,38 @@ def _cheapest_fill(
 ) -> dict[str, Packs]:  # fmt: skip
     """Packs of one delivery that cost at least `gap` and least, below the fee; none where there are none.
 
-    Money over whole minor units: for each sum, the fewest packs that make it up (a change-making table).
+    Money over whole minor units: for each sum, the fewest purchases that make it up (a change-making table).
     """
-    made: dict[int, tuple[tuple[str, int, int], ...]] = {0: ()}
+    import numpy as np
+
+    fewest = np.full(fee, fee, dtype=np.int64)
+    """By sum; as many as the fee where it is not made up, which no sum below it takes."""
+    fewest[0] = 0
+    choices: list[tuple[str, int, int, np.ndarray]] = []
     for food, options in foods.items():
         bought = dict(ways[food].packs)
         for number, option in enumerate(options.options):
-            if option.delivery != delivery or option.urgent or option.early or not option.offer.price:
+            price = option.offer.price
+            if option.delivery != delivery or option.urgent or option.early or not price:
                 continue
-            step = option.offer.sold_by
-            first = step if number in bought else option.least
-            sums = range(first * option.offer.price, fee, step * option.offer.price)
-            before = list(made.items())
-            for count, cost in enumerate(sums):
-                packs = (food, number, first + count * step)
-                if not options.covers(_with(ways[food].packs, number, packs[2])):
+            before, packs_for = fewest.copy(), np.zeros(fee, dtype=np.int64)
+            first = option.offer.sold_by if number in bought else option.least
+            for packs in range(first, -(-fee // price), option.offer.sold_by):
+                if not options.covers(_with(ways[food].packs, number, packs)):
                     break
-                for there, parts in before:
-                    if there + cost < fee and (
-                        there + cost not in made or len(made[there + cost]) > len(parts) + 1
-                    ):  # fmt: skip
-                        made[there + cost] = (*parts, packs)
-    reached = [cost for cost in made if cost >= gap]
-    if not reached:
+                cost = packs * price
+                more = before[: fee - cost] + 1
+                fewer = more < fewest[cost:]
+                fewest[cost:][fewer], packs_for[cost:][fewer] = more[fewer], packs
+            choices.append((food, number, price, packs_for))
+    reached = np.flatnonzero(fewest[gap:] < fee)
+    if not len(reached):
         return {}
-    fill: dict[str, Packs] = {}
-    for food, number, count in made[min(reached)]:
-        fill[food] = (*fill.get(food, ()), (number, count))
+    total, fill = gap + int(reached[0]), dict[str, Packs]()
+    for food, number, price, packs_for in reversed(choices):
+        if packs := int(packs_for[total]):
+            fill[food] = ((number, packs), *fill.get(food, ()))
+            total -= packs * price
     return fill
 
 

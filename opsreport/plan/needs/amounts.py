@@ -39,9 +39,10 @@ class _Part:
 class _KitLines:
     """Lines of kits, each worked out once: a dish gives kits of many sessions the same."""
 
-    def __init__(self, programme: Programme) -> None:
+    def __init__(self, programme: Programme, scooper: Scooper | None) -> None:
+        """scooper: None where nobody will measure these kits."""
         self.programme = programme
-        self.scooper = Scooper.of(programme)
+        self.scooper = scooper
         self._made: dict[object, tuple[Sequence[_Part], KitLine]] = {}
 
     def line(self, name: str, parts: Sequence[_Part]) -> KitLine:
@@ -61,19 +62,32 @@ class _KitLines:
 
 @once
 def _kit_lines(programme: Programme) -> _KitLines:
-    return _KitLines(programme)
+    return _KitLines(programme, Scooper.of(programme))
+
+
+@once
+def _unmeasured_lines(programme: Programme) -> _KitLines:
+    return _KitLines(programme, None)
 
 
 def plan_sessions(programme: Programme, kits: Sequence[SessionKits]) -> tuple[PlannedSession, ...]:
     """What every kit of every session holds, in the order of `kits`."""
-    made = _kit_lines(programme)
+    return _planned(_kit_lines(programme), kits)
+
+
+def past_sessions(programme: Programme, kits: Sequence[SessionKits]) -> tuple[PlannedSession, ...]:
+    """The same of sessions whose kits are packed: nobody measures them again, so scoops and blends are left out."""
+    return _planned(_unmeasured_lines(programme), kits)
+
+
+def _planned(made: _KitLines, kits: Sequence[SessionKits]) -> tuple[PlannedSession, ...]:
     planned = []
     for session_kits in kits:
         meeting = session_kits.meeting
         variants = tuple(
             _variant(made, session_kits, kind, letter_of(number)) for number, kind in enumerate(session_kits.kinds)
         )
-        shared = made.summed(_once_parts(programme, session_kits))
+        shared = made.summed(_once_parts(made.programme, session_kits))
         session = meeting.session
         planned.append(
             PlannedSession(session.session, session.group, session.day, meeting.packing_day, variants, shared)
@@ -109,7 +123,7 @@ def _variant(made: _KitLines, session_kits: SessionKits, kind: KitKind, letter: 
         opened=opened,
         home=tuple(SwapMade(food, instead) for food, instead in kind.home),
         seated=kind.seated,
-        blends=_blends(made, parts, lines, kind.kits) if kind.kits else (),
+        blends=_blends(made, made.scooper, parts, lines, kind.kits) if kind.kits and made.scooper else (),
     )
 
 
@@ -189,7 +203,7 @@ def _kit_line(made: _KitLines, name: str, parts: Sequence[_Part]) -> KitLine:
         pieces = up_to_whole(bought / piece)
         bought = pieces * piece
         shown = Quantity(pieces, word)
-    scoops = made.scooper.plan(shown, liquid=food.state == "liquid")
+    scoops = made.scooper.plan(shown, liquid=food.state == "liquid") if made.scooper else ScoopPlan()
     mixes = () if whole else tuple(dict.fromkeys(part.mix for part in parts if part.mix))
     instead_of = dict.fromkeys(part.line.food for part in parts if part.replacement.passed)
     loose = [part for part in parts if not part.mix] if mixes else []
@@ -202,7 +216,7 @@ def _kit_line(made: _KitLines, name: str, parts: Sequence[_Part]) -> KitLine:
 
 
 def _blends(
-    made: _KitLines, parts: Iterable[_Part], lines: Iterable[KitLine], kits: int
+    made: _KitLines, scooper: Scooper, parts: Iterable[_Part], lines: Iterable[KitLine], kits: int
 ) -> tuple[Blend, ...]:  # fmt: skip
     """The lines of a recipe with the same Mix as one blend for all kits of a sort; whole pieces stay out."""
     whole = {line.food for line in lines if line.whole}
@@ -210,10 +224,10 @@ def _blends(
     for part in parts:
         if part.mix and part.replacement.food not in whole:
             by_mix[part.mix].append(part)
-    return tuple(_blend(made, mix, same, kits) for mix, same in by_mix.items())
+    return tuple(_blend(made, scooper, mix, same, kits) for mix, same in by_mix.items())
 
 
-def _blend(made: _KitLines, mix: str, parts: Sequence[_Part], kits: int) -> Blend:
+def _blend(made: _KitLines, scooper: Scooper, mix: str, parts: Sequence[_Part], kits: int) -> Blend:
     """One blend: its parts for all the kits together, and how one kit's portion is measured."""
     measures, foods = made.programme.measures, made.programme.foods.by_name
     in_bulk = [replace(part, quantity=part.quantity.times(kits)) for part in parts]
@@ -224,7 +238,7 @@ def _blend(made: _KitLines, mix: str, parts: Sequence[_Part], kits: int) -> Blen
         sizes = [(foods[part.replacement.food or ""].state, part.quantity.in_base(measures)) for part in parts]
         volume = sum((size for _, size in sizes), Fraction(0))
         liquid = sum((size for state, size in sizes if state == "liquid"), Fraction(0))
-        scoops = made.scooper.plan(Quantity(volume, "mL"), liquid=2 * liquid > volume)
+        scoops = scooper.plan(Quantity(volume, "mL"), liquid=2 * liquid > volume)
     return Blend(mix, made.summed(in_bulk), grams, volume, scoops)
 
 

@@ -14,7 +14,7 @@ from opsreport.findings import Finding
 from opsreport.foods import Atom, Food, Need
 from opsreport.measures.units import up_to_whole
 from opsreport.plan.dates import packing_day
-from opsreport.programme import Group, Line, Member, Programme, Session, Swap
+from opsreport.programme import Group, Line, Member, Programme, Session, Swap, once
 from opsreport.words import fold
 
 LEAVE_OUT = "leave out"
@@ -131,15 +131,34 @@ def delivered_kits(programme: Programme, session: Session) -> int:
     group = programme.groups[session.group]
     if not group.kits:
         return 0
-    members = members_on(programme, session)
-    meeting = Meeting(session, group, session.day, members)
-    return sum(kind.count for kind in session_kits(programme, meeting, _Swapper(programme)).kinds)
+    meeting = Meeting(session, group, session.day, members_on(programme, session))
+    return sum(kind.count for kits in kits_of_meetings(programme, [meeting]) for kind in kits.kinds)
 
 
 def kits_of_meetings(programme: Programme, meetings: Sequence[Meeting]) -> list[SessionKits]:
     """The kits of sessions of any day, as they are (or were) packed for their members; conflicts are not said."""
-    swapper = _Swapper(programme)
-    return [session_kits(programme, meeting, swapper) for meeting in meetings]
+    known = _kits_known(programme)
+    return [known.of(meeting) for meeting in meetings]
+
+
+class _KitsKnown:
+    """Kits of sessions of any day, each worked out once; the day on which they are packed does not change them."""
+
+    def __init__(self, programme: Programme) -> None:
+        self._programme = programme
+        self._swapper = _Swapper(programme)
+        self._known: dict[str, SessionKits] = {}
+
+    def of(self, meeting: Meeting) -> SessionKits:
+        name = meeting.session.session
+        if name not in self._known:
+            self._known[name] = session_kits(self._programme, meeting, self._swapper)
+        return replace(self._known[name], meeting=meeting)
+
+
+@once
+def _kits_known(programme: Programme) -> _KitsKnown:
+    return _KitsKnown(programme)
 
 
 def replacement_for(programme: Programme, food: str, needs: Iterable[Need]) -> Replacement | None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from opsreport.plan.model import PlannedSession
-from opsreport.plan.needs.amounts import plan_sessions
+from opsreport.plan.needs.amounts import past_sessions
 from opsreport.plan.needs.kits import Meeting, kits_of_meetings, members_on
 from opsreport.programme import Programme
 
@@ -59,7 +59,7 @@ def handed_out(programme: Programme) -> tuple[tuple[HandedOut, ...], tuple[Retur
         Meeting(session, programme.groups[session.group], session.day, members_on(programme, session))
         for session in sessions
     ]
-    packed = plan_sessions(programme, kits_of_meetings(programme, meetings))
+    packed = past_sessions(programme, kits_of_meetings(programme, meetings))
     told = []
     back: list[Returned] = []
     for planned in packed:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import cache
 from itertools import accumulate
+from math import lcm
 
 from opsreport.plan.model import KitLine
 
@@ -59,12 +60,11 @@ def shared_out(work: Sequence[Fraction], stations: int) -> list[int]:
     Returns:
         How many foods each station has; they add up to all foods.
     """
-    before = [Fraction(0)]
-    for each in work:
-        before.append(before[-1] + each)
+    parts = lcm(*(each.denominator for each in work))  # whole numbers of parts are faster than fractions
+    before = [0, *accumulate(each.numerator * (parts // each.denominator) for each in work)]
 
     @cache
-    def best(first: int, left: int) -> tuple[Fraction, tuple[int, ...]]:
+    def best(first: int, left: int) -> tuple[int, tuple[int, ...]]:
         """The least greatest sum of the foods from `first` on at `left` stations, and how many foods each has."""
         if left == 1:
             return before[len(work)] - before[first], (len(work) - first,)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import permutations
+from typing import Final
 
 from opsreport.plan.people.breakdowns import BreakdownColumn
 from opsreport.plan.people.counts import Told, is_small
@@ -13,6 +14,8 @@ from opsreport.plan.people.hiding import HIDDEN, PrintedPeople
 from opsreport.plan.people.overlaps import Documents, Overlaps, Part, possible
 from opsreport.plan.people.together import Atom, Figure, Together
 
+_MOST_OF_COLUMN: Final = 150
+"""Numbers of people and completers of a column by value, group and documents that are looked at together."""
 _Terms = dict[Atom, int]
 _Labels = tuple[str, str]
 """What is printed of people and completers."""
@@ -140,6 +143,42 @@ class CountsTogether:
                     bounds[name, at] = (self.told[at].small + 1 if few in row else 1, None)
         return bounds
 
+    def tells(self, labels: Sequence[_Labels], contacts: Sequence[bool]) -> bool:
+        """Whether a small or hidden number of people or completers follows from what is printed. contacts: by document,
+        whether they are."""
+        system = self._system(dict(enumerate(labels)), contacts=True)
+        hidden = system.bounds.keys() | {("contacts", at) for at, seen in enumerate(contacts) if not seen}
+        return bool(system.told(hidden, system.all_secrets(hidden)))
+
+    def tells_column(self, column: BreakdownColumn, labels: Mapping[int, Mapping[str, _Labels]]) -> bool:
+        """The same of a column, where the reader is taken to know how many people of a group each choice of documents
+        counts. One document alone is hidden as if that were known; with very many groups something counts as told.
+
+        Args:
+            labels: by document that prints the column, then value; a value without any is nought there.
+        """
+        if len(labels) < 2:
+            return False
+        atoms: dict[Atom, int] = {}
+        figures: dict[Figure, _Terms] = {}
+        whole = Together(atoms, figures, ())
+        secrets: list[_Terms] = []
+        never_less: list[_Terms] = []
+        for place, value in enumerate(column.values):
+            system = self._system({at: of.get(value, ("0", "0")) for at, of in labels.items()}, (column, place))
+            atoms |= {(value, atom): many for atom, many in system.atoms.items()}
+            figures |= {(value, figure): _of_value(terms, value) for figure, terms in system.figures.items()}
+            secrets += [_of_value(terms, value) for terms in system.secrets]
+            never_less += [_of_value(terms, value) for terms in system.never_less]
+            whole.bounds |= {(value, figure): bounds for figure, bounds in system.bounds.items()}
+        if len(atoms) > _MOST_OF_COLUMN:
+            return True
+        for value, atom in atoms:
+            if atom[0] == "people":
+                figures.setdefault(("known", atom), {})[value, atom] = 1
+        whole.secrets, whole.never_less = secrets, never_less
+        return bool(whole.told(whole.bounds.keys(), whole.all_secrets(whole.bounds.keys())))
+
     # --- what is hidden for it ---
 
     def people_and_contacts(
@@ -240,6 +279,10 @@ class CountsTogether:
         }
         gone = system.hide({(at, of) for at in hidden for of in range(len(figures))})
         return [(at, 0) not in gone for at in documents]
+
+
+def _of_value(terms: Mapping[Atom, int], value: str) -> _Terms:
+    return {(value, atom): factor for atom, factor in terms.items()}
 
 
 def _row(each: Told, printed: PrintedPeople, heading: str, value: str) -> _Labels:

@@ -1,15 +1,17 @@
 """What each funder is told: its groups' figures in its period beside its targets, small counts hidden."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from opsreport.money import Currency, Money
 from opsreport.plan.people.attendance import Attended, planned_sessions
 from opsreport.plan.people.breakdowns import BreakdownColumn
-from opsreport.plan.people.counts import Told, count
+from opsreport.plan.people.counts import Counts, Told, count
 from opsreport.plan.people.funder_counts import Shown, show_all, smalls
 from opsreport.plan.people.hiding import HIDDEN
+from opsreport.plan.people.kits_given import KitsGiven
+from opsreport.plan.people.ledger import Ledger
 from opsreport.plan.people.outcomes import Answers
 from opsreport.plan.people.outcomes_together import told_together
 from opsreport.plan.people_model import BreakdownRow, Charged, FunderReport, Measure, Outcome, SessionCost
@@ -61,6 +63,38 @@ def report_to_funders(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Behind:
+    """The true figures behind a funder's report: the groups with its shares, counts, kits by session, and the answers
+    of its people."""
+
+    groups: tuple[tuple[Group, Fraction], ...]
+    counts: Counts
+    kits: Mapping[str, int]
+    answers: tuple[Answers, ...]
+
+
+def behind_reports(
+    programme: Programme, ledger: Ledger, kits: KitsGiven, answers: Sequence[Answers]
+) -> list[Behind]:  # fmt: skip
+    """By report, in the order of Funders: nothing of it is hidden, so that it can be added up over workbooks.
+
+    Args:
+        answers: every question's, of everybody.
+    """
+    found = []
+    for row in programme.funders:
+        paid = _paid(programme, row)
+        surveyed = _surveyed(paid)
+        found.append(
+            Behind(
+                paid.groups, _counts(programme, ledger, paid), _kits(programme, kits, paid),
+                tuple(each.of(surveyed) for each in answers),
+            )
+        )  # fmt: skip
+    return found
+
+
 def charge_funders(
     programme: Programme, reports: Sequence[FunderReport], costs: Sequence[SessionCost] | None,
     charged: Sequence[Charged] = (),
@@ -101,9 +135,9 @@ def _told(programme: Programme, attended: Attended, columns: tuple[BreakdownColu
     """A funder's counts. Values that none of its members or people has are no rows of its breakdowns."""
     import numpy as np
 
-    row, roll = paid.row, attended.ledger.roll
+    roll = attended.ledger.roll
     names = {group.group for group, _ in paid.groups}
-    counts = count(attended.ledger, programme.settings.completion, names, (row.start, row.end))
+    counts = _counts(programme, attended.ledger, paid)
     enrolled = roll.member_person[np.array([group in names for group in roll.groups], bool)[roll.member_group]]
     values = {}
     for column in columns:
@@ -112,15 +146,20 @@ def _told(programme: Programme, attended: Attended, columns: tuple[BreakdownColu
         values[column.heading] = tuple(
             at for at, people in enumerate(here) if people or (at < len(stated) and stated[at])
         )
-    return Told(counts, _kits(programme, attended, paid), columns, values, paid.small)
+    return Told(counts, _kits(programme, attended.kits, paid), columns, values, paid.small)
 
 
-def _kits(programme: Programme, attended: Attended, paid: _Paid) -> dict[str, int]:
+def _counts(programme: Programme, ledger: Ledger, paid: _Paid) -> Counts:
+    names = {group.group for group, _ in paid.groups}
+    return count(ledger, programme.settings.completion, names, (paid.row.start, paid.row.end))
+
+
+def _kits(programme: Programme, kits: KitsGiven, paid: _Paid) -> dict[str, int]:
     """Kits distributed at its groups' sessions within its period, by session."""
     names = {group.group for group, _ in paid.groups}
     return {
-        name: kits
-        for name, kits in attended.kits.by_session.items()
+        name: many
+        for name, many in kits.by_session.items()
         if (session := programme.sessions.get(name)) is not None
         and session.group in names
         and paid.row.start <= session.day <= paid.row.end
@@ -156,6 +195,7 @@ def _report(
         ),
         planned=planned,
         narratives=_narratives(programme, row.funder),
+        moves=shown.people.moves,
     )
 
 

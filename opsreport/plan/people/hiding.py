@@ -262,6 +262,7 @@ class PrintedPeople:
     """What may be printed of people and completers, in all and by the values of each breakdown.
 
     breakdowns: by column, (people, completers) of each value; left_out: columns that cannot be shown safely.
+    moves: changes of (people, completers) by one that agree with all that is printed.
     """
 
     people: str
@@ -270,6 +271,7 @@ class PrintedPeople:
     left_out: tuple[str, ...]
     shows_people: bool
     shows_completers: bool
+    moves: frozenset[tuple[int, int]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,6 +328,7 @@ def hide_people(
         tuple(left_out),
         ("people",) not in head.hidden,
         ("completers",) not in head.hidden,
+        _open_moves(head, tables.values()),
     )
 
 
@@ -375,6 +378,18 @@ def _gives_away(head: Sums, tables: Mapping[str, Sums]) -> str | None:
         for name, sums in tables.items():
             sums.hide_cheapest([ways[name][chosen]])
     return None
+
+
+def _open_moves(head: Sums, tables: Collection[Sums]) -> frozenset[tuple[int, int]]:
+    """Changes of people and completers that the figures in all and every breakdown can take as they are printed."""
+    found = set()
+    for one, other, start, goal in _MOVES:
+        changes = (one, other)
+        ways = [sums.loop(start, goal) for sums in tables]
+        if _possible(head, changes) and all(way is not None and way[0] == _FREE for way in ways):
+            by = dict(changes)
+            found.add((by.get("people", 0), by.get("completers", 0)))
+    return frozenset(found)
 
 
 def _possible(head: Sums, changes: Sequence[tuple[str, int]]) -> bool:

@@ -10,7 +10,7 @@ from typing import Final, Literal
 from opsreport.measures.numerals import ascii_numerals, number
 from opsreport.plan.people.chance import holm, mcnemar_p, signed_rank_p, student, wilson
 from opsreport.plan.people_model import Outcome, Seen
-from opsreport.programme import Programme
+from opsreport.programme import Programme, once
 from opsreport.sheets import QuestionRow
 
 _YES: Final = frozenset({"y", "yes", "x", "✓", "✔", "1", "true"})
@@ -34,6 +34,7 @@ class Answers:
         )
 
 
+@once
 def gather(programme: Programme) -> tuple[Answers, ...]:
     """Every question's answers, in the order of Questions.
 

@@ -1,40 +1,89 @@
-"""Attendance of several workbooks together: a person counted once where the codes say that it is the same one.
+"""What one workbook of several hands over to be added up: its figures, who came, and what its funders' documents count.
 
-Codes are given out workbook by workbook, so that two may have one code. Two rows are one person only where Programme,
-participant and household agree, the household is a code of its own, and nothing that both say of the person (name,
-further columns of Enrolment) differs. Else they are counted apart: too many people rather than too few.
+Small enough to be handed from process to process: one record a person who came, and nothing of single marks.
 """
 
-from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import combinations
+from functools import cached_property
+from typing import TYPE_CHECKING
 
-from opsreport.plan.people.hiding import HIDDEN, hide_people, hide_row
-from opsreport.plan.people.ledger import distinct, keep_ledger
-from opsreport.plan.people_model import PeoplePlan, Totals
+from opsreport.kinds import Share
+from opsreport.money import Currency
+from opsreport.plan.needs.kits import delivered_kits
+from opsreport.plan.people.attendance import needed
+from opsreport.plan.people.breakdowns import BreakdownColumn, breakdown_columns
+from opsreport.plan.people.counts import Counts, Told, count, is_small
+from opsreport.plan.people.counts_together import CountsTogether
+from opsreport.plan.people.funding import Behind, behind_reports
+from opsreport.plan.people.hiding import HIDDEN
+from opsreport.plan.people.kits_given import count_kits
+from opsreport.plan.people.ledger import Ledger, distinct, keep_ledger
+from opsreport.plan.people.outcomes import Answers, gather
+from opsreport.plan.people.overlaps import Overlaps
+from opsreport.plan.people_model import BreakdownRow, FunderReport, PeoplePlan, Totals
 from opsreport.programme import Programme
+from opsreport.sheets import Settings
 from opsreport.words import fold
 
-Sites = frozenset[int]
-"""Workbooks, by their place in the run."""
+if TYPE_CHECKING:
+    from opsreport.plan.people.ledger import Integers
+
+MEASURES = ("people", "completers", "households", "contacts", "kits")
+"""Counts of a funder's document that small counts hide in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """How often somebody came to sessions that a funder's document counts. group: that of all of them; '' where they
+    are of several, or the person did not belong to it."""
+
+    group: str
+    contacts: int
+    completer: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Came:
     """Somebody who was present at least once. household: '' where none is stated. told: what else is said of them, by
-    heading; all but `person` without case."""
+    heading; all but `person` without case. visits: by number of the funder whose document counts them."""
 
     person: str
     household: str
     completer: bool
     told: Mapping[str, str]
+    visits: Mapping[int, Visit] = field(default_factory=dict)
+
+    @property
+    def home(self) -> str:
+        """The household; somebody without one is one of their own."""
+        return self.household or fold(self.person)
+
+
+@dataclass(frozen=True, slots=True)
+class FunderPart:
+    """What stands behind a funder's report of one workbook. groups: as named, with the funder's share. meetings: by
+    group, sessions delivered and the presents that make a completer of them."""
+
+    report: FunderReport
+    groups: tuple[tuple[str, Fraction], ...]
+    households: int
+    kits: int
+    meetings: Mapping[str, tuple[int, int]]
+    answers: tuple[Answers, ...]
+
+    @property
+    def hidden(self) -> frozenset[str]:
+        """Which of MEASURES its own document hides."""
+        return frozenset(m.measure for m in self.report.measures if m.measure in MEASURES and m.value is None)
 
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """What one workbook has to say. programme, term: from Settings. small: its Small count."""
+    """What one workbook has to say. programme, term: from Settings. small: its Small count. funders: in the order of
+    Funders. open: which of MEASURES may stand beside its funders' documents."""
 
     name: str
     programme: str
@@ -42,33 +91,10 @@ class Site:
     small: int
     totals: Totals
     came: tuple[Came, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Printed:
-    """One line as it may be printed; a count that is hidden is in words, figures that rest on one are None."""
-
-    sessions_planned: int
-    sessions_delivered: int
-    people: int | str
-    households: int | str
-    contacts: int | str
-    contact_hours: Fraction | None
-    kits: int | str
-    completers: int | str
-    completion: Fraction | None
-
-
-@dataclass(frozen=True, slots=True)
-class Combined:
-    """Every workbook's line, in their order, and that of all. joined: people in several workbooks counted once.
-    apart: codes that stand in several workbooks and are counted apart."""
-
-    sites: tuple[Printed, ...]
-    all: Printed
-    joined: int
-    apart: int
-    small: int
+    completion: Share = Share()
+    currency: Currency = field(default_factory=Currency)
+    funders: tuple[FunderPart, ...] = ()
+    open: frozenset[str] = frozenset()
 
 
 def site_of(name: str, programme: Programme, people: PeoplePlan) -> Site:
@@ -81,170 +107,143 @@ def site_of(name: str, programme: Programme, people: PeoplePlan) -> Site:
         for heading, text in (("Name", member.name), *member.extra.items()):
             if fold(text):
                 told[member.participant].setdefault(fold(heading), fold(text))
+    kits = count_kits(programme, ledger, lambda session: delivered_kits(programme, session))
+    behind = behind_reports(programme, ledger, kits, gather(programme))
+    visits = [_visits(ledger, each.counts) for each in behind]
     came = []
     for at in distinct(ledger.presents.person).tolist():
         person, home = roll.people[at], roll.homes[roll.person_home[at]]
         household = "" if fold(home) == fold(person) else fold(home)
-        came.append(Came(person, household, person in completers, told.get(person, {})))
+        seen = {funder: of[at] for funder, of in enumerate(visits) if at in of}
+        came.append(Came(person, household, person in completers, told.get(person, {}), seen))
     settings = programme.settings
-    return Site(name, settings.programme, settings.term, settings.small_count, people.totals, tuple(came))
-
-
-def combine(sites: Sequence[Site]) -> Combined:
-    """All workbooks together, small counts hidden, by the largest Small count of any of them.
-
-    Workbooks that share people are one part: what is printed of parts adds up, so that nothing hidden follows from it
-    (`hiding`). Of the workbooks of such a part their own counts are printed only where nobody could subtract one from
-    the other and find a small count.
-    """
-    small = max((site.small for site in sites), default=0)
-    people, apart = _people(sites)
-    homes = _homes(sites, people)
-    seen = [frozenset(site for site, _ in rows) for rows in people]
-    parts = _parts(len(sites), seen)
-    heads = [_heads(people, part) for part in parts]
-    at_home = [sum(home <= part for home in homes) for part in parts]
-    some = [head for head in heads if head[0]]  # to which nobody came is no secret
-    shown = hide_people(sum(p for p, _ in heads), sum(c for _, c in heads), {"": some}, small)
-    of_some = iter(shown.breakdowns.get("", ((HIDDEN, HIDDEN),) * len(some)))
-    by_part = [next(of_some) if head[0] else ("0", "0") for head in heads]
-    unsure = {at for at, (label, _) in enumerate(by_part) if not _is_shown(label)}
-    home_labels, all_homes = hide_row(at_home, small, unsure)
-    open_ = [len(part) == 1 or _tells_nothing(people, homes, part, small) for part in parts]
-    part_of = {site: at for at, part in enumerate(parts) for site in part}
-
-    def own(site: int, label: str, count: int) -> str:
-        """A site's own count, as open as that of its part."""
-        part = part_of[site]
-        if len(parts[part]) == 1:
-            return label
-        return f"{count:,}" if open_[part] and _is_shown(label) else HIDDEN
-
-    alone = [_heads(people, frozenset((site,)), within=True) for site in range(len(sites))]
-    people_labels = [own(s, by_part[part_of[s]][0], alone[s][0]) for s in range(len(sites))]
-    done_labels = [own(s, by_part[part_of[s]][1], alone[s][1]) for s in range(len(sites))]
-    household_labels = [own(s, home_labels[part_of[s]], sum(s in home for home in homes)) for s in range(len(sites))]
-    closed = {site for site, label in enumerate(people_labels) if not _is_shown(label)}
-    contacts, all_contacts = hide_row([site.totals.contacts for site in sites], small, closed)
-    kits, all_kits = hide_row([site.totals.kits_distributed for site in sites], small, closed)
-    labels = zip(people_labels, household_labels, contacts, kits, done_labels, strict=True)
-    return Combined(
-        tuple(_printed(site.totals, *words) for site, words in zip(sites, labels, strict=True)),
-        _printed(_sums(sites), shown.people, all_homes, all_contacts, all_kits, shown.completers),
-        sum(len(rows) > 1 for rows in people),
-        apart,
-        small,
-    )
-
-
-# --- who is who ---
-
-Rows = tuple[tuple[int, Came], ...]
-"""One person: where they came, a site once."""
-
-
-def _people(sites: Sequence[Site]) -> tuple[list[Rows], int]:
-    """Everyone once, and how many codes of several sites are counted apart."""
-    alike: dict[tuple[str, str, str], list[tuple[int, Came]]] = defaultdict(list)
-    codes: dict[str, set[int]] = defaultdict(set)
-    people: list[Rows] = []
-    for at, site in enumerate(sites):
-        for one in site.came:
-            codes[fold(one.person)].add(at)
-            if site.programme and one.household:
-                alike[fold(site.programme), fold(one.person), one.household].append((at, one))
-            else:
-                people.append(((at, one),))
-    joined: set[str] = set()
-    for (_, code, _), rows in alike.items():
-        if len(rows) > 1 and all(_agree(one.told, other.told) for (_, one), (_, other) in combinations(rows, 2)):
-            joined.add(code)
-            people.append(tuple(rows))
-        else:
-            people += [(row,) for row in rows]
-    return people, sum(len(places) > 1 and code not in joined for code, places in codes.items())
-
-
-def _agree(one: Mapping[str, str], other: Mapping[str, str]) -> bool:
-    return all(one[heading] == other[heading] for heading in one.keys() & other.keys())
-
-
-def _homes(sites: Sequence[Site], people: Iterable[Rows]) -> list[Sites]:
-    """The sites of every household; two are one where somebody of it is one person."""
-    of_person: dict[tuple[int, str], tuple[int, str]] = {}
-
-    def root(home: tuple[int, str]) -> tuple[int, str]:
-        while (above := of_person.setdefault(home, home)) != home:
-            home = above
-        return home
-
-    for rows in people:
-        first, *others = ((site, one.household or fold(one.person)) for site, one in rows)
-        for other in others:
-            of_person[root(other)] = root(first)
-    found: dict[tuple[int, str], set[int]] = defaultdict(set)
-    for at, site in enumerate(sites):
-        for one in site.came:
-            found[root((at, one.household or fold(one.person)))].add(at)
-    return [frozenset(places) for places in found.values()]
-
-
-def _parts(count: int, seen: Iterable[Sites]) -> list[Sites]:
-    """Sites in parts of which no two share a person, in the order of their first."""
-    linked = [{at} for at in range(count)]
-    for places in seen:
-        joint = set().union(*(linked[at] for at in places))
-        if len(joint) > len(linked[min(places)]):
-            for at in joint:
-                linked[at] = joint
-    return list(dict.fromkeys(frozenset(each) for each in linked))
-
-
-# --- what may be printed ---
-
-
-def _heads(people: Iterable[Rows], sites: Collection[int], within: bool = False) -> tuple[int, int]:
-    """People of some sites and completers among them, each once. within: only what these sites say of them."""
-    found = [[one for site, one in rows if site in sites or not within] for rows in people
-             if any(site in sites for site, _ in rows)]  # fmt: skip
-    return len(found), sum(any(one.completer for one in rows) for rows in found)
-
-
-def _tells_nothing(people: Iterable[Rows], homes: Iterable[Sites], part: Sites, small: int) -> bool:
-    """Whether the people who came to the same sites of a part, completers of the same and others, are nowhere few;
-    the households neither. Whatever a reader adds or subtracts is a sum of these."""
-    atoms: dict[object, int] = defaultdict(int)
-    for rows in people:
-        if rows[0][0] in part:
-            atoms["people", frozenset(site for site, _ in rows), frozenset(s for s, one in rows if one.completer)] += 1
-    for home in homes:
-        if home <= part:
-            atoms["homes", home] += 1
-    return all(number > small for number in atoms.values())
-
-
-def _is_shown(label: str) -> bool:
-    return label.replace(",", "").isdecimal()
-
-
-def _cell(label: str) -> int | str:
-    return int(label.replace(",", "")) if _is_shown(label) else label
-
-
-def _printed(totals: Totals, people: str, households: str, contacts: str, kits: str, completers: str) -> Printed:
-    shown, done = _cell(people), _cell(completers)
-    rate = Fraction(done, shown) if isinstance(shown, int) and isinstance(done, int) and shown else None
-    return Printed(
-        totals.sessions_planned, totals.sessions_delivered, shown, _cell(households), _cell(contacts),
-        totals.contact_hours if _is_shown(contacts) else None, _cell(kits), done, rate,
+    funders = tuple(
+        FunderPart(
+            report, tuple((group.name or group.group, share) for group, share in each.groups), len(each.counts.homes),
+            sum(each.kits.values()), _meetings(each, settings.completion), each.answers,
+        )
+        for report, each in zip(people.funders, behind, strict=True)
+    )  # fmt: skip
+    columns, _ = breakdown_columns(programme, roll)
+    inside = _Inside(ledger, settings, came, funders, behind, kits.by_session, columns)
+    return Site(
+        name, settings.programme, settings.term, settings.small_count, people.totals, tuple(came), settings.completion,
+        programme.currency, funders, inside.open(),
     )  # fmt: skip
 
 
-def _sums(sites: Iterable[Site]) -> Totals:
-    """What adds up over workbooks."""
-    totals = [site.totals for site in sites]
-    return Totals(
-        sessions_planned=sum(each.sessions_planned for each in totals),
-        sessions_delivered=sum(each.sessions_delivered for each in totals),
-        contact_hours=sum((each.contact_hours for each in totals), Fraction(0)),
-    )
+def _visits(ledger: Ledger, counts: Counts) -> dict[int, Visit]:
+    """By number of the person: what some sessions saw of them."""
+    import numpy as np
+
+    roll, presents = ledger.roll, ledger.presents
+    names = {session.session for session in counts.sessions}
+    chosen = np.array([session.session in names for session in roll.sessions], bool)[presents.session]
+    person, member = presents.person[chosen], presents.member[chosen]
+    group = np.where(member >= 0, roll.session_group[presents.session[chosen]], -1)
+    times = np.bincount(person, minlength=len(roll.people))
+    least, most = np.full(len(roll.people), len(roll.groups)), np.full(len(roll.people), -1)
+    np.minimum.at(least, person, group)
+    np.maximum.at(most, person, group)
+    completed = _flags(counts.completers, len(roll.people))
+    return {
+        at: Visit(roll.groups[least[at]] if 0 <= least[at] == most[at] else "", int(times[at]), completed[at])
+        for at in np.flatnonzero(times).tolist()
+    }
+
+
+def _flags(numbers: "Integers", size: int) -> list[bool]:
+    import numpy as np
+
+    flags = np.zeros(size, bool)
+    flags[numbers] = True
+    return list(flags.tolist())
+
+
+def _meetings(behind: Behind, completion: Share) -> dict[str, tuple[int, int]]:
+    held = Counter(session.group for session in behind.counts.sessions)
+    return {group: (many, needed(completion, many)) for group, many in held.items()}
+
+
+@dataclass(frozen=True)
+class _Inside:
+    """A workbook's own figures, as one more document beside those of its funders."""
+
+    ledger: Ledger
+    settings: Settings
+    came: Sequence[Came]
+    funders: Sequence[FunderPart]
+    behind: Sequence[Behind]
+    kits: Mapping[str, int]
+    columns: Sequence[BreakdownColumn]
+
+    def open(self) -> frozenset[str]:
+        """Which of them may stand there: those of which no sort of people, households, contacts or kits, by the
+        documents that count them, is few. Whatever a reader adds and subtracts is a sum of these. Where completers may
+        not stand there, what is hidden of them must not follow from the others either (`counts_together`)."""
+        closed = {measure for each in self.funders for measure in each.hidden}
+        atoms = self._atoms()
+        closed |= {
+            measure
+            for measure, numbers in atoms.items()
+            if any(is_small(many, self._small) for many in numbers.values())
+        }
+        if "people" in closed:
+            return frozenset()
+        open_ = frozenset(MEASURES) - closed
+        if "completers" in open_ and "contacts" in open_:
+            return open_
+        for left_out in ({"completers"}, {"completers", "contacts"}):
+            if not self._tells(contacts="contacts" in open_ - left_out):
+                return open_ - left_out
+        return frozenset()
+
+    @cached_property
+    def _small(self) -> int:
+        return max([self.settings.small_count, *(each.report.small_count for each in self.funders)])
+
+    def _atoms(self) -> dict[str, Counter[object]]:
+        """By measure, the numbers that it is a sum of, and the documents' are too."""
+        atoms: dict[str, Counter[object]] = {measure: Counter() for measure in MEASURES}
+        homes: dict[str, set[int]] = defaultdict(set)
+        for one in self.came:
+            homes[one.home] |= one.visits.keys()
+            atoms["people"][frozenset(one.visits)] += 1
+            completed = frozenset((at, visit.completer) for at, visit in one.visits.items())
+            atoms["completers"][completed, one.completer] += 1
+        atoms["households"].update(frozenset(documents) for documents in homes.values())
+        inside = [{session.session for session in each.counts.sessions} for each in self.behind]
+        for session, many in zip(self.ledger.roll.sessions, _contacts(self.ledger), strict=True):
+            documents = frozenset(at for at, sessions in enumerate(inside) if session.session in sessions)
+            atoms["contacts"][documents, session.minutes or Fraction(0)] += many
+        for name, many in self.kits.items():
+            atoms["kits"][frozenset(at for at, each in enumerate(self.behind) if name in each.kits)] += many
+        return atoms
+
+    def _tells(self, *, contacts: bool) -> bool:
+        """Whether something hidden follows where people stand there, and contacts or not, and completers do not."""
+        ledger, completion = self.ledger, self.settings.completion
+        documents: dict[frozenset[str], tuple[Told, tuple[str, str], bool, Mapping[str, tuple[BreakdownRow, ...]]]] = {}
+        for each, behind in zip(self.funders, self.behind, strict=True):
+            told = Told(behind.counts, {}, (), {}, each.report.small_count)
+            shown = {measure.measure: measure.shown for measure in each.report.measures}
+            heads, seen = (shown["people"], shown["completers"]), "contacts" not in each.hidden
+            documents[told.sessions] = (told, heads, seen, each.report.breakdowns)
+        told = Told(count(ledger, completion, ledger.roll.groups), {}, (), {}, self.settings.small_count)
+        documents.setdefault(told.sessions, (told, (f"{len(self.came):,}", HIDDEN), contacts, {}))
+        of_all, labels, open_, breakdowns = zip(*documents.values(), strict=True)
+        together = CountsTogether(of_all, Overlaps(ledger, completion, list(documents)))
+        return together.tells(labels, open_) or any(
+            together.tells_column(column, {
+                at: {row.value: (row.people, row.completers) for row in of[column.heading]}
+                for at, of in enumerate(breakdowns) if column.heading in of
+            })
+            for column in self.columns
+        )  # fmt: skip
+
+
+def _contacts(ledger: Ledger) -> list[int]:
+    """By session."""
+    import numpy as np
+
+    return list(np.bincount(ledger.presents.session, minlength=len(ledger.roll.sessions)).tolist())

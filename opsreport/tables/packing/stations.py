@@ -1,6 +1,6 @@
 """Station sheets: the day's foods shared out to stations, with what every sort of kit gets of each."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate
@@ -111,27 +111,31 @@ class _Station:
         return "; ".join(KINDS[kind] for kind in here)
 
 
+_Lines = Mapping[str, Sequence[tuple[Kits, KitLine]]]
+"""By food: what each sort of kit gets of it besides its blends."""
+
+
 def stations(day: PackingDay) -> Document:
     """The day's foods at their stations, in packing order; then blends and what a session gets once."""
-    made = _stations(day)
+    foods = {food.name: food for kits in day.kits for food in kits.foods}
+    lines = {name: _lines_of(day, food) for name, food in foods.items()}
+    made = _stations(day, foods.values(), lines)
     parts: list[Part] = [table_cautions(day.programme)]
     for number, station in enumerate(made, 1):
         title = f"Station {number} of {len(made)}: {station.kinds}"
-        parts.append(_table(day, station, number, title))
+        parts.append(_table(day, station, lines, number, title))
     parts += [*_blends(day), *_once(day)]
     reader = "the volunteers at the packing tables"
     return day.document("stations", "Station sheets", reader, parts, landscape=True)
 
 
-def _stations(day: PackingDay) -> list[_Station]:
+def _stations(day: PackingDay, foods: Iterable[Food], lines: _Lines) -> list[_Station]:
     """As many as Settings asks for, about equally busy: those for cold food after the rest, one for allergens last."""
-    by_name = {food.name: food for kits in day.kits for food in kits.foods}
     opened = day.opened
-    loose = [food for food in by_name.values() if _lines_of(day, food)]
+    loose = [food for food in foods if lines[food.name]]
     foods = sorted(loose, key=lambda food: packing_order(food, opened))
     work = {
-        food.name: sum((motions(line, kits.count) for kits, line in _lines_of(day, food)), Fraction(0))
-        for food in foods
+        food.name: sum((motions(line, kits.count) for kits, line in lines[food.name]), Fraction(0)) for food in foods
     }
     kinds: dict[str, list[Food]] = {"": [], COLD_SECTION: [], ALLERGEN_SECTION: []}
     for food in foods:
@@ -194,7 +198,7 @@ def packing_order(food: Food, opened: frozenset[str] = frozenset()) -> tuple[int
     return (place, is_cold(food), is_raw_animal(food), food.contains, food.name.casefold())
 
 
-def _table(day: PackingDay, station: _Station, number: int, title: str) -> Table:
+def _table(day: PackingDay, station: _Station, lines: _Lines, number: int, title: str) -> Table:
     """Its first heading says the station, so that every page of it does."""
     allergens, opened = station.sheet == ALLERGEN_SECTION, day.opened
     intro = (ALLERGENS, ALLERGENS_SOURCE) if allergens else ()
@@ -206,7 +210,7 @@ def _table(day: PackingDay, station: _Station, number: int, title: str) -> Table
         station.sheet,
         title,
         (replace(_COLUMNS[0], heading=f"Kit, station {number}"), *_COLUMNS[1:]),
-        tuple(row for food in station.foods for row in _food_rows(day, food, opened)),
+        tuple(row for food in station.foods for row in _food_rows(day, food, lines[food.name], opened)),
         intro=intro,
         notes=(
             f"{decimal_words(station.motions, 0)} fills, pieces and weighings in all. As bought is what goes into the "
@@ -217,9 +221,10 @@ def _table(day: PackingDay, station: _Station, number: int, title: str) -> Table
     )
 
 
-def _food_rows(day: PackingDay, food: Food, opened: frozenset[str]) -> Iterable[Row]:
+def _food_rows(
+    day: PackingDay, food: Food, lines: Sequence[tuple[Kits, KitLine]], opened: frozenset[str]
+) -> Iterable[Row]:
     """A heading for the food, then a row for each amount of it: kits of a session that get the same share one."""
-    lines = _lines_of(day, food)
     total = sum((line.base * kits.count for kits, line in lines), Fraction(0))
     number = sum(kits.count for kits, _ in lines)
     facts = [

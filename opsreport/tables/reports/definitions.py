@@ -78,16 +78,7 @@ def funder_definitions(completion: Share) -> Prose:
     """Definitions at the end of a funder's document."""
     return Prose(
         (
-            "Sessions: those of the groups named above that were held within the period, both of its days included.",
-            "People and households: those present at one of these sessions at least, each counted once.",
-            "Contact: one person present at one session. Contact hours: contacts × minutes ÷ 60.",
-            f"Completer: {completer_words(completion)} within the period, at least once; those who joined "
-            "late are held to all of them too. Completion: completers ÷ people.",
-            FOOD_COST_WORDS,
-            "Charged to this funder: what sessions of its groups within the period cost, both of its days included, in "
-            "this funder's share of each group, to the cent.",
-            "In-kind value: the value of the donated food that sessions to come take from the shelf, charged the same "
-            "way. What sessions held already took of donated food is not written down, so it is in no figure.",
+            *counts_and_costs(completer_words(completion)),
             "Planned: sessions of these groups on the list for the period, cancelled ones too; one that makes up for a "
             "cancelled one counts once with it.",
             "Share of promise: delivered ÷ promised. Pace: delivered ÷ (promised × sessions delivered ÷ sessions "
@@ -97,6 +88,22 @@ def funder_definitions(completion: Share) -> Prose:
             *outcome_definitions(),
         ),
         TITLE,
+    )
+
+
+def counts_and_costs(completer: str) -> tuple[str, ...]:
+    """What a funder's figures of people and money mean, in one workbook or in several. completer: what makes one."""
+    return (
+        "Sessions: those of the groups named above that were held within the period, both of its days included.",
+        "People and households: those present at one of these sessions at least, each counted once.",
+        "Contact: one person present at one session. Contact hours: contacts × minutes ÷ 60.",
+        f"Completer: {completer} within the period, at least once; those who joined late are held to all of them too. "
+        "Completion: completers ÷ people.",
+        FOOD_COST_WORDS,
+        "Charged to this funder: what sessions of its groups within the period cost, both of its days included, in "
+        "this funder's share of each group, to the cent.",
+        "In-kind value: the value of the donated food that sessions to come take from the shelf, charged the same "
+        "way. What sessions held already took of donated food is not written down, so it is in no figure.",
     )
 
 

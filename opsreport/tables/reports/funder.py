@@ -3,7 +3,7 @@
 What it says about people comes from the funder's report in the plan, where small counts are already hidden.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
@@ -17,7 +17,7 @@ from opsreport.tables.reports.outcomes import HIDDEN, outcome_parts
 from opsreport.tables.reports.sources import sources_table
 from opsreport.tables.table import Column, Document, Facts, Part, Picture, Prose, Row, Table, Total, Value
 
-_MEASURES: Final[Mapping[str, str]] = {
+MEASURE_NAMES: Final[Mapping[str, str]] = {
     "sessions": "Sessions delivered",
     "people": "People, each counted once",
     "households": "Households, each counted once",
@@ -36,7 +36,7 @@ _MEASURES: Final[Mapping[str, str]] = {
 def funder_document(programme: Programme, report: FunderReport, path: str) -> Document:
     """One funder's document. path: under `reports/`, without an ending."""
     outcomes = outcome_parts(
-        programme,
+        programme.questions,
         report.outcomes,
         title="What changed for people, before and after",
         empty=_no_outcomes(report),
@@ -61,15 +61,13 @@ def funder_document(programme: Programme, report: FunderReport, path: str) -> Do
 
 
 def _facts(programme: Programme, report: FunderReport) -> Facts:
-    groups = []
-    for group, share in report.groups:
-        name = programme.groups[group].name if group in programme.groups else ""
-        groups.append(f"{name or group} ({decimal_words(100 * share, 1)}%)")
+    named = {name: group.name or name for name, group in programme.groups.items()}
+    groups = [(named.get(group, group), share) for group, share in report.groups]
     return Facts(
         (
             ("Period", f"{day_words(report.start)} to {day_words(report.end)}"),
             ("Sessions", f"{len(report.sessions):,} delivered of {report.planned:,} planned in the period"),
-            ("Groups and the funder's share", listed(groups, most=len(groups)) or "none"),
+            ("Groups and the funder's share", shares_words(groups)),
         )
     )
 
@@ -149,7 +147,7 @@ def _narratives(report: FunderReport) -> Table:
 
 
 def _name(measure: Measure) -> str:
-    return _MEASURES.get(measure.measure, measure.measure.replace("_", " ").capitalize())
+    return MEASURE_NAMES.get(measure.measure, measure.measure.replace("_", " ").capitalize())
 
 
 def _target(measure: Measure, currency: Currency) -> Value:
@@ -223,6 +221,20 @@ def _breakdowns(report: FunderReport) -> Iterable[Table]:
         )
 
 
+def hidden_words(most: int) -> str:
+    """How hidden figures read. most: the small count."""
+    small = f"“1–{most}” stands for a count from 1 to {most}; " if most > 1 else ""
+    return (
+        f"{small}“{HIDDEN}” stands for a figure that rests on few people or would let a small count be worked out. "
+        "This is done so that nobody can be recognised."
+    )
+
+
+def shares_words(groups: Sequence[tuple[str, Fraction]]) -> str:
+    """The groups that a funder pays for, each with its share: `Parkside (60%) and Ash Lane (100%)`."""
+    return listed([f"{name} ({decimal_words(100 * share, 1)}%)" for name, share in groups], most=len(groups)) or "none"
+
+
 def _no_outcomes(report: FunderReport) -> str:
     if not report.hidden_outcomes:
         return "No survey question was asked."
@@ -234,10 +246,5 @@ def _hidden(report: FunderReport) -> Prose:
     """The plan's own notes, and how hidden figures read."""
     sentences = list(report.notes)
     if report.small_count:
-        most = report.small_count
-        small = f"“1–{most}” stands for a count from 1 to {most}; " if most > 1 else ""
-        sentences.append(
-            f"{small}“{HIDDEN}” stands for a figure that rests on few people or would let a small count be "
-            "worked out. This is done so that nobody can be recognised."
-        )
+        sentences.append(hidden_words(report.small_count))
     return Prose(tuple(sentences) or ("Nothing had to be hidden.",), "What is not shown, and why")

@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from opsreport.plan.people_model import Outcome
-from opsreport.programme import Programme
+from opsreport.sheets import QuestionRow
 from opsreport.shown import share_words
 from opsreport.tables.table import Picture, PictureRow
 
 
-def outcome_pictures(programme: Programme, outcomes: Sequence[Outcome]) -> list[Picture]:
+def outcome_pictures(questions: Sequence[QuestionRow], outcomes: Sequence[Outcome]) -> list[Picture]:
     """A picture of all changes, then one of the answers on each scale; only what is shown in figures too."""
-    return [*_changes(outcomes), *_scales(programme, outcomes), *_shares(outcomes)]
+    return [*_changes(outcomes), *_scales(questions, outcomes), *_shares(outcomes)]
 
 
 def _changes(outcomes: Sequence[Outcome]) -> list[Picture]:
@@ -51,9 +51,9 @@ def _changes(outcomes: Sequence[Outcome]) -> list[Picture]:
     ]  # fmt: skip
 
 
-def _scales(programme: Programme, outcomes: Sequence[Outcome]) -> list[Picture]:
+def _scales(questions: Sequence[QuestionRow], outcomes: Sequence[Outcome]) -> list[Picture]:
     """Means before and after, a picture a scale."""
-    ends = {row.question: (row.lowest, row.highest) for row in programme.questions if row.kind == "scale"}
+    ends = {row.question: (row.lowest, row.highest) for row in questions if row.kind == "scale"}
     scales: dict[tuple[Fraction, Fraction], list[Outcome]] = {}
     for outcome in outcomes:
         low, high = ends.get(outcome.question, (None, None))

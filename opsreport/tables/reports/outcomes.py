@@ -5,6 +5,7 @@ from typing import Final
 
 from opsreport.plan.people_model import Outcome, PeoplePlan
 from opsreport.programme import Programme
+from opsreport.sheets import QuestionRow
 from opsreport.tables.naming import head_line
 from opsreport.tables.reports.definitions import TITLE, few_pairs_note, outcome_definitions
 from opsreport.tables.reports.outcome_pictures import outcome_pictures
@@ -56,7 +57,7 @@ def outcomes_document(programme: Programme, people: PeoplePlan) -> Document:
     """Every question of the programme, for the coordinator."""
     parts: list[Part] = [
         *outcome_parts(
-            programme,
+            programme.questions,
             people.outcomes,
             title="What changed, in words",
             empty="The workbook asks no questions (sheet Questions), so no change can be reported.",
@@ -72,7 +73,7 @@ def outcomes_document(programme: Programme, people: PeoplePlan) -> Document:
 
 
 def outcome_parts(
-    programme: Programme,
+    questions: Sequence[QuestionRow],
     outcomes: Sequence[Outcome],
     *,
     title: str,
@@ -94,7 +95,7 @@ def outcome_parts(
         notes=few_pairs_note([outcome.n for outcome in outcomes], tested),
         empty=empty,
     )
-    return [words, *outcome_pictures(programme, outcomes), *outcome_figures(outcomes, hiding=hiding)]
+    return [words, *outcome_pictures(questions, outcomes), *outcome_figures(outcomes, hiding=hiding)]
 
 
 def outcome_figures(outcomes: Sequence[Outcome], *, hiding: bool = False) -> list[Table]:

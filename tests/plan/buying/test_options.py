@@ -18,13 +18,16 @@ D = dt.date.fromisoformat
 NONE = Prices({}, {})
 
 
-def options(packs: str, *needs: tuple[str, int], keeps: str = "30", keeps_open: str = "") -> FoodOptions:
-    """Pearl onions for needs (packing day, grams) good two days longer; shop comes on Mondays, farm on Thursdays."""
+def options(
+    packs: str, *needs: tuple[str, int], keeps: str = "30", keeps_open: str = "", suppliers: str = ""
+) -> FoodOptions:  # fmt: skip
+    """Pearl onions for needs (packing day, grams) good two days longer; shop comes on Mondays, farm on Thursdays.
+    suppliers: more of them."""
     rows, _ = read(
         term(
             {
                 "Ingredients": f"Ingredient | State | Keeps | Keeps open\npearl onion | dry | {keeps} | {keeps_open}",
-                "Suppliers": "Supplier | Lead days | Delivery days\nshop | 1 | Mon\nfarm | 1 | Thu",
+                "Suppliers": "Supplier | Lead days | Delivery days\nshop | 1 | Mon\nfarm | 1 | Thu" + suppliers,
                 "Packs": f"Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by | Minimum\n{packs}",
             }
         ),
@@ -79,6 +82,27 @@ def test_parts_of_a_plan_that_spoil_each_other_are_looked_for_longer() -> None:
     way = food.cheapest(most_steps=2_000)
     assert way is not None
     assert food.covers(way.packs)
+
+
+def test_packs_of_one_urgent_delivery_for_several_needs_do_for_all() -> None:
+    """All come on Tuesday, and opened ones keep for the day. Need by need 4, 8 and 8 are two of 2, and twice one of 6
+    and one of 2; but whichever size is begun first is used up too soon for that, so one more of 2 is bought."""
+    food = options(
+        "late | pearl onion | S | 6 | g | 12.16\nlate | pearl onion | T | 2 | g | 6.00",
+        ("2027-01-06", 4), ("2027-01-07", 8), ("2027-01-08", 8), keeps_open="1", suppliers="\nlate | 5 | Tue; Fri",
+    )  # fmt: skip
+    need_by_need = tuple((n, 2 if option.k == 0 else 1) for n, option in enumerate(food.options)
+                         if option.offer.item == "T" or option.k)  # fmt: skip
+    assert {option.delivery for option in food.options} == {("late", D("2027-01-05"))}
+    assert not food.covers(need_by_need)
+    way = food.cheapest()
+    assert way is not None
+    assert food.covers(way.packs)
+    assert not food.has_spare(way.packs)
+    assert way.bound == 2 * 1216 + 4 * 600 < way.cost == 2 * 1216 + 5 * 600
+    at_prices = food.cheapest(prices=NONE)
+    assert at_prices is not None
+    assert food.covers(at_prices.packs)
 
 
 def test_no_way_without_the_only_pack() -> None:

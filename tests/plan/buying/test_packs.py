@@ -277,6 +277,19 @@ def test_in_order_more_of_a_pack_is_wanted_until_all_demands_are_covered() -> No
     ]  # fmt: skip
 
 
+def test_in_order_more_of_a_pack_is_wanted_only_for_demands_that_it_is_good_for() -> None:
+    """Opened packs keep for the day: of packs of 4 that are good for the first demand alone, its 3 and what is left of
+    one opened for it, so two; for the second demand none."""
+    its = problem([3, 3], [(4, 1, 102), (4, 1, 300)], 1)
+    assert [its.wanted_from(0, 0, (sealed(102, 4, packs),) if packs else ()) for packs in range(4)] == [
+        1,
+        2,
+        NEVER,
+        NEVER,
+    ]
+    assert its.wanted_from(1, 0, ()) == NEVER
+
+
 def test_where_steps_run_out_each_block_is_bought_for_on_its_own() -> None:
     """5 a week: a pack of 4 for 4.00 and one of 1 for 1.50 make 5.50; of one choice alone five single ones, 7.50. The
     second week's pack comes later and is 0.10 dearer."""

@@ -10,9 +10,20 @@ from opsreport.joining import build_programme
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.netting import net
 from opsreport.plan.buying.orders import buy
-from opsreport.plan.buying.pooling import Joined, Place, join, parts_of, split_by_place
+from opsreport.plan.buying.pooling import (
+    Joined,
+    Place,
+    Sharing,
+    join,
+    parts_of,
+    place_of,
+    shortages_of_all,
+    split_by_place,
+    with_part,
+)
 from opsreport.plan.food_plan import plan_kits
-from opsreport.plan.model import FoodPlan
+from opsreport.plan.model import FoodPlan, PlannedSession
+from opsreport.programme import Programme
 
 MONDAY = dt.date(2027, 2, 8)
 SHEETS = {
@@ -25,19 +36,25 @@ SHEETS = {
 }
 
 
-def place(name: str, **more: str) -> Place:
+def planned(**more: str) -> tuple[Programme, FoodPlan]:
     rows, _ = read(term({**SHEETS, **more}), MONDAY)
     programme = build_programme(rows, MONDAY)
-    kits, _ = plan_kits(programme)
-    return Place(name, programme, kits, net(programme, kits.needs))
+    return programme, plan_kits(programme)[0]
 
 
-def bought(places: list[Place]) -> tuple[Joined, FoodPlan]:
+def place(name: str, **more: str) -> Place:
+    programme, kits = planned(**more)
+    return place_of(name, programme, kits, net(programme, kits.needs))
+
+
+def bought(places: list[Place], kits: dict[str, tuple[PlannedSession, ...]] | None = None) -> tuple[Joined, FoodPlan]:
+    """kits: of the places that are short."""
     joined = join(places, "all")
-    plan = buy(joined.programme, joined.sessions, joined.still_open)
+    plan = buy(joined.programme, joined.still_open)
     costs = share_costs(joined.programme, plan.purchases, plan.orders)
+    short = shortages_of_all(joined, plan.uncovered, (kits or {}).__getitem__)
     return joined, FoodPlan(
-        purchases=plan.purchases, orders=plan.orders, shortages=plan.shortages, shopping=plan.shopping, costs=costs
+        purchases=plan.purchases, orders=plan.orders, shortages=short, shopping=plan.shopping, costs=costs
     )  # fmt: skip
 
 
@@ -50,11 +67,10 @@ def test_one_pack_for_three_places_is_shared_to_the_cent() -> None:
     assert [(line.place, line.packs, line.opened, line.used) for line in lines] == [
         (name, 0, Fraction(300), Fraction(300)) for name in ("a", "b", "c")
     ]
-    parts = parts_of(places, joined.names, whole)
+    parts = parts_of([each.name for each in places], joined.names, whole)
     assert [part.purchases[0].cost for part in parts] == [334, 333, 333]
     assert [part.purchases[0].used for part in parts] == [(("s1", Fraction(300)),)] * 3
     assert [part.costs.sessions for part in parts] == [{"s1": 334}, {"s1": 333}, {"s1": 333}]
-    assert {part.orders for part in parts} == {()}
 
 
 def test_whole_packs_stay_whole_where_they_can() -> None:
@@ -190,21 +206,21 @@ def test_a_pack_used_up_by_one_place_alone_is_whole() -> None:
     joined, whole = bought(places)
     lines, _ = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
     assert [(line.place, line.packs, line.opened) for line in lines] == [("a", 2, 0), ("b", 1, 0)]
-    assert [part.purchases[0].packs for part in parts_of(places, joined.names, whole)] == [2, 1]
+    assert [part.purchases[0].packs for part in parts_of(["a", "b"], joined.names, whole)] == [2, 1]
 
 
 def test_each_place_is_told_what_is_missing_for_its_own_sessions_by_its_own_names() -> None:
     """Two places whose names begin alike; the second calls rice mix grain, needs a spice that nobody offers, and meets
     before anything comes as well: 300 g missing then."""
     recipes = SHEETS["Recipes"].replace("rice mix", "grain") + "\nstew | | spice | 2 | g"
-    other = place(
-        "ab", Recipes=recipes, Packs=SHEETS["Packs"].replace("rice mix", "grain"),
-        Ingredients="Ingredient | Also called | Contains\ngrain | rice mix | none\nspice | | none",
-        Sessions=SHEETS["Sessions"] + "\ns0 | g1 | @2027-02-09 | stew",
-    )  # fmt: skip
-    places = [place("a"), other]
-    joined, whole = bought(places)
-    one, two = parts_of(places, joined.names, whole)
+    other = {
+        "Recipes": recipes, "Packs": SHEETS["Packs"].replace("rice mix", "grain"),
+        "Ingredients": "Ingredient | Also called | Contains\ngrain | rice mix | none\nspice | | none",
+        "Sessions": SHEETS["Sessions"] + "\ns0 | g1 | @2027-02-09 | stew",
+    }  # fmt: skip
+    _, kits = planned(**other)
+    joined, whole = bought([place("a"), place("ab", **other)], {"ab": kits.sessions})
+    one, two = parts_of(["a", "ab"], joined.names, whole)
     assert (one.shortages, one.shopping) == ((), ())
     assert [(each.food, each.session, each.amount) for each in two.shortages] == [("grain", "s0", 300)]
     assert [(each.food, each.session, each.amount) for each in two.shopping] == [("spice", "s0", 2), ("spice", "s1", 2)]
@@ -219,7 +235,63 @@ def test_a_place_s_part_of_several_packs_is_what_it_uses_and_the_whole_ones_for_
     """2.5 kg and 0.3 kg of three packs of 1 kg at 10.00: 30.00 in the ratio of 25 to 3 is 26.79 and 3.21, by hand."""
     places = [place("a", Recipes=SHEETS["Recipes"].replace("300", "2500")), place("b")]
     joined, whole = bought(places)
-    parts = parts_of(places, joined.names, whole)
+    parts = parts_of([each.name for each in places], joined.names, whole)
     assert [(part.purchases[0].packs, part.purchases[0].base, part.purchases[0].cost) for part in parts] == [
         (2, 2500, 2679), (0, 300, 321),
     ]  # fmt: skip
+
+
+def test_a_place_s_own_plan_is_its_kits_and_stock_and_its_part() -> None:
+    programme, kits = planned(Stock="Ingredient | Amount | Unit\nrice mix | 100 | g")
+    netted = net(programme, kits.needs)
+    joined, whole = bought([place_of("a", programme, kits, netted), place("b")])
+    part, _ = parts_of(["a", "b"], joined.names, whole)
+    plan = with_part(kits, netted, part)
+    assert (plan.sessions, plan.needs, plan.stock_use, plan.lots) == (
+        kits.sessions, kits.needs, netted.uses, netted.lots,
+    )  # fmt: skip
+    assert [(row.base, row.used) for row in plan.purchases] == [(200, (("s1", Fraction(200)),))]
+    assert (plan.orders, plan.costs.sessions) == ((), {"s1": 400})  # two fifths of 10.00
+
+
+def test_kits_that_can_be_filled_all_the_same_are_counted_from_the_places_that_are_short_each_asked_once() -> None:
+    """Two kits of 300 g and a lot of 450 g: one can be filled, and 150 g are missing. Another place has no lot, and
+    two sessions; a third is short of nothing."""
+    early = "Session | Group | Date | Recipes\ns1 | g1 | @2027-02-09 | stew"
+    short = {
+        "Sessions": early,
+        "Enrolment": "Participant | Group | Needs\np1 | g1 | none\np2 | g1 | none",
+        "Stock": "Ingredient | Amount | Unit\nrice mix | 450 | g",
+    }
+    twice = early + "\ns2 | g1 | @2027-02-09 | stew"
+    asked: list[str] = []
+    kits = {"a": planned(**short)[1].sessions, "b": planned(Sessions=twice)[1].sessions}
+
+    def kits_of(name: str) -> tuple[PlannedSession, ...]:
+        asked.append(name)
+        return kits[name]
+
+    joined = join([place("a", **short), place("b", Sessions=twice), place("c")], "all")
+    found = shortages_of_all(joined, buy(joined.programme, joined.still_open).uncovered, kits_of)
+    assert sorted((each.session, each.amount, each.full_kits_possible) for each in found) == [
+        ("a/s1", 150, 1), ("b/s1", 300, 0), ("b/s2", 300, 0),
+    ]  # fmt: skip
+    assert sorted(asked) == ["a", "b"]
+
+
+def test_what_takes_part_holds_no_person_and_no_recipe() -> None:
+    taking = place("a")
+    programme = taking.programme
+    assert (programme.members, programme.recipes, programme.lots, programme.attendance) == ((), {}, (), ())
+    assert [(each.kits, [variant.holders for variant in each.variants]) for each in taking.sessions] == [(1, [()])]
+
+
+def test_equal_foods_and_packs_of_places_are_kept_once_and_others_apart() -> None:
+    sharing = Sharing()
+    dearer = SHEETS["Packs"].replace("10.00", "11.00")
+    one, two, three = (
+        sharing.shared(place(name, **more)).programme for name, more in (("a", {}), ("b", {}), ("c", {"Packs": dearer}))
+    )
+    assert one.foods.by_name["rice mix"] is two.foods.by_name["rice mix"] is three.foods.by_name["rice mix"]
+    assert one.offers[0] is two.offers[0]
+    assert [each.offers[0].price for each in (two, three)] == [1000, 1100]

@@ -117,7 +117,7 @@ def tried(programme: Programme, still_open: list[Open]) -> int | None:
 def test_no_plan_that_can_be_tried_is_cheaper(seed: int, minimums: bool) -> None:
     """What is bought costs no more than the cheapest of all plans, and the bound is at most that."""
     programme, still_open = drawn(seed, 3, 3, minimums=minimums)
-    plan, least = buy(programme, [], still_open), tried(programme, still_open)
+    plan, least = buy(programme, still_open), tried(programme, still_open)
     assert not plan.shopping
     if least is None:
         assert any(order.below_minimum for order in plan.orders)
@@ -179,14 +179,14 @@ def programmed(programme: Programme, still_open: list[Open]) -> float:
 def test_a_plain_integer_programme_finds_nothing_cheaper(seed: int) -> None:
     """Six foods, four weeks, no minimum orders; the programme may buy packs beyond need, as may buying."""
     programme, still_open = drawn(seed, 6, 4, minimums=False)
-    buying = buy(programme, [], still_open).buying
+    buying = buy(programme, still_open).buying
     assert round(programmed(programme, still_open)) == buying.cost == buying.lower_bound
 
 
 def test_the_search_ends_with_its_work_and_tells_what_is_left() -> None:
     programme, still_open = drawn(2, 6, 4, minimums=False)
-    least = buy(programme, [], still_open).buying.cost
-    given_up = buy(programme, [], still_open, dataclasses.replace(USUAL, parts=1)).buying
+    least = buy(programme, still_open).buying.cost
+    given_up = buy(programme, still_open, dataclasses.replace(USUAL, parts=1)).buying
     assert given_up.lower_bound < least <= given_up.cost
 
 

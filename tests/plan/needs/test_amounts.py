@@ -16,7 +16,8 @@ from opsreport.joining import build_programme
 from opsreport.measures.units import factors
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan, KitLine
-from opsreport.plan.needs.amounts import letter_of
+from opsreport.plan.needs.amounts import letter_of, needs_of, past_sessions, plan_sessions
+from opsreport.plan.needs.kits import kits_of_meetings, meetings
 from opsreport.rules import Severity
 
 F = Fraction
@@ -483,3 +484,23 @@ def test_a_dish_gives_kits_of_many_sessions_one_line_and_another_dish_its_own() 
     assert first is again
     assert [part.recipe for line in (first, other) for part in line.parts] == ["r", "other"]
     assert (other.base, twice.base) == (first.base, 2 * first.base)
+
+
+def test_kits_that_are_packed_already_hold_the_same_without_scoops_and_blends() -> None:
+    recipes = (
+        "Recipe | Servings | Ingredient | Amount | Unit | Mix\nr | 4 | flour | 1 | cup | dry\n"
+        "r | | salt | 1 | tsp | dry\nr | | water | 1.5 | cup |"
+    )
+    rows, _ = read(term({"Sessions": SESSION, "Recipes": recipes}), MONDAY)
+    programme = build_programme(rows, MONDAY)
+    kits = kits_of_meetings(programme, meetings(programme))
+    [planned], [past] = plan_sessions(programme, kits), past_sessions(programme, kits)
+    assert needs_of(programme, [planned]) == needs_of(programme, [past]) != ()
+    held, measured = (
+        [(each.food, each.shown, each.base, each.whole, each.portioned) for each in found.variants[0].lines]
+        for found in (past, planned)
+    )
+    assert held == measured
+    assert [bool(each.scoops.scoops) for each in planned.variants[0].lines] == [True, True, True]
+    assert (past.variants[0].blends, {each.scoops.scoops for each in past.variants[0].lines}) == ((), {()})
+    assert len(planned.variants[0].blends) == 1

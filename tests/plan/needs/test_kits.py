@@ -1,6 +1,7 @@
 """Who needs what: kits, tables, batches, swaps and variants, from small workbooks."""
 
 import datetime as dt
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -11,7 +12,15 @@ from support import read, term
 from opsreport.findings import Finding
 from opsreport.joining import build_programme
 from opsreport.kinds import Share
-from opsreport.plan.needs.kits import SessionKits, batches_for, delivered_kits, kits_of_sessions, meetings, spare_kits
+from opsreport.plan.needs.kits import (
+    SessionKits,
+    batches_for,
+    delivered_kits,
+    kits_of_meetings,
+    kits_of_sessions,
+    meetings,
+    spare_kits,
+)
 from opsreport.programme import Group, Programme
 
 F = Fraction
@@ -479,6 +488,15 @@ def test_kits_of_a_delivered_session_leave_out_spare_and_demo() -> None:
     assert delivered_kits(found, found.sessions["s1"]) == 3
     table = programme(Sessions=sessions, Enrolment=SIX, Groups="Group | Format | People per table\ng1 | table | 3")
     assert delivered_kits(table, table.sessions["s1"]) == 0
+
+
+def test_kits_of_a_session_are_worked_out_once_whatever_the_day_they_are_packed_on() -> None:
+    found = programme()
+    [meeting] = meetings(found)
+    early, late = (replace(meeting, packing_day=meeting.packing_day + dt.timedelta(days)) for days in (-1, 1))
+    [one], [other] = kits_of_meetings(found, [early]), kits_of_meetings(found, [late])
+    assert one.kinds is other.kinds
+    assert (one.meeting, other.meeting) == (early, late)
 
 
 def test_one_row_may_serve_two_needs_that_a_food_offends_against_together() -> None:

@@ -5,8 +5,13 @@ from collections import Counter
 from fractions import Fraction
 
 import pytest
-from plan.people_support import funder, group, marks, member, programme, session, shown
+from plan.people_support import funder, group, mark, marks, member, programme, session, shown
 
+from opsreport.plan.people.breakdowns import breakdown_columns
+from opsreport.plan.people.counts import Told, count
+from opsreport.plan.people.counts_together import CountsTogether
+from opsreport.plan.people.ledger import keep_ledger
+from opsreport.plan.people.overlaps import Overlaps
 from opsreport.plan.people_plan import plan_people
 
 
@@ -90,6 +95,27 @@ def test_a_column_that_three_documents_tell_together_is_left_out_of_one() -> Non
     assert not found["G"].breakdowns
     assert any("No breakdown by Age band" in note for note in found["G"].notes)
     assert [(row.value, row.people) for row in found["H"].breakdowns["Age band"]][:2] == [("5–7", "35"), ("8–10", "35")]
+
+
+def test_a_column_is_told_where_whoever_knows_the_kinds_of_people_can_subtract() -> None:
+    """F counts 30 people at sessions of A and B, G the 25 of A among them. Of the five of B, three live in Oak: 13 of F
+    in Oak and 10 of G tell that, and are told apart from others only where both print the column."""
+    people = {f"a{at}": ("A", "Oak" if at < 10 else "Ash") for at in range(25)}
+    people |= {f"b{at}": ("B", "Oak" if at < 3 else "Ash") for at in range(5)}
+    both = (("F", Fraction(1, 2)), ("G", Fraction(1, 2)))
+    book = programme(
+        [group("A", funders=both), group("B", funders=(("F", Fraction(1)),))],
+        [member(who, letter, town=town) for who, (letter, town) in people.items()],
+        [session("A1", "A", 1), session("B1", "B", 1)],
+        [mark(f"{letter}1", who, "P") for who, (letter, _) in people.items()], report_by=("Town",), small=4,
+    )  # fmt: skip
+    ledger = keep_ledger(book)
+    (column,), _ = breakdown_columns(book, ledger.roll)
+    told = [Told(count(ledger, book.settings.completion, names), {}, (), {}, 4) for names in ({"A", "B"}, {"A"})]
+    together = CountsTogether(told, Overlaps(ledger, book.settings.completion, [each.sessions for each in told]))
+    wide = {"Ash": ("17", "17"), "Oak": ("13", "13")}
+    assert together.tells_column(column, {0: wide, 1: {"Ash": ("15", "15"), "Oak": ("10", "10")}})
+    assert not together.tells_column(column, {0: wide})
 
 
 def test_so_much_is_shown_in_thirty_drawn_programmes() -> None:

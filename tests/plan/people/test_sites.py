@@ -1,125 +1,76 @@
-"""Several workbooks' attendance together: who is one person, and what may be printed."""
+"""What one workbook hands over: who came how often for whom, and what may stand beside its funders' documents."""
 
-import random
-from collections.abc import Mapping
 from fractions import Fraction
+from typing import Any
 
 import pytest
-from plan.people_support import group, marks, member, programme, session
+from plan.people_support import funder, group, marks, member, pick_up, programme, session
 
-from opsreport.plan.people.sites import Came, Combined, Site, combine, site_of
-from opsreport.plan.people_model import Totals
-from opsreport.plan.people_plan import uncharged_people
+from opsreport.plan.people.sites import MEASURES, Came, Site, Visit, site_of
+from opsreport.plan.people_plan import plan_people
+from opsreport.programme import Programme
 
-SESSIONS = ("s1", "s2")
+F, G = (("F", Fraction(1)),), (("G", Fraction(1)),)
 
 
-def site(
-    name: str,
-    grid: Mapping[str, str],
-    homes: Mapping[str, str] | None = None,
-    called: str = "Kitchens",
-    small: int = 0,
-    **extra: Mapping[str, str],
-) -> Site:
-    """One workbook with a group of two sessions. grid: marks by participant. extra: a further column by participant."""
-    members = [
-        member(who, "G", (homes or {}).get(who, ""), **{key: column.get(who, "") for key, column in extra.items()})
-        for who in grid
-    ]
+def made(book: Programme) -> Site:
+    return site_of("w", book, plan_people(book, {}))
+
+
+def by_code(site: Site) -> dict[str, Came]:
+    return {one.person: one for one in site.came}
+
+
+def test_visits_are_told_by_funder() -> None:
+    """P1 comes to both groups, P2 once to a group that F pays for, V visits it. F pays until the second session."""
     book = programme(
-        [group("G")], members, [session("s1", "G", 1), session("s2", "G", 8)], marks(grid, SESSIONS),
-        small=small, programme=called,
+        [group("A", funders=F), group("B", funders=F), group("C")],
+        [member("P1", "A", "H1"), member("P1", "B", "H1"), member("P2", "A"), member("V", "C"), member("N", "A")],
+        [session("a1", "A", 1), session("a2", "A", 2), session("b1", "B", 2), session("c1", "C", 3)],
+        [*marks({"P1": "PP", "P2": "PA", "V": "P.", "N": "AA"}, ("a1", "a2")), *marks({"P1": "P"}, ("b1",)),
+         *marks({"V": "P"}, ("c1",))],
+        funders=[funder("F", 1, 2)], small=0, report_by=(), pick_ups=[pick_up("a1", "H1", "collected")],
     )  # fmt: skip
-    return site_of(name, book, uncharged_people(book))
+    site = made(book)
+    assert {who: one.visits for who, one in by_code(site).items()} == {
+        "P1": {0: Visit("", 3, True)}, "P2": {0: Visit("A", 1, False)}, "V": {0: Visit("", 1, False)},
+    }  # fmt: skip
+    (part,) = site.funders
+    assert (part.households, part.meetings) == (3, {"A": (2, 2), "B": (1, 1)})
+    assert part.groups == (("A", Fraction(1)), ("B", Fraction(1)))
 
 
-def heads(found: Combined) -> list[tuple[object, ...]]:
-    """People, households and completers, of each and then of all."""
-    return [(line.people, line.households, line.completers) for line in (*found.sites, found.all)]
+def test_somebody_whom_no_funder_pays_for_has_no_visit() -> None:
+    book = programme(
+        [group("A", funders=F), group("B")], [member("P1", "B")], [session("b1", "B", 1)], marks({"P1": "P"}, ("b1",)),
+        funders=[funder("F")], small=0,
+    )  # fmt: skip
+    assert by_code(made(book))["P1"].visits == {}
 
 
-def test_the_same_codes_in_one_programme_are_one_person() -> None:
-    """P1 and P2 live in H1. P1 comes to both, and completes the second; P3 comes to neither session."""
-    north = site("north", {"P1": "PA", "P2": "PP", "P3": "AA"}, {"P1": "H1", "P2": "H1"})
-    south = site("south", {"p1": "PP", "P9": "P."}, {"p1": "h1"})
-    found = combine([north, south])
-    assert heads(found) == [(2, 1, 1), (2, 2, 1), (3, 2, 2)]
-    assert (found.joined, found.apart) == (1, 0)
-    assert (found.all.contacts, found.all.contact_hours, found.all.sessions_delivered) == (6, 6, 4)
-    assert found.all.completion == Fraction(2, 3)
+def two_groups(of_a: int, of_b: int, absent: int = 0, **paid: Any) -> Site:
+    """Groups A and B of two sessions each, with so many who come always and, of A, some who come once."""
+    people = {f"a{at}": "PP" for at in range(of_a)} | {f"x{at}": "PA" for at in range(absent)}
+    others = {f"b{at}": "PP" for at in range(of_b)}
+    return made(programme(
+        [group("A", funders=paid.get("A", F)), group("B", funders=paid.get("B", ()))],
+        [*(member(who, "A") for who in people), *(member(who, "B") for who in others)],
+        [session(f"{letter}{at}", letter.upper(), at) for letter in "ab" for at in (1, 2)],
+        [*marks(people, ("a1", "a2")), *marks(others, ("b1", "b2"))], funders=[funder("F"), funder("G")], report_by=(),
+    ))  # fmt: skip
 
 
 @pytest.mark.parametrize(
-    "south",
+    ("site", "open_"),
     [
-        site("south", {"P1": "PP"}, {"P1": "H1"}, called="Gardens"),  # another programme
-        site("south", {"P1": "PP"}, {"P1": "H2"}),  # another household
-        site("south", {"P1": "PP"}),  # no household
-        site("south", {"P1": "PP"}, {"P1": "H1"}, age_band={"P1": "60+"}),  # another age
+        (two_groups(20, 20), set(MEASURES)),
+        (two_groups(20, 20, B=G), set(MEASURES)),
+        (two_groups(20, 3), set()),  # three of whom the funder's document tells nothing
+        (two_groups(20, 3, B=G), set()),  # which G's document hides
+        (two_groups(20, 20, absent=3), set(MEASURES) - {"completers", "contacts"}),  # the document hides who completed
+        (two_groups(20, 0), set(MEASURES)),
+        (two_groups(3, 20, A=(), B=F), set()),  # nobody pays for the three
     ],
 )
-def test_a_code_alone_makes_nobody_the_same(south: Site) -> None:
-    north = site("north", {"P1": "PP"}, {"P1": "H1"}, age_band={"P1": "18-59"})
-    found = combine([north, south])
-    assert heads(found) == [(1, 1, 1), (1, 1, 1), (2, 2, 2)]
-    assert (found.joined, found.apart) == (0, 1)
-
-
-def test_codes_without_a_programme_or_a_household_are_counted_apart() -> None:
-    nameless = [site(name, {"P1": "PP"}, {"P1": "H1"}, called="") for name in "ab"]
-    homeless = [site(name, {"P1": "PP"}) for name in "ab"]
-    assert combine(nameless).all.people == combine(homeless).all.people == 2
-
-
-def test_what_one_leaves_open_contradicts_nothing() -> None:
-    north = site("north", {"P1": "PP"}, {"P1": "H1"}, age_band={"P1": "60+"})
-    assert combine([north, site("south", {"P1": "PP"}, {"P1": "H1"})]).all.people == 1
-
-
-def made(name: str, people: Mapping[str, bool], small: int) -> Site:
-    """A workbook in which so named people came once, each a household, and completed or not."""
-    came = tuple(Came(who, f"h{who}", done, {}) for who, done in people.items())
-    totals = Totals(
-        1, 1, len(people), len(people), len(people), sum(people.values()), Fraction(len(people)), len(people)
-    )
-    return Site(name, "Kitchens", "", small, totals, came)
-
-
-def test_small_counts_are_hidden_and_so_is_what_they_follow_from() -> None:
-    """7 in one of three: of 7 + 40 + 50 = 97 another must be hidden too, and what rests on it."""
-    parts = [("a", 7), ("b", 40), ("c", 50)]
-    found = combine([made(name, {f"{name}{n}": True for n in range(many)}, 10) for name, many in parts])
-    assert [line.people for line in (*found.sites, found.all)] == ["1–10", "hidden", 50, 97]
-    assert [line.contacts for line in (*found.sites, found.all)] == ["1–10", "hidden", 50, 97]
-    assert [line.contact_hours for line in found.sites] == [None, None, 50]
-    assert [line.completion for line in found.sites] == [None, None, 1]
-
-
-def test_of_workbooks_that_share_people_a_small_difference_hides_both() -> None:
-    """40 and 45 with 38 of them the same: 2 and 7 would follow from 47 together."""
-    shared = {f"p{n}": True for n in range(38)}
-    one = made("a", shared | {"a1": True, "a2": True}, 10)
-    other = made("b", shared | {f"b{n}": True for n in range(7)}, 10)
-    found = combine([one, other])
-    assert [line.people for line in (*found.sites, found.all)] == ["hidden", "hidden", 47]
-    assert found.joined == 38
-
-
-def test_no_small_count_follows_by_subtraction() -> None:
-    """Random workbooks: whatever may be printed of people, completers and households, the plain difference of the
-    total and all other printed parts is never a small count."""
-    chance = random.Random(7)
-    small = 5
-    for _ in range(200):
-        books = [
-            made(name, {f"{name}{n}": chance.random() < 0.7 for n in range(chance.choice((0, 3, 6, 9, 20, 40)))}, small)
-            for name in "abcd"
-        ]
-        found = combine(books)
-        for figure in ("people", "completers", "households", "contacts", "kits"):
-            everything, *each = [getattr(line, figure) for line in (found.all, *found.sites)]
-            printed = [value for value in each if isinstance(value, int)]
-            assert not any(1 <= value <= small for value in printed)
-            if isinstance(everything, int) and len(printed) == len(each) - 1:
-                assert not 1 <= everything - sum(printed) <= small
+def test_what_may_stand_beside_the_funders_documents(site: Site, open_: set[str]) -> None:
+    assert site.open == open_
