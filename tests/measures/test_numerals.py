@@ -68,6 +68,8 @@ def test_a_mixed_number_is_no_range() -> None:
     assert [holds_range(text) for text in ("1-1/2 cups", "3-4 cloves", "3–4 cloves", "2 to 3", "4-3", "7 cups")] == [
         False, True, True, True, False, False,
     ]  # fmt: skip
+    assert holds_range("1,5-2 cups"), "a comma that parts decimals"
+    assert holds_range("1,200.5-1,300 g"), "one that parts thousands"
 
 
 def test_a_range_has_eighty_characters_at_most() -> None:

@@ -60,26 +60,26 @@ def test_the_least_that_fills_what_is_lacking() -> None:
     assert least_fills(("shop", dt.date(2027, 1, 4)), 750, {"pearl onion": food})[1] == 750
 
 
-@pytest.mark.parametrize("sold_by", [1, 2])
-def test_what_is_filled_is_the_least_of_all_numbers_of_packs(sold_by: int) -> None:
-    """Bags at 3.00 and nets at 2.00, one by one or by twos, beside a bag that is bought anyway; a fee of 7.50."""
+@pytest.mark.parametrize(("sold_by", "fee"), [(1, 750), (2, 750), (2, 1_850)])
+def test_what_is_filled_is_the_least_of_all_numbers_of_packs(sold_by: int, fee: int) -> None:
+    """Bags at 3.00, nets at 2.00, one by one or by twos, beside a bag that is bought anyway; fees of 7.50 or 18.50."""
     food = options(f"{BAG}\n{NET.replace('farm', 'shop')} | {sold_by}", ("2027-01-12", 300))
     (bag, net), day = (0, 1), ("shop", dt.date(2027, 1, 11))
     assert [option.offer.price for option in food.options] == [300, 200]
     way = Way(((bag, 1),), ((day, 300),), 300, (Fraction(0), 0, 0, 0), 0, 0)
-    for lacking in range(1, 760, 7):
-        terms = dataclasses.replace(supplier(0, 300 + lacking), delivery_fee=Money(750))
+    for lacking in range(1, fee + 10, 7):
+        terms = dataclasses.replace(supplier(0, 300 + lacking), delivery_fee=Money(fee))
         extra, saved = topped_up({"shop": terms}, {"onion": food}, {"onion": way})
         tried = [
             bags * 300 + nets * 200
-            for bags, nets in product(range(4), range(0, 5, sold_by))
-            if lacking <= bags * 300 + nets * 200 < 750
+            for bags, nets in product(range(8), range(0, 11, sold_by))
+            if lacking <= bags * 300 + nets * 200 < fee
         ]
         if not tried:
             assert (extra, saved) == ({}, 0)
             continue
         counts = dict(extra["onion"])
         cost = counts.get(bag, 0) * 300 + counts.get(net, 0) * 200
-        assert (cost, saved) == (min(tried), 750 - cost)
+        assert (cost, saved) == (min(tried), fee - cost)
     assert topped_up({"shop": supplier(0, 300)}, {"onion": food}, {"onion": way}) == ({}, 0), "free as it is"
     assert topped_up({"shop": supplier()}, {"onion": food}, {"onion": way}) == ({}, 0), "never free"

@@ -121,3 +121,6 @@ def test_the_last_gram_fills_a_kit_and_one_too_few_does_not(walnut: int, more: i
     """No beans at all: two kits take 50 g of walnut each, one takes 150 g."""
     gap = next(gap for gap in found(Fraction(0), Fraction(walnut)) if gap.instead == "walnut")
     assert gap.more == more
+    sheets = {**SHEETS, "Stock": SHEETS["Stock"].replace("walnut | 500", f"walnut | {walnut}")}
+    in_stock = next(gap for gap in found(Fraction(0), sheets=sheets) if gap.instead == "walnut")
+    assert in_stock.more == more, "not counted: as Stock says"
