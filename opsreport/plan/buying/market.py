@@ -57,11 +57,6 @@ class Market:
             asked.append((day, by))
         return asked[::-1]
 
-    def is_regular(self, delivery: Delivery) -> bool:
-        """Whether a delivery can still be ordered in time."""
-        name, arrives = delivery
-        return any(day == arrives and by >= self.as_of for day, by in self.days[name])
-
     def earlier_days(self, offer: Offer, arrives: dt.date) -> list[dt.date]:
         """Days for which a delivery stands, latest first, on which an offer's price holds too."""
         days = self.stands_for.get((offer.supplier, arrives), [])

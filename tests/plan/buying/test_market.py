@@ -39,8 +39,6 @@ def test_what_can_no_longer_be_ordered_in_time_is_urgent() -> None:
     (offer,) = shop.offers["onion"]
     assert shop.regular_days(offer, dt.date.min, D("2027-01-07")) == []
     assert shop.urgent(offer, D("2027-01-07"), D("2027-01-08")) == D("2027-01-05")
-    assert not shop.is_regular(("shop", D("2027-01-05")))
-    assert shop.is_regular(("shop", D("2027-01-08")))
 
 
 def test_a_price_holds_by_order_by_day() -> None:
@@ -79,7 +77,6 @@ def test_what_is_to_be_ordered_on_the_planning_date_can_still_be_ordered() -> No
     shop = market(Suppliers="Supplier | Lead days | Delivery days\nshop | 1 | Tue;Fri")
     (offer,) = shop.offers["onion"]
     assert shop.regular_days(offer, dt.date.min, D("2027-01-07")) == [D("2027-01-05")]
-    assert shop.is_regular(("shop", D("2027-01-05")))
     assert shop.urgent(offer, D("2027-01-07"), D("2027-01-08")) is None
 
 
