@@ -54,7 +54,7 @@ def test_a_helper_that_dies_is_done_without() -> None:
 
 
 HELPED = """
-import os, time
+import os, signal, time
 from opsreport.beside import Beside
 
 def number():
@@ -62,6 +62,7 @@ def number():
     return os.getpid()
 
 if __name__ == "__main__":
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # ignored where the tests run in the background
     try:
         with Beside(2, os.getpid) as beside:
             helpers = set()
@@ -115,7 +116,7 @@ def test_an_interruption_at_the_terminal_is_for_the_run_alone(helped: "subproces
     assert helped.stdout is not None
     helped.stdout.readline()
     os.killpg(helped.pid, signal.SIGINT)
-    said, told = helped.communicate()
+    said, told = helped.communicate(timeout=60)
     assert said == "stopped\n"
     assert "Traceback" not in told
 
