@@ -21,7 +21,7 @@ from plan.people_support import (
 )
 
 from opsreport.money import Money
-from opsreport.plan.people.funding import one_decimal, percent
+from opsreport.plan.people.funding import _without_cost, one_decimal, percent
 from opsreport.plan.people_model import FunderReport, Measure
 from opsreport.plan.people_plan import plan_people
 from opsreport.programme import Programme
@@ -164,6 +164,13 @@ def test_period_is_inclusive_and_completers_are_held_to_it() -> None:
 def test_costs_that_nobody_can_say() -> None:
     report = plan_people(two_groups(funders=[funder("F")]), None).funders[0]
     assert measures(report)["cost"] == Measure("cost", None, None, "not available")
+
+
+@pytest.mark.parametrize(("without", "said"), [(3, "none of the 3 sessions"), (1, "2 of the 3 sessions"), (0, "")])
+def test_of_how_many_sessions_the_food_cost_is_known(without: int, said: str) -> None:
+    found = _without_cost(without, 3)
+    assert said in "".join(found)
+    assert bool(found) == bool(said)
 
 
 def test_shares_of_all_funders_add_up_to_the_cent() -> None:
