@@ -1,5 +1,6 @@
 """Several workbooks' attendance together: who is one person, and what may be printed."""
 
+import dataclasses
 import random
 from collections.abc import Mapping
 from fractions import Fraction
@@ -7,8 +8,10 @@ from fractions import Fraction
 import pytest
 from plan.people_support import group, marks, member, programme, session
 
-from opsreport.plan.people.attendance_of_all import Combined, combine
-from opsreport.plan.people.sites import Came, Site, site_of
+from opsreport.plan.people.attendance_of_all import Combined, combine, combine_beside
+from opsreport.plan.people.hiding import HIDDEN
+from opsreport.plan.people.sites import MEASURES, Came, Site, site_of
+from opsreport.plan.people.who_is_who import Unions, homes_once, people_once
 from opsreport.plan.people_model import Totals
 from opsreport.plan.people_plan import uncharged_people
 
@@ -124,3 +127,15 @@ def test_no_small_count_follows_by_subtraction() -> None:
             assert not any(1 <= value <= small for value in printed)
             if isinstance(everything, int) and len(printed) == len(each) - 1:
                 assert not 1 <= everything - sum(printed) <= small
+
+
+@pytest.mark.parametrize(("last", "shown"), [("PA", False), ("PP", True)])
+def test_few_who_did_not_complete_hide_the_completers_of_all_beside_funders_documents(last: str, shown: bool) -> None:
+    """Of ten people nine complete, and one does not; or all ten."""
+    north = site("north", {**{f"P{number}": "PP" for number in range(4)}, "P4": last}, small=3)
+    south = site("south", {f"Q{number}": "PP" for number in range(5)}, small=3)
+    sites = [dataclasses.replace(each, open=frozenset(MEASURES)) for each in (north, south)]
+    people, apart = people_once(sites)
+    found = combine_beside(sites, people, homes_once(sites, people), apart, (Unions(3), Unions(3)))
+    assert found.all.completers == (10 if shown else HIDDEN)
+    assert found.all.people == 10
