@@ -21,6 +21,14 @@ def test_a_small_order_that_nobody_would_take_goes_to_another_supplier() -> None
     assert alone([2], suppliers.format("0"), FROM_EITHER) == 200 + 200
 
 
+def test_an_order_of_just_the_minimum_will_do() -> None:
+    """b asks for 4.00, which is what two sessions' worth of both costs there, and a session's is not."""
+    suppliers = "a | 0 | Wed | Wed | 0 | 0\nb | 0 | Wed | Wed | 0 | {}"
+    packs = PACKS + BOTH.format("a", "9.00", "9.00") + "\n" + BOTH.format("b", "1.00", "1.00")
+    assert alone([2], suppliers.format("4.00"), packs) == 2 * 2 * 100
+    assert alone([2], suppliers.format("4.01"), packs) == 2 * 2 * 900
+
+
 def test_a_minimum_that_nothing_else_avoids_is_left_unreached() -> None:
     only_b = PACKS + "a | thing | 1 | each | 1.00\nb | other | 1 | each | 1.00"
     assert alone([2], "a | 0 | Wed | Wed | 0 | 0\nb | 0 | Wed | Wed | 3.00 | 50.00", only_b) == 200 + 200 + 300
