@@ -178,6 +178,7 @@ def test_attendance_of_all_counts_everybody_once(tmp_path: Path, more: list[str]
     assert found["north"][:8] == [1, 1, 2, 1, 2, 3, 2, 2]
     assert found["south"][:8] == [1, 1, 2, 2, 2, 3, 3, 2]
     assert found["Together, each once"][:8] == [2, 2, 3, 2, 4, 6, 5, 3]
+    assert "Nothing: Small count is 0 in every workbook." in (out / "attendance.html").read_text()
     assert "none" not in found
     assert "attendance.html" in (out / "index.html").read_text("utf-8")
 

@@ -203,6 +203,8 @@ def _who_is_who(found: Combined) -> tuple[str, ...]:
 
 
 def _what_is_hidden(found: Combined) -> tuple[str, ...]:
+    if not found.small:
+        return ("Nothing: Small count is 0 in every workbook.",)
     if found.shown:
         return (
             f"A workbook's figure is hidden, and in no figure of all, where its reports to funders hide something of "
