@@ -1,5 +1,6 @@
 """Several workbooks in one run: each as alone, in processes side by side, and a page that leads to all."""
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
@@ -68,7 +69,8 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
             (source, name, target / name, part / name, alone)
             for source, name in zip(sources, folder_names(sources), strict=True)
         ]
-        told.extend(side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0])))
+        found = side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0]))
+        told.extend(named_apart(list(found), sources))
         if not any(each.name for each in told):
             raise NothingUsed
         write_files(pages_of_all(told), part)
@@ -111,6 +113,15 @@ def refuse_twice(sources: Sequence[Path]) -> None:
         if place in seen:
             raise Unusable(f"{source} is named twice; name each workbook once.")
         seen.add(place)
+
+
+def named_apart(told: Sequence[Told], sources: Sequence[Path]) -> list[Told]:
+    """The same, workbooks of one name in several folders named as they were asked for."""
+    many = Counter(source.name for source in sources)
+    return [
+        replace(each, source=str(source)) if many[source.name] > 1 else each
+        for each, source in zip(told, sources, strict=True)
+    ]
 
 
 def folder_names(sources: Sequence[Path]) -> list[str]:
@@ -169,7 +180,9 @@ def _build_one(piece: Piece) -> Told:
 def told_trouble(source: Path, trouble: Exception) -> Told:
     """A workbook that cannot be used, or that met a mistake of our own."""
     if isinstance(trouble, Unusable):
-        return Told(source.name, "", 2, trouble.sentence)
+        its = f"{source.name} is "
+        sentence = trouble.sentence
+        return Told(source.name, "", 2, f"It is {sentence.removeprefix(its)}" if sentence.startswith(its) else sentence)
     return Told(source.name, "", 2, f"A mistake of opsreport's own ({type(trouble).__name__}: {trouble}).")
 
 

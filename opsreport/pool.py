@@ -3,6 +3,7 @@
 import datetime as dt
 import pickle
 import shutil
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,11 +12,21 @@ from typing import Final
 from opsreport.beside import Beside
 from opsreport.findings import Finding, gathered, stopped
 from opsreport.joining import build_programme
-from opsreport.many import NothingUsed, Several, folder_names, pages_of_all, refuse_twice, side_by_side, tell
+from opsreport.many import (
+    NothingUsed,
+    Several,
+    folder_names,
+    named_apart,
+    pages_of_all,
+    refuse_twice,
+    side_by_side,
+    tell,
+)
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
 from opsreport.money import Currency, Money
 from opsreport.plan.buying.costs import share_costs
+from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.netting import Netted, net
 from opsreport.plan.buying.orders import buy
 from opsreport.plan.buying.pooling import (
@@ -30,14 +41,16 @@ from opsreport.plan.buying.pooling import (
     with_part,
 )
 from opsreport.plan.explaining.notices import notices
+from opsreport.plan.explaining.trace import traces
+from opsreport.plan.food_plan import plan_orders
 from opsreport.plan.model import FoodPlan, Plan, PlannedSession
 from opsreport.plan.needs.sealed import with_sealed_units
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme
-from opsreport.reading.workbook import Unusable
 from opsreport.rules import FOOD, PEOPLE
 from opsreport.run import Asked, make_kits, read_and_check, tell_nobody
-from opsreport.tables.documents import calendar_of, with_start_page
+from opsreport.shown import day_words
+from opsreport.tables.documents import calendar_of, food_documents_of, with_start_page
 from opsreport.tables.orders.by_place import by_place
 from opsreport.tables.orders.costs import costs
 from opsreport.tables.orders.needs import needs
@@ -73,6 +86,19 @@ class Ready:
 
 
 @dataclass(frozen=True, slots=True)
+class _Ending:
+    """What is still to be done for a workbook. aside: where it was set aside. folder: to write. part: what it gets of
+    the orders of all. apart: why it orders by itself, where it does."""
+
+    ready: Ready
+    aside: Path
+    folder: Path
+    effort: Effort
+    part: PlacePart | None = None
+    apart: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class _SetAside:
     """What only the workbook's own documents need, kept on the disk meanwhile: memory holds few workbooks at a time.
 
@@ -88,10 +114,10 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
     """Build every workbook into a folder of its own, and the orders of all into `together`.
 
     Kits, stock, packing and reports are each workbook's own. One whose errors stop its orders takes no part in those
-    of all; one that cannot be used stops no other.
+    of all; one of another currency or planning date than most orders by itself; one that cannot be used stops no other.
 
     Raises:
-        Unusable: one workbook is named twice, or they differ in currency or planning date.
+        Unusable: one workbook is named twice.
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
     refuse_twice(sources)
@@ -113,19 +139,24 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
             places += [sharing.shared(place)] if place else []
         ready = [each for each in begun if isinstance(each, Ready)]
         if not ready:
-            told.extend(each for each in begun if isinstance(each, Told))
+            told.extend(named_apart([each for each in begun if isinstance(each, Told)], sources))
             raise NothingUsed
+        apart = _apart(ready)
+        places = [place for place in places if place.name not in apart]
         parts: list[PlacePart] = []
         if places:
-            parts, of_all = _together(places, ready, asked, part / TOGETHER, aside)
+            parts, of_all = _together(places, part / TOGETHER, aside, asked.effort)
             together.append(of_all)
         own = iter(parts)
         ending = [
-            (each.source, each.name, aside / each.name, next(own) if each.takes_part else None, part / each.name)
+            _Ending(
+                each, aside / each.name, part / each.name, asked.effort,
+                next(own) if each.takes_part and each.name not in apart else None, apart.get(each.name, ""),
+            )
             for each in ready
-        ]
-        done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0])))
-        told.extend(next(done) if isinstance(each, Ready) else each for each in begun)
+        ]  # fmt: skip
+        done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end.ready.source)))
+        told.extend(named_apart([next(done) if isinstance(each, Ready) else each for each in begun], sources))
         shutil.rmtree(aside)
         write_files(pages_of_all(told, together[0] if together else None), part)
 
@@ -169,20 +200,38 @@ def _taken_up(aside: Path) -> _SetAside:
     return found
 
 
+def _apart(ready: Sequence[Ready]) -> dict[str, str]:
+    """By name, why workbooks order by themselves: they count in another currency than most, or are planned as of
+    another day (than the first, of equally many)."""
+    terms = Counter((each.currency.code, each.as_of) for each in ready if each.takes_part)
+    if not terms:
+        return {}
+    (code, day), _ = terms.most_common(1)[0]
+    why = {}
+    for each in ready:
+        differing = []
+        if each.currency.code != code:
+            differing.append(f"its money is {each.currency.code}, theirs {code}")
+        if each.as_of != day:
+            differing.append(f"it is planned as of {day_words(each.as_of)}, they are as of {day_words(day)}")
+        if each.takes_part and differing:
+            why[each.name] = "; ".join(differing)
+    return why
+
+
 def _together(
-    places: list[Place], ready: Sequence[Ready], asked: Asked, folder: Path, aside: Path
-) -> tuple[list[PlacePart], Told]:
+    places: list[Place], folder: Path, aside: Path, effort: Effort
+) -> tuple[list[PlacePart], Told]:  # fmt: skip
     """The orders of all, bought for as one programme and written into a folder of their own; and each place's part.
 
     places: empty at the end, as what is joined need not be kept apart. aside: where what was read waits.
     """
-    _refuse_unlike(ready)
     titles = list(dict.fromkeys(place.programme.settings.programme for place in places))
     title = titles[0] if len(titles) == 1 and titles[0] else f"{len(places)} workbooks together"
     joined, names = join(places, title), [place.name for place in places]
     places.clear()
     programme = joined.programme
-    bought = buy(programme, joined.still_open, asked.effort)
+    bought = buy(programme, joined.still_open, effort)
 
     def kits_of(place: str) -> tuple[PlannedSession, ...]:
         planned = _taken_up(aside / place).planned
@@ -207,30 +256,25 @@ def _together(
     return parts_of(names, joined.names, whole), of_all
 
 
-def _refuse_unlike(ready: Sequence[Ready]) -> None:
-    if len({each.currency for each in ready}) > 1:
-        raise Unusable("The workbooks count in different currencies; orders together need one.")
-    if len(days := {each.as_of for each in ready}) > 1:
-        raise Unusable(f"The workbooks are planned as of different days ({_listed(days)}); say one with --as-of.")
-
-
-def _listed(days: set[dt.date]) -> str:
-    return ", ".join(day.isoformat() for day in sorted(days))
-
-
-def _finish(end: tuple[Path, str, Path, PlacePart | None, Path]) -> Told:
-    """One workbook's own documents, with its part of the orders of all.
+def _finish(end: _Ending) -> Told:
+    """One workbook's own documents, with its part of the orders of all, or with orders of its own.
 
     Raises:
         OSError: the disk refuses, which stops all.
     """
-    source, name, aside, part, folder = end
-    read = _taken_up(aside)
+    source, name = end.ready.source, end.ready.name
+    read = _taken_up(end.aside)
     programme, findings = read.programme, list(read.findings)
+    food: FoodPlan | None = None
+    food_documents: list[Document] = []
     try:
-        food = with_part(*read.planned, part) if read.planned and part else None
-        food_documents: list[Document] = []
-        if food is not None:
+        if read.planned and end.apart:
+            food, noticed = plan_orders(programme, read.planned[0], end.effort)
+            findings += noticed
+            food_documents = food_documents_of(programme, food)
+        elif read.planned and end.part:
+            food = with_part(*read.planned, end.part)
+            food = replace(food, traces=traces(programme, food))
             findings += notices(programme, food)
             food_documents = [needs(programme, food), stock(programme, food), shopping_list(programme, food)]
             food_documents += packing_documents(programme, food)
@@ -241,10 +285,11 @@ def _finish(end: tuple[Path, str, Path, PlacePart | None, Path]) -> Told:
         files = _files(programme, plan, findings, documents)
     except Exception as trouble:
         return trouble_told(source, trouble)
-    write_anew(files, folder)
+    write_anew(files, end.folder)
     told = tell(source, name, programme, plan, findings, len(files))
-    cost = None if food is None else Money(sum(food.costs.sessions.values()))
-    return replace(told, cost=cost)
+    if food is None or end.apart:
+        return replace(told, apart=end.apart)
+    return replace(told, cost=Money(sum(food.costs.sessions.values())))
 
 
 def _files(

@@ -108,6 +108,35 @@ def test_two_of_one_name_have_two_folders(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+def test_two_of_one_name_are_told_apart_by_their_folders(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    files = [tmp_path / "a" / "term.xlsx", tmp_path / "b" / "term.xlsx", tmp_path / "other.xlsx"]
+    for file in files:
+        file.parent.mkdir(exist_ok=True)
+        file.write_bytes(written(CORE))
+    out = tmp_path / "all"
+    assert main(["build", *map(str, files), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 0
+    named = [str(files[0]), str(files[1]), "other.xlsx"]
+    assert [line.partition(" → ")[0] for line in capsys.readouterr().out.splitlines()[:3]] == named
+    page = (out / "index.html").read_text("utf-8")
+    assert all(name in page for name in named)
+
+
+def test_money_of_two_currencies_with_one_sign_is_told_by_their_codes(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On the page and in the terminal; of one currency the sign does. Source of the codes: ISO 4217."""
+    files = [tmp_path / f"{code}.xlsx" for code in ("USD", "CAD")]
+    for file in files:
+        file.write_bytes(written({**SUPPLIED, "Settings": f"Setting | Value\nCurrency | {file.stem}"}))
+    out = tmp_path / "all"
+    assert main(["build", *map(str, files), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 0
+    assert re.findall(r"orders (\S+ [\d.]+)", capsys.readouterr().out) == ["USD 1.50", "CAD 1.50"]
+    page = (out / "index.html").read_text("utf-8")
+    assert re.findall(r"(?:USD|CAD)\s1\.50", page) == ["USD\N{NO-BREAK SPACE}1.50", "CAD\N{NO-BREAK SPACE}1.50"]
+    assert main(["build", str(files[0]), "--pool", "--out", str(out), "--as-of", DAY]) == 0
+    assert "orders $1.50" in capsys.readouterr().out
+
+
 def piece(name: str) -> Piece:
     return (Path(name), name, Path(), Path(), None)  # type: ignore[return-value]
 

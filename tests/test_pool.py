@@ -258,17 +258,64 @@ def test_how_many_kits_a_shortage_leaves_is_told_to_all_as_to_the_place(tmp_path
 
 
 @pytest.mark.parametrize(
-    ("setting", "sentence"),
-    [("Currency | EUR", "different currencies"), ("As of | @2027-02-01", "different days")],
+    ("setting", "why"),
+    [
+        ("Currency | EUR", "its money is EUR, theirs USD"),
+        ("As of | @2027-02-01", "it is planned as of Mon 1 Feb 2027, they are as of Mon 8 Feb 2027"),
+    ],
 )
-def test_what_cannot_be_bought_for_together_is_refused(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], setting: str, sentence: str
+def test_what_cannot_be_bought_for_together_orders_by_itself(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], setting: str, why: str
 ) -> None:
-    south = book(4000)
-    south["Settings"] += f"\n{setting}"
-    for name, sheets in (("north", book(2000)), ("south", south)):
+    """As alone, to the byte, and the others as without it; in the summary and on the page of all it says why."""
+    odd = book(4000)
+    odd["Settings"] += f"\n{setting}"
+    books = {"odd": odd, "north": book(2000), "south": book(3000)}
+    for sheets in (books["north"], books["south"]):
+        sheets["Settings"] += f"\nAs of | @{DAY}"
+    for name, sheets in books.items():
         (tmp_path / f"{name}.xlsx").write_bytes(written(sheets))
-    words = ["build", str(tmp_path / "north.xlsx"), str(tmp_path / "south.xlsx"), "--pool", "--jobs", "1"]
-    assert main([*words, "--out", str(tmp_path / "all")]) == 2
-    assert sentence in capsys.readouterr().err
-    assert not (tmp_path / "all").exists()
+    day = () if "As of" in setting else ("--as-of", DAY)
+
+    def run(out: str, *names: str) -> dict[str, bytes]:
+        files = [str(tmp_path / f"{name}.xlsx") for name in names]
+        more = ["--pool"] if len(names) > 1 else ["--since", "none"]
+        assert main(["build", *files, "--out", str(tmp_path / out), *day, *more]) == 0
+        found = [path for path in (tmp_path / out).rglob("*") if path.is_file()]
+        return {path.relative_to(tmp_path / out).as_posix(): path.read_bytes() for path in found}
+
+    def within(folder: str, files: dict[str, bytes]) -> dict[str, bytes]:
+        return {name: content for name, content in files.items() if name.startswith(f"{folder}/")}
+
+    of_all = run("all", "odd", "north", "south")
+    said = capsys.readouterr().out
+    assert f"odd.xlsx → odd/: 0 errors; 0 warnings; 0 notes; not in the orders for all, as {why}" in said
+    assert why in of_all["index.html"].decode()
+    assert within("odd", of_all) == {f"odd/{name}": content for name, content in run("alone", "odd").items()}
+    assert within("together", of_all) == within("together", run("others", "north", "south"))
+
+
+def test_one_with_errors_has_no_say_in_the_currency_and_day_of_all(tmp_path: Path) -> None:
+    """Nor is it told to order by itself, as it orders nothing."""
+    faulty = book(2000, Recipes="Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | rice mix | 1 | cupful")
+    faulty["Settings"] += "\nCurrency | EUR"
+    status, out = pooled(tmp_path, 1, faulty=faulty, north=book(2000))
+    assert status == 1
+    assert plan(out / "together")["currency"] == "USD"
+    page = (out / "index.html").read_text()
+    assert "not planned" in page
+    assert "Not in the orders for all" not in page
+
+
+def test_where_a_place_s_food_comes_from_is_told_in_its_own_folder(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Of one bag of 10 kg, north needs 2 kg and south 4.6: what they share is no whole pack of either."""
+    _, out = pooled(tmp_path, north=book(2000), south=book(4600))
+    capsys.readouterr()
+    assert main(["why", str(out / "north"), "rice mix"]) == 0
+    assert "2,000 g of 10 kg, shared (item R10), $3.64 (Packs!F3)" in capsys.readouterr().out
+    (row,) = plan(out / "north")["purchases"]
+    assert (row["packs"], row["shared"], row["base_amount"]) == (0, "2000", "2000")
+    assert main(["why", str(out / "together"), "rice mix"]) == 2
+    assert "ask in the folder of one, beside this one: north, south." in capsys.readouterr().err

@@ -27,7 +27,8 @@ class Told:
     source: as asked for. name: of its folder, '' where it has none. status: as alone, 0 to 2. refusal: why it could
     not be used. as_of: its planning date, where it was used. not_written: families that its errors stop. first: (order,
     order-by day, urgent) of the first order. cost: of all orders with delivery and tax. files: how many were written.
-    site: its attendance and its funders; None where errors or --partial leave them out.
+    site: its attendance and its funders; None where errors or --partial leave them out. apart: why it orders by itself
+    where the others order together.
     """
 
     source: str
@@ -46,6 +47,7 @@ class Told:
     cost: Money | None = None
     files: int = 0
     site: Site | None = None
+    apart: str = ""
 
 
 def index_of_all(
@@ -72,14 +74,15 @@ def index_of_all(
     if faulty:
         sentences = tuple(f"{each.source}: no {' and no '.join(each.not_written)}." for each in faulty)
         parts.append(Prose(sentences, "Documents are missing, because of errors in the workbook", "warning"))
-    parts.append(_table([*((together,) if together else ()), *told], together is not None))
+    if apart := tuple(f"{each.source}: {each.apart}." for each in told if each.apart):
+        parts.append(Prose(apart, "Not in the orders for all: these have orders in their own folders", "warning"))
+    parts.append(_table(told, together))
     links = tuple((document.title, f"{document.path}.{form}") for document in of_all for form in ("html", "xlsx"))
     return Document("index", "All workbooks", "the coordinator", tuple(parts), as_of, links=links)
 
 
-def _table(told: Sequence[Told], together: bool) -> Table:
-    currencies = {each.currency for each in told if each.cost is not None}
-    alike = len(currencies) <= 1
+def _table(told: Sequence[Told], together: Told | None) -> Table:
+    alike = not _is_coded(told)
     columns = (
         Column("Workbook", width=26),
         Column("Programme", width=30),
@@ -91,8 +94,9 @@ def _table(told: Sequence[Told], together: bool) -> Table:
         Column("Warnings", "count", 9),
         Column("Notes", "count", 8),
     )
-    rows = tuple(_row(each, alike, with_all=together and number > 0) for number, each in enumerate(told))
-    notes = (*_NOTES, "Each workbook's Orders is its share of the orders for all.") if together else _NOTES
+    first = () if together is None else (_row(together, alike, ""),)
+    rows = (*first, *(_row(each, alike, "with all" if together else "nothing") for each in told))
+    notes = (*_NOTES, _SHARE) if together else _NOTES
     return Table("Workbooks", "Every workbook", columns, rows, notes=notes)
 
 
@@ -101,12 +105,20 @@ _NOTES = (
     "delivery covers.",
 )
 
+_SHARE = "Each workbook's Orders is its share of the orders for all, where it has no order of its own."
 
-def _row(each: Told, alike: bool, with_all: bool) -> Row:
+
+def _is_coded(told: Sequence[Told]) -> bool:
+    """Whether money is told with its currency's code, since a sign may be that of several."""
+    return len({each.currency for each in told if each.cost is not None}) > 1
+
+
+def _row(each: Told, alike: bool, without: str) -> Row:
+    """without: what stands where the workbook has no order of its own, though nothing stops it."""
     if not each.name:
         return Row((each.source, None, "not used", None, None, None, None, None, None), "warning")
     order, by, urgent = each.first or ("", None, False)
-    shown = f"URGENT: {order}" if urgent else order or ("with all" if with_all else "nothing")
+    shown = f"URGENT: {order}" if urgent else order or ("not planned" if each.cost is None else without)
     cells = (
         each.source, each.programme or None, shown, by, _cost(each, alike), each.short, each.errors, each.warnings,
         each.notes,
@@ -118,7 +130,7 @@ def _cost(each: Told, alike: bool) -> int | str | None:
     """Money as a cell; in words where the workbooks' currencies differ."""
     if each.cost is None or alike:
         return None if each.cost is None else money_cell(each.cost)
-    return cost_words(each)
+    return _cost_words(each, coded=True).replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def documents_of_all(told: Sequence[Told], as_of: str) -> list[Document]:
@@ -221,33 +233,39 @@ def _what_is_hidden(found: Combined) -> tuple[str, ...]:
     )
 
 
-def cost_words(each: Told) -> str:
+def _cost_words(each: Told, *, coded: bool = False) -> str:
     """The cost of all orders as a sentence says it; '' where nothing was planned."""
-    return "" if each.cost is None else Currency(each.currency).shown(each.cost)
+    return "" if each.cost is None else Currency(each.currency).shown(each.cost, coded=coded)
 
 
-def told_line(each: Told) -> str:
-    """What a terminal says of one workbook."""
+def told_lines(told: Sequence[Told], together: Told | None = None) -> list[str]:
+    """What a terminal says of the workbooks, a line each, and of the orders for all of them."""
+    coded = _is_coded(told)
+    lines = [_told_line(each, coded) for each in told]
+    if together is not None:
+        found = [counted(together.warnings, "warning")] if together.warnings else []
+        ordered = "; ".join([*_ordered(together, coded), *found]) or "nothing to order"
+        lines.append(f"Orders for all: {ordered} ({together.name}/)")
+    return lines
+
+
+def _told_line(each: Told, coded: bool) -> str:
     if not each.name:
         return f"{each.source}: not used. {each.refusal}"
     parts = [counted(each.errors, "error"), counted(each.warnings, "warning"), counted(each.notes, "note")]
     if each.not_written:
         parts.append(f"no {' and no '.join(each.not_written)}")
-    return f"{each.source} → {each.name}/: {'; '.join([*parts, *_ordered(each)])}"
+    if each.apart:
+        parts.append(f"not in the orders for all, as {each.apart}")
+    return f"{each.source} → {each.name}/: {'; '.join([*parts, *_ordered(each, coded)])}"
 
 
-def together_line(all_: Told) -> str:
-    """What a terminal says of the orders of all workbooks."""
-    found = [counted(all_.warnings, "warning")] if all_.warnings else []
-    return f"Orders for all: {'; '.join([*_ordered(all_), *found]) or 'nothing to order'} ({all_.name}/)"
-
-
-def _ordered(each: Told) -> list[str]:
+def _ordered(each: Told, coded: bool) -> list[str]:
     """The first order, and what all of them cost."""
     parts = []
     if each.first is not None:
         order, by, urgent = each.first
         parts.append(f"first to order{' (urgent, telephone)' if urgent else ''}: {order}, by {day_words(by)}")
     if each.cost:
-        parts.append(f"orders {cost_words(each)}")
+        parts.append(f"orders {_cost_words(each, coded=coded)}")
     return parts

@@ -210,6 +210,7 @@ def _purchase(purchase: Purchase, currency: Currency) -> Json:
         "used": [{"session": session, "amount": str(amount)} for session, amount in purchase.used],
         "left_over": str(purchase.left_over),
         "sold_by": purchase.sold_by,
+        "shared": str(purchase.shared),
         "pack": purchase.words,
     }
 

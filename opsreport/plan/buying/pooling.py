@@ -474,7 +474,8 @@ class PlacePart:
 def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole: FoodPlan) -> list[PlacePart]:
     """Each place's part. names: as in Joined.
 
-    A purchase holds what the place uses of it and the cost of that; `packs` are the whole ones for it alone.
+    A purchase holds what the place uses of it and the cost of that: `packs` are the whole ones for it alone, and the
+    rest is `shared`.
     """
     own_names = {(place, joined): own for (place, own), joined in names.items()}
     purchases: dict[str, list[Purchase]] = defaultdict(list)
@@ -484,12 +485,14 @@ def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole:
         for session, amount in row.used:
             place, own = _parted(session)
             uses[place].append((own, amount))
+        of_one = row.base / row.packs
         for (place, amount), cost in zip(amounts.items(), split(row.cost, list(amounts.values())), strict=True):
             its = dataclasses.replace(
                 row,
                 food=own_names[place, row.food],
-                packs=int(amount // (row.base / row.packs)),
+                packs=int(amount // of_one),
                 base=amount,
+                shared=amount % of_one,
                 cost=cost,
                 used=tuple(uses[place]),
                 left_over=Fraction(0),
