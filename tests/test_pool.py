@@ -76,7 +76,7 @@ def test_needs_that_alone_reach_no_minimum_reach_it_together_with_larger_packs(
     assert plan(out / "together")["costs"]["sessions"] == {"north/s1": "7.00", "south/s1": "14.00"}
     assert [plan(out / name)["costs"]["sessions"] for name in ("north", "south")] == [{"s1": "7.00"}, {"s1": "14.00"}]
     page = (out / "together" / "orders" / "by-place.html").read_text("utf-8")
-    assert "2,000 g" in page
+    assert "2 kg (≈ 4 lb 7 oz)" in page, "2,000 g at 453.59237 g a pound"
     assert "$14.00" in page
     for name in ("north", "south"):
         assert plan(out / name)["orders"] == []
@@ -158,6 +158,9 @@ def test_a_case_of_cans_that_stays_sealed_serves_several_weeks_as_alone(tmp_path
     status, out = pooled(tmp_path, north=whole, south=whole)
     assert status == 0
     assert [line["packs"] for line in plan(out / "together")["purchases"]] == [1]
+    page = (out / "together" / "orders" / "by-place.html").read_text("utf-8")
+    assert page.count("4 cans, ≈ 3 lb 8 oz") == 2, "4 × 400 g at 453.59237 g a pound, of the shared case"
+    assert page.count("$10.50") == 4, "half of 12.00 and of the delivery, each, in all and of the one order"
     half = {**whole, "Recipes": whole["Recipes"].replace("1 | can", "1/2 | can")}
     status, out = pooled(tmp_path, north=whole, south=half)
     assert status == 0

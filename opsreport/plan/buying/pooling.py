@@ -14,7 +14,7 @@ from typing import TypeVar
 
 from opsreport.findings import NOWHERE, Finding
 from opsreport.foods import Food, Foods, fold, name_key
-from opsreport.measures.units import BaseUnit
+from opsreport.measures.units import BaseUnit, Quantity
 from opsreport.money import Money, split
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.netting import Netted, Open
@@ -404,18 +404,18 @@ def _common_days(calendars: Sequence[Calendar]) -> Calendar:
 
 @dataclass(frozen=True, slots=True)
 class PlaceLine:
-    """What one place gets of one row of an order. packs: whole ones for it alone. opened: the rest of its amount, out
-    of packs that several places share. used: both, in the base unit."""
+    """What one place gets of one row of an order. packs: whole ones for it alone. shared: the rest of its amount, out
+    of packs that several places share. used: both, in the base unit. size, words: of a pack, as in Purchase."""
 
     order: str
     place: str
-    supplier: str
     item: str
     food: str
+    size: Quantity
+    words: str
     packs: int
-    opened: Fraction
+    shared: Fraction
     used: Fraction
-    unit: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -439,13 +439,10 @@ def split_by_place(
         for row in rows_of[order.order]:
             of_one = row.base / row.packs
             for place, used in _by_place(row.used).items():
-                whole = int(used // of_one)
-                rest = used - whole * of_one
+                whole, shared = divmod(used, of_one)
                 lines.append(
-                    PlaceLine(
-                        order.order, place, row.supplier, row.item, row.food, whole, rest, used, row.base_unit
-                    )
-                )  # fmt: skip
+                    PlaceLine(order.order, place, row.item, row.food, row.size, row.words, int(whole), shared, used)
+                )
         paid: dict[str, int] = defaultdict(int)
         for name, cost in share_costs(joined, rows_of[order.order], [order]).sessions.items():
             paid[_parted(name)[0]] += cost

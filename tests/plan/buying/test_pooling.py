@@ -64,7 +64,7 @@ def test_one_pack_for_three_places_is_shared_to_the_cent() -> None:
     joined, whole = bought(places)
     lines, shares = split_by_place(joined.programme, ["a", "b", "c"], whole.purchases, whole.orders)
     assert [(share.place, share.cost) for share in shares] == [("a", 334), ("b", 333), ("c", 333)]
-    assert [(line.place, line.packs, line.opened, line.used) for line in lines] == [
+    assert [(line.place, line.packs, line.shared, line.used) for line in lines] == [
         (name, 0, Fraction(300), Fraction(300)) for name in ("a", "b", "c")
     ]
     parts = parts_of([each.name for each in places], joined.names, whole)
@@ -79,7 +79,7 @@ def test_whole_packs_stay_whole_where_they_can() -> None:
     joined, whole = bought([place("a", Recipes=large), place("b")])
     lines, _ = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
     assert sum(row.packs for row in whole.purchases) == 3
-    assert [(line.place, line.packs, line.opened) for line in lines] == [("a", 2, 500), ("b", 0, 300)]
+    assert [(line.place, line.packs, line.shared) for line in lines] == [("a", 2, 500), ("b", 0, 300)]
 
 
 def test_days_and_terms_that_hold_for_all() -> None:
@@ -205,7 +205,7 @@ def test_a_pack_used_up_by_one_place_alone_is_whole() -> None:
     places = [place(name, Recipes=recipe) for name, recipe in zip("ab", recipes, strict=True)]
     joined, whole = bought(places)
     lines, _ = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
-    assert [(line.place, line.packs, line.opened) for line in lines] == [("a", 2, 0), ("b", 1, 0)]
+    assert [(line.place, line.packs, line.shared) for line in lines] == [("a", 2, 0), ("b", 1, 0)]
     assert [part.purchases[0].packs for part in parts_of(["a", "b"], joined.names, whole)] == [2, 1]
 
 
