@@ -82,5 +82,5 @@ def _lines(programme: Programme, order: Order, lines: Sequence[PlaceLine]) -> Ta
         "A shared pack goes to one of its places, is weighed or counted out there, and the rest goes on in a closed, "
         "labelled container; cold food stays cold on the way.",
     )
-    title = f"{order.order}, delivered {day_words(order.arrives)}: what each place gets"
+    title = f"{order.order}, delivered {day_words(order.arrives)}"
     return Table(order.order, title, columns, rows, notes=notes)
