@@ -209,7 +209,7 @@ def tell(
         short=0 if food is None else len({row.food for row in food.shortages}),
         not_written=tuple(sorted(family.value for family in stopped(findings) - plan.partly)),
         first=None if first is None else (first.order, first.order_by, first.urgent),
-        cost=None if food is None else Money(sum(order.total for order in food.orders)),
+        cost=None if food is None else Money(sum(order.total for order in food.paid)),
         files=files,
         site=None if people is None else site_of(name, programme, people),
     )

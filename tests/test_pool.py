@@ -3,6 +3,7 @@
 import errno
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -322,3 +323,43 @@ def test_where_a_place_s_food_comes_from_is_told_in_its_own_folder(
     assert (row["packs"], row["shared"], row["base_amount"]) == (0, "2000", "2000")
     assert main(["why", str(out / "together"), "rice mix"]) == 2
     assert "ask in the folder of one, beside this one: north, south." in capsys.readouterr().err
+
+
+def test_a_place_s_start_page_says_what_its_part_costs_what_is_left_and_what_comes_when(tmp_path: Path) -> None:
+    """Of 12.00 and 9.00 delivery two thirds fall on the south, which may spend 13.00: 14.00 is too much by 1.00. The
+    order is placed once, on the page for all, which has nothing to pack and no link that leads nowhere."""
+    south = book(4000)
+    south["Settings"] += "\nBudget | 13.00"
+    status, out = pooled(tmp_path, north=book(2000), south=south)
+    assert status == 0
+    page = (out / "south" / "index.html").read_text("utf-8")
+    assert "$14.00, no tax on it, for your part of the orders for all; $1.00 over the budget of $13.00" in page
+    assert "Take in your part of order Mill-20270303" in page
+    assert "Place order" not in page.replace("Place orders", "")
+    assert plan(out / "south")["budget"]["left"] == "-1.00"
+    assert plan(out / "south")["shared_orders"][0]["total"] == "14.00"
+    assert b"Delivery from Mill" in (out / "south" / "calendar.ics").read_bytes()
+    assert "$14.00" in (out / "south" / "orders" / "cost.html").read_text("utf-8")
+    of_all = (out / "together" / "index.html").read_text("utf-8")
+    assert "$21.00, no tax on it, for these orders" in of_all
+    assert "Place order Mill-20270303" in of_all
+    for folder in ("together", "north", "south"):
+        for link in re.findall(r'href="([^"#:]+)"', (out / folder / "index.html").read_text("utf-8")):
+            assert (out / folder / link).exists(), f"{folder}: {link}"
+
+
+def test_gifts_in_kind_and_money_of_funders_are_told_as_alone(tmp_path: Path) -> None:
+    """A lot of 1 kg worth 5.00 covers half of what north needs; the funder's document says so, whoever orders."""
+    north = book(
+        2000,
+        Stock="Ingredient | Amount | Unit | Source | Value\nrice mix | 1 | kg | donated | 5.00",
+        Groups="Group | Funders\ng1 | Fund",
+        Funders="Funder | From | Until\nFund | @2027-01-01 | @2027-12-31",
+        Attendance="Participant | s1\np1 |",
+    )
+    _, out = pooled(tmp_path, north=north, south=book(4000))
+    assert plan(out / "north")["costs"]["funders"] == {"Fund": "4.20"}, (
+        "a fifth of 21.00, as 1 of 5 kg is bought for it"
+    )
+    measures = {each["measure"]: each["shown"] for each in plan(out / "north")["funders"][0]["measures"]}
+    assert (measures["in_kind"], measures["cost_to_come"]) == ("$5.00", "$4.20")

@@ -561,6 +561,15 @@ class FoodPlan:
     prices: tuple[PriceKnown, ...] = ()
     additions: tuple[Addition, ...] = ()
     forwards: tuple[Forward, ...] = ()
+    shared: tuple[Order, ...] = ()
+    """Orders that are placed for several workbooks, this one among them: goods, fee, tax and total are its part."""
+    places: tuple[str, ...] = ()
+    """The workbooks that these orders are for, where they are for several."""
+
+    @property
+    def paid(self) -> tuple[Order, ...]:
+        """All orders that this workbook pays for, whole or in part."""
+        return (*self.orders, *self.shared)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from opsreport.findings import NOWHERE, Finding
 from opsreport.foods import Food, Foods, fold, name_key
 from opsreport.measures.units import BaseUnit, Quantity
 from opsreport.money import Money, split
-from opsreport.plan.buying.costs import share_costs
+from opsreport.plan.buying.costs import funder_costs, order_by_session, share_in_kind
 from opsreport.plan.buying.netting import Netted, Open
 from opsreport.plan.buying.orders import shortages
 from opsreport.plan.model import (
@@ -142,6 +142,7 @@ def join(places: Sequence[Place], title: str) -> Joined:
         receive_lead=max(place.programme.settings.receive_lead for place in places),
         packing_loss=max(place.programme.settings.packing_loss for place in places),
         budget=None,
+        spent=None,
         deliver_to="",
     )
     programme = dataclasses.replace(
@@ -420,11 +421,17 @@ class PlaceLine:
 
 @dataclass(frozen=True, slots=True)
 class PlaceShare:
-    """What one place pays of an order, with its part of delivery and tax; the shares add up to the order's total."""
+    """What one place pays of an order's goods, fee and tax; the shares add up to each."""
 
     order: str
     place: str
-    cost: Money
+    goods: Money
+    fee: Money
+    tax: Money
+
+    @property
+    def cost(self) -> Money:
+        return Money(self.goods + self.fee + self.tax)
 
 
 def split_by_place(
@@ -443,10 +450,13 @@ def split_by_place(
                 lines.append(
                     PlaceLine(order.order, place, row.item, row.food, row.size, row.words, int(whole), shared, used)
                 )
-        paid: dict[str, int] = defaultdict(int)
-        for name, cost in share_costs(joined, rows_of[order.order], [order]).sessions.items():
-            paid[_parted(name)[0]] += cost
-        shares += [PlaceShare(order.order, place, Money(paid[place])) for place in places if place in paid]
+        paid: dict[str, list[tuple[Money, Money, Money]]] = defaultdict(list)
+        for name, parts in order_by_session(joined, rows_of[order.order], order).items():
+            paid[_parted(name)[0]].append(parts)
+        for place in places:
+            if place in paid:
+                goods, fee, tax = (Money(sum(column)) for column in zip(*paid[place], strict=True))
+                shares.append(PlaceShare(order.order, place, goods, fee, tax))
     return tuple(lines), tuple(shares)
 
 
@@ -460,16 +470,20 @@ def _by_place(used: Sequence[tuple[str, Fraction]]) -> dict[str, Fraction]:
 
 @dataclass(frozen=True, slots=True)
 class PlacePart:
-    """What one place gets of the orders of all, by its own names."""
+    """What one place gets of the orders of all, by its own names. orders: those that it pays a part of, with that
+    part."""
 
+    orders: tuple[Order, ...]
     purchases: tuple[Purchase, ...]
     shortages: tuple[Shortage, ...]
     shopping: tuple[ToShop, ...]
     costs: Costs
 
 
-def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole: FoodPlan) -> list[PlacePart]:
-    """Each place's part. names: as in Joined.
+def parts_of(
+    places: Sequence[str], names: Mapping[tuple[str, str], str], whole: FoodPlan, shares: Sequence[PlaceShare]
+) -> list[PlacePart]:  # fmt: skip
+    """Each place's part. names: as in Joined. shares: of the orders.
 
     A purchase holds what the place uses of it and the cost of that: `packs` are the whole ones for it alone, and the
     rest is `shared`.
@@ -510,20 +524,33 @@ def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole:
             found[place][own] = cost
         return found
 
+    paid = {(share.place, share.order): share for share in shares}
+
+    def own_orders(place: str) -> tuple[Order, ...]:
+        return tuple(
+            dataclasses.replace(order, goods=share.goods, fee=share.fee, tax=share.tax, total=share.cost)
+            for order in whole.orders
+            if (share := paid.get((place, order.order))) is not None
+        )
+
     short, shopping = own_rows(whole.shortages), own_rows(whole.shopping)
     sessions, groups = own_costs(whole.costs.sessions), own_costs(whole.costs.groups)
     return [
         PlacePart(
-            tuple(purchases[place]), tuple(short[place]), tuple(shopping[place]), Costs(sessions[place], groups[place])
+            own_orders(place),
+            tuple(purchases[place]),
+            tuple(short[place]),
+            tuple(shopping[place]),
+            Costs(sessions[place], groups[place]),
         )
         for place in places
     ]
 
 
-def with_part(kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
+def with_part(programme: Programme, kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
     """A place's own plan: its kits and stock, and what it gets of the orders of all.
 
-    There are no orders in it, since the place places none.
+    It has no orders of its own, since the place places none.
     """
     return dataclasses.replace(
         kits,
@@ -532,5 +559,10 @@ def with_part(kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
         purchases=part.purchases,
         shortages=part.shortages,
         shopping=part.shopping,
-        costs=part.costs,
+        costs=dataclasses.replace(
+            part.costs,
+            funders=funder_costs(programme, part.costs.groups),
+            in_kind=share_in_kind(programme, netted.uses),
+        ),
+        shared=part.orders,
     )
