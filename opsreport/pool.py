@@ -238,7 +238,8 @@ def _together(
         return planned[0].sessions if planned else ()
 
     whole = FoodPlan(
-        sessions=joined.sessions, needs=joined.needs, purchases=bought.purchases, orders=bought.orders,
+        sessions=joined.sessions, needs=joined.needs, stock_use=joined.stock_use, purchases=bought.purchases,
+        orders=bought.orders,
         shortages=shortages_of_all(joined, bought.uncovered, kits_of), shopping=bought.shopping, buying=bought.buying,
         costs=share_costs(programme, bought.purchases, bought.orders), places=tuple(names),
     )  # fmt: skip

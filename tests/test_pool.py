@@ -94,10 +94,12 @@ def test_each_place_uses_its_own_stock_and_all_needs_are_met(tmp_path: Path) -> 
         for row in purchase["used"]:
             bought[row["session"]] += Fraction(row["amount"])  # type: ignore[assignment]
     assert bought == {"north/s1": 500, "south/s1": 4000, "east/s1": 7000}
-    for name in ("north", "south", "east"):
-        own = plan(out / name)
-        used = [*own["stock_use"], *(row for p in own["purchases"] for row in p["used"])]
-        assert sum(Fraction(row["amount"]) for row in used) == Fraction(own["needs"][0]["amount"])
+    for own in (plan(out / name) for name in ("together", "north", "south", "east")):
+        used: Counter[str] = Counter()
+        for row in (*own["stock_use"], *(row for p in own["purchases"] for row in p["used"])):
+            used[row["session"]] += Fraction(row["amount"])  # type: ignore[assignment]
+        assert used == {need["session"]: Fraction(need["amount"]) for need in own["needs"]}
+    assert whole["stock_use"][0].items() >= {"session": "north/s1", "source": "stock", "amount": "1500"}.items()
     paid = sum(Fraction(plan(out / name)["costs"]["sessions"]["s1"]) for name in ("north", "south", "east"))
     assert paid == sum(Fraction(order["total"]) for order in whole["orders"])
 

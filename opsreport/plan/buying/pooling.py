@@ -28,6 +28,7 @@ from opsreport.plan.model import (
     PlannedSession,
     Purchase,
     Shortage,
+    StockUse,
     ToShop,
     Variant,
 )
@@ -43,13 +44,14 @@ class Place:
     """What one programme that takes part wants, and no more of it than buying for all looks at.
 
     name: told from the others. programme: without its people, recipes and stock. sessions: each with how many kits, and
-    not with what they hold. needs, still_open: before its own stock and after it.
+    not with what they hold. needs, still_open: before its own stock and after it; stock_use: what lies between.
     """
 
     name: str
     programme: Programme
     sessions: tuple[PlannedSession, ...]
     needs: tuple[NeedOf, ...]
+    stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
 
     def joined(self, own: str) -> str:
@@ -67,7 +69,7 @@ def place_of(name: str, programme: Programme, kits: FoodPlan, netted: Netted) ->
             for session, each in programme.sessions.items()
         },
     )  # fmt: skip
-    return Place(name, wanting, tuple(map(_counted, kits.sessions)), kits.needs, netted.still_open)
+    return Place(name, wanting, tuple(map(_counted, kits.sessions)), kits.needs, netted.uses, netted.still_open)
 
 
 def _counted(session: PlannedSession) -> PlannedSession:
@@ -112,6 +114,7 @@ class Joined:
     programme: Programme
     sessions: tuple[PlannedSession, ...]
     needs: tuple[NeedOf, ...]
+    stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
     names: Mapping[tuple[str, str], str]
     findings: tuple[Finding, ...]
@@ -167,10 +170,15 @@ def join(places: Sequence[Place], title: str) -> Joined:
     def need(place: Place, own: NeedOf) -> NeedOf:
         return dataclasses.replace(own, food=names[place.name, own.food], session=place.joined(own.session))
 
+    def use(place: Place, own: StockUse) -> StockUse:
+        lot = place.joined(own.lot) if own.lot else ""
+        return dataclasses.replace(own, food=names[place.name, own.food], session=place.joined(own.session), lot=lot)
+
     return Joined(
         programme,
         tuple(_session(place.name, session, names) for place in places for session in place.sessions),
         tuple(need(place, own) for place in places for own in place.needs),
+        tuple(use(place, own) for place in places for own in place.stock_use),
         tuple(Open(need(place, each.need), each.amount) for place in places for each in place.still_open),
         names,
         tuple(findings),
