@@ -241,7 +241,7 @@ def _together(
         sessions=joined.sessions, needs=joined.needs, stock_use=joined.stock_use, purchases=bought.purchases,
         orders=bought.orders,
         shortages=shortages_of_all(joined, bought.uncovered, kits_of), shopping=bought.shopping, buying=bought.buying,
-        costs=share_costs(programme, bought.purchases, bought.orders), places=tuple(names),
+        costs=share_costs(programme, bought.purchases, bought.orders), pooled="all",
     )  # fmt: skip
     whole = replace(whole, budget=budget(programme, whole))
     lines, shares = split_by_place(programme, names, whole.purchases, whole.orders)

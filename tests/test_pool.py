@@ -346,6 +346,8 @@ def test_a_place_s_start_page_says_what_its_part_costs_what_is_left_and_what_com
     assert "$21.00, no tax on it, for these orders" in of_all
     assert "Place order Mill-20270303" in of_all
     for folder in ("together", "north", "south"):
+        for page in (out / folder / "orders").glob("*.html"):
+            assert "No session still to come needs any food" not in page.read_text("utf-8")
         for link in re.findall(r'href="([^"#:]+)"', (out / folder / "index.html").read_text("utf-8")):
             assert (out / folder / link).exists(), f"{folder}: {link}"
 

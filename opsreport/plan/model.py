@@ -561,10 +561,10 @@ class FoodPlan:
     prices: tuple[PriceKnown, ...] = ()
     additions: tuple[Addition, ...] = ()
     forwards: tuple[Forward, ...] = ()
+    pooled: Literal["", "part", "all"] = ""
+    """Where several workbooks order together: whether this is one of them, with its part, or the orders of all."""
     shared: tuple[Order, ...] = ()
     """Orders that are placed for several workbooks, this one among them: goods, fee, tax and total are its part."""
-    places: tuple[str, ...] = ()
-    """The workbooks that these orders are for, where they are for several."""
 
     @property
     def paid(self) -> tuple[Order, ...]:

@@ -572,5 +572,6 @@ def with_part(programme: Programme, kits: FoodPlan, netted: Netted, part: PlaceP
             funders=funder_costs(programme, part.costs.groups),
             in_kind=share_in_kind(programme, netted.uses),
         ),
+        pooled="part",
         shared=part.orders,
     )

@@ -24,7 +24,7 @@ def budget_parts(programme: Programme, food: FoodPlan) -> list[Part]:
             empty="Nothing is spent or ordered, and Settings names no Budget.",
         ),
         _weeks(budget),
-        _levers(programme, budget),
+        *([] if food.pooled else [_levers(programme, budget)]),
         *_in_kind(budget),
     ]
 
@@ -48,16 +48,19 @@ def on_hold(programme: Programme, budget: BudgetPlan) -> list[Part]:
 
 
 def sum_rows(food: FoodPlan) -> tuple[Row, ...]:
-    """Spent, committed, planned, and what is left of the cap; no row where there is neither money nor cap, or where
-    each of several workbooks has its own."""
+    """Spent, committed, planned, and what is left of the cap; no row where there is neither money nor cap. Of orders
+    for several workbooks only what is planned, as each has a Budget of its own."""
     budget = food.budget
-    if food.places or (budget.cap is None and not budget.spent + budget.committed + budget.planned):
+    if budget.cap is None and not budget.spent + budget.committed + budget.planned:
         return ()
-    what = "your part of the orders for all" if food.shared else "these orders"
+    what = "your part of the orders for all" if food.pooled == "part" else "these orders"
+    planned = Row((f"Planned: {what}", money_cell(budget.planned)))
+    if food.pooled == "all":
+        return (planned,)
     rows = [
         Row(("Spent so far", money_cell(budget.spent))),
         Row(("Committed: ordered before, still to come", money_cell(budget.committed))),
-        Row((f"Planned: {what}", money_cell(budget.planned))),
+        planned,
     ]
     left = budget.left
     if budget.cap is not None and left is not None:
@@ -70,7 +73,7 @@ def sum_rows(food: FoodPlan) -> tuple[Row, ...]:
 def budget_notes(programme: Programme, food: FoodPlan) -> tuple[str, ...]:
     """What the sums leave out, and where a person would add it."""
     budget, notes = food.budget, []
-    if food.places:
+    if food.pooled == "all":
         return ("Each workbook's own start page holds its part of these against its Budget.", _SHOPPED)
     if budget.cap is None:
         notes.append("Settings names no Budget, so these orders are not held against one.")

@@ -39,7 +39,7 @@ def start_page(
     known = _known(plan, findings)
     todo = all_to_do(programme, plan, known)
     risks = risk_table(programme, plan, findings, known)
-    for_all = plan.food is not None and bool(plan.food.places)
+    for_all = plan.food is not None and plan.food.pooled == "all"
     parts: list[Part] = [
         _facts(programme, plan, todo, findings, known, risks, for_all=for_all),
         *_not_written(plan, findings),
@@ -73,7 +73,7 @@ def _known(plan: Plan, findings: Sequence[Finding]) -> frozenset[Family]:
     held = set(ALL_FAMILIES)
     if plan.food is None:
         held -= {Family.ORDERS, Family.PACKING}
-    elif plan.food.places:
+    elif plan.food.pooled == "all":
         held -= {Family.PACKING}
     if plan.people is None:
         held -= {Family.REPORTS}

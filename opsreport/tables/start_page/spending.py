@@ -43,7 +43,7 @@ def orders_words(food: FoodPlan, currency: Currency) -> str:
 def money_words(programme: Programme, food: FoodPlan) -> str:
     """`$2,090.99, of it $4.93 tax, for these orders; $875.94 left of $7,500.00`."""
     budget, shown = food.budget, programme.currency.shown
-    what = "your part of the orders for all" if food.shared else "these orders"
+    what = "your part of the orders for all" if food.pooled == "part" else "these orders"
     planned = f"{orders_words(food, programme.currency)}, for {what}"
     if budget.cap is None or budget.left is None:
         return planned
@@ -80,7 +80,7 @@ def _by_funder(programme: Programme, food: FoodPlan) -> list[Table]:
         cost = charged.get(funder, Money(0))
         if not funder and not cost:
             continue
-        budget = row.budget if row and not food.places else None  # each of several workbooks has its own
+        budget = row.budget if row and food.pooled != "all" else None  # each of several workbooks has its own
         left = None if budget is None else money_cell(Money(budget - cost))
         name = (row.name if row else "") or funder or "No funder"
         over = left is not None and left < 0
