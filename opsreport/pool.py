@@ -25,6 +25,7 @@ from opsreport.many import (
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
 from opsreport.money import Currency
+from opsreport.plan.buying.additions import numbered_apart
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.netting import Netted, net
@@ -231,7 +232,7 @@ def _together(
     joined, names = join(places, title), [place.name for place in places]
     places.clear()
     programme = joined.programme
-    bought = buy(programme, joined.still_open, effort)
+    bought = numbered_apart(joined.placed, buy(programme, joined.still_open, effort))
 
     def kits_of(place: str) -> tuple[PlannedSession, ...]:
         planned = _taken_up(aside / place).planned
@@ -278,8 +279,8 @@ def _finish(end: _Ending) -> Told:
             food = explained_part(programme, with_part(programme, *read.planned, end.part))
             findings += notices(programme, food)
             food_documents = [
-                needs(programme, food), stock(programme, food), shopping_list(programme, food), costs(programme, food),
-                *packing_documents(programme, food),
+                order_calendar(programme, food), needs(programme, food), stock(programme, food),
+                shopping_list(programme, food), costs(programme, food), *packing_documents(programme, food),
             ]  # fmt: skip
         findings = gathered(findings)
         people = None if stopped(findings) & PEOPLE else with_food_costs(programme, uncharged_people(programme), food)

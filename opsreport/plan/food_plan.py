@@ -43,7 +43,7 @@ def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) ->
     """
     programme = with_sealed_units(programme, kits.sessions)
     netted = net(programme, kits.needs)
-    bought = numbered_apart(programme, buy(programme, netted.still_open, effort))
+    bought = numbered_apart([row.order for row in programme.on_order], buy(programme, netted.still_open, effort))
     costs = share_costs(programme, bought.purchases, bought.orders)
     costs = dataclasses.replace(costs, in_kind=share_in_kind(programme, netted.uses))
     plan = dataclasses.replace(

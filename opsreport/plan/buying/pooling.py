@@ -14,7 +14,7 @@ from typing import TypeVar
 
 from opsreport.findings import NOWHERE, Finding
 from opsreport.foods import Food, Foods, fold, name_key
-from opsreport.measures.units import BaseUnit, Quantity
+from opsreport.measures.units import BaseUnit, Quantity, up_to_whole
 from opsreport.money import Money, split
 from opsreport.plan.buying.costs import funder_costs, order_by_session, share_in_kind
 from opsreport.plan.buying.netting import Netted, Open
@@ -45,6 +45,7 @@ class Place:
 
     name: told from the others. programme: without its people, recipes and stock. sessions: each with how many kits, and
     not with what they hold. needs, still_open: before its own stock and after it; stock_use: what lies between.
+    placed: numbers on its Orders sheet.
     """
 
     name: str
@@ -53,6 +54,7 @@ class Place:
     needs: tuple[NeedOf, ...]
     stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
+    placed: frozenset[str]
 
     def joined(self, own: str) -> str:
         """A session's or group's id among all places."""
@@ -69,7 +71,9 @@ def place_of(name: str, programme: Programme, kits: FoodPlan, netted: Netted) ->
             for session, each in programme.sessions.items()
         },
     )  # fmt: skip
-    return Place(name, wanting, tuple(map(_counted, kits.sessions)), kits.needs, netted.uses, netted.still_open)
+    placed = frozenset(row.order for row in programme.on_order)
+    sessions = tuple(map(_counted, kits.sessions))
+    return Place(name, wanting, sessions, kits.needs, netted.uses, netted.still_open, placed)
 
 
 def _counted(session: PlannedSession) -> PlannedSession:
@@ -109,7 +113,8 @@ def _first_equal(known: list[E], value: E) -> E:
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """All places as one. names: (place, its food) -> the food's joined id. findings: where workbooks disagree."""
+    """All places as one. names: (place, its food) -> the food's joined id. placed: numbers of orders that are placed.
+    findings: where workbooks disagree."""
 
     programme: Programme
     sessions: tuple[PlannedSession, ...]
@@ -117,6 +122,7 @@ class Joined:
     stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
     names: Mapping[tuple[str, str], str]
+    placed: frozenset[str]
     findings: tuple[Finding, ...]
 
 
@@ -181,6 +187,7 @@ def join(places: Sequence[Place], title: str) -> Joined:
         tuple(use(place, own) for place in places for own in place.stock_use),
         tuple(Open(need(place, each.need), each.amount) for place in places for each in place.still_open),
         names,
+        frozenset().union(*(place.placed for place in places)),
         tuple(findings),
     )
 
@@ -575,3 +582,25 @@ def with_part(programme: Programme, kits: FoodPlan, netted: Netted, part: PlaceP
         pooled="part",
         shared=part.orders,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class ToNote:
+    """Packs as a workbook's sheet Orders takes them. price: of one."""
+
+    packs: int
+    size: Quantity
+    price: Money
+
+
+def to_note(programme: Programme, row: Purchase) -> list[ToNote]:
+    """What a place gets of one row of an order: its whole packs, and its part of shared ones as one pack of its own, in
+    whole pieces where it is that, else in its base unit, rounded up to be enough."""
+    found = [ToNote(row.packs, row.size, row.price)] if row.packs else []
+    if row.shared:
+        piece = programme.pieces.get(row.food)
+        size = Quantity(up_to_whole(row.shared), row.base_unit)
+        if piece is not None and (row.shared / piece.base).denominator == 1:
+            size = Quantity(row.shared / piece.base, piece.word)
+        found.append(ToNote(1, size, Money(row.cost - row.packs * row.price)))
+    return found

@@ -146,7 +146,8 @@ def _to_receive(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
         name = f"{order.order} from {_supplier(programme, order.supplier)}"
         lines = sum(purchase.order == order.order for purchase in food.purchases)
         details = f"{counted(lines, 'line')}, {programme.currency.shown(order.total)}; ordered together with others"
-        yield ToDo(order.arrives, _RECEIVE, f"Take in your part of order {name}", details)
+        page = "orders/order-calendar.html"
+        yield ToDo(order.arrives, _RECEIVE, f"Take in your part of order {name}", details, page=page)
     coming: dict[tuple[dt.date, str, str], list[str]] = {}
     for row in programme.on_order:
         if row.packs > 0:
