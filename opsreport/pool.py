@@ -25,7 +25,7 @@ from opsreport.many import (
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
 from opsreport.money import Currency
-from opsreport.plan.buying.additions import numbered_apart
+from opsreport.plan.buying.additions import forwards, numbered_apart
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.netting import Netted, net
@@ -42,7 +42,7 @@ from opsreport.plan.buying.pooling import (
     with_part,
 )
 from opsreport.plan.explaining.budget import budget
-from opsreport.plan.explaining.notices import notices
+from opsreport.plan.explaining.notices import notices, order_notices
 from opsreport.plan.food_plan import explained_part, plan_orders
 from opsreport.plan.model import FoodPlan, Plan, PlannedSession
 from opsreport.plan.needs.sealed import with_sealed_units
@@ -244,9 +244,9 @@ def _together(
         shortages=shortages_of_all(joined, bought.uncovered, kits_of), shopping=bought.shopping, buying=bought.buying,
         costs=share_costs(programme, bought.purchases, bought.orders), pooled="all",
     )  # fmt: skip
-    whole = replace(whole, budget=budget(programme, whole))
+    whole = replace(whole, budget=budget(programme, whole), forwards=forwards(programme, whole))
     lines, shares = split_by_place(programme, names, whole.purchases, whole.orders)
-    findings = gathered(joined.findings)
+    findings = gathered([*joined.findings, *order_notices(programme, whole)])
     documents: list[Document] = [
         *purchase_orders(programme, whole), by_place(programme, whole, lines, shares),
         order_calendar(programme, whole), needs(programme, whole), where_packs_go(programme, whole),

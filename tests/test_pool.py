@@ -370,6 +370,17 @@ def test_gifts_in_kind_and_money_of_funders_are_told_as_alone(tmp_path: Path) ->
     assert (measures["in_kind"], measures["cost_to_come"]) == ("$5.00", "$4.20")
 
 
+def test_orders_for_all_that_are_late_or_below_a_minimum_are_findings(tmp_path: Path) -> None:
+    """A minimum of 50.00 that 12.00 of goods do not reach, and a session in three days with ten to deliver."""
+    suppliers = "Supplier | Lead days | Minimum order\nMill | 10 | 50.00"
+    soon = {"Suppliers": suppliers, "Sessions": "Session | Group | Date | Recipes\ns1 | g1 | @2027-02-11 | stew"}
+    _, out = pooled(tmp_path, north=book(2000, **soon), south=book(4000, **soon))
+    whole = plan(out / "together")
+    assert [(order["urgent"], order["below_minimum"]) for order in whole["orders"]] == [(True, True)]
+    assert {finding["code"] for finding in whole["findings"]} == {"order-urgent", "order-below-minimum"}
+    assert "2 warnings" in (out / "together" / "index.html").read_text("utf-8")
+
+
 def test_what_each_place_notes_of_placed_orders_is_not_ordered_again(tmp_path: Path) -> None:
     """Rows of each one's order calendar, typed into its sheet Orders as they stand: the same run then orders nothing;
     with a week more, only that week's food, under another number. Of 6.6 kg of rice mix in one bag of 10 kg, and of
