@@ -134,7 +134,8 @@ def _build_all(asked: argparse.Namespace) -> int:
     """
     from opsreport.many import build_all
     from opsreport.pool import build_pooled
-    from opsreport.tables.several import together_line, told_line
+    from opsreport.reading.workbook import is_lock
+    from opsreport.tables.several import hand_lines, together_line, told_line
 
     if asked.out is None:
         return _refuse("several workbooks need a folder to write to: name it with --out DIR.")
@@ -142,17 +143,26 @@ def _build_all(asked: argparse.Namespace) -> int:
         return _refuse("--pool and --partial do not go together: correct the workbooks, or leave one out.")
     if asked.pool and (asked.changed or asked.earlier or asked.since):
         return _refuse("--pool compares with no earlier run: leave --changed, --with and --since out.")
+    workbooks = [path for path in asked.workbook if not is_lock(path)]
     several = (build_pooled if asked.pool else build_all)(
-        asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1
+        workbooks or asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1
     )
-    _say(told_line(each) for each in several.told)
+    if several.status or not asked.quiet:
+        _say(told_line(each) for each in several.told)
+        _say(
+            f"{path.name}: passed over, {path.name[2:]} is open in a program"
+            for path in asked.workbook
+            if is_lock(path)
+        )
     if several.folder is None:
         return _refuse("no workbook could be used; nothing was written.")
-    if several.together is not None:
-        _say([together_line(several.together)])
-    _say([f"Written: {several.folder} (open index.html first)"])
-    if several.kept is not None:
-        _say([f"The folder that stood there is now {several.kept}"])
+    if several.status or not asked.quiet:
+        if several.together is not None:
+            _say([together_line(several.together)])
+        _say([f"Written: {several.folder} (open index.html first)"])
+        if several.kept is not None:
+            _say([f"The folder that stood there is now {several.kept}"])
+        _say(hand_lines(several.told))
     if asked.open:
         _show(several.folder / "index.html")
     return several.status

@@ -1,6 +1,7 @@
 """Several workbooks in one run: each as alone, in processes side by side, and a page that leads to all."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -68,12 +69,12 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
             (source, name, target / name, part / name, alone)
             for source, name in zip(sources, folder_names(sources), strict=True)
         ]
-        told.extend(side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0])))
+        told.extend(named_apart(side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0])), sources))
         if not any(each.name for each in told):
             raise NothingUsed
         write_files(pages_of_all(told), part)
 
-    refuse_foreign(target)
+    refuse_foreign(target, sources)
     try:
         kept = put_filled(fill, target)
     except NothingUsed:
@@ -115,7 +116,28 @@ def refuse_twice(sources: Sequence[Path]) -> None:
 
 def folder_names(sources: Sequence[Path]) -> list[str]:
     """A folder's name for each workbook, after its file, no two alike on any disk."""
-    return file_names([source.stem for source in sources], taken=_NOT_NAMES)
+    shown = shown_names(sources)
+    stems = [name.removesuffix(source.suffix) for name, source in zip(shown, sources, strict=True)]
+    return file_names(stems, taken=_NOT_NAMES)
+
+
+def shown_names(sources: Sequence[Path]) -> list[str]:
+    """How each workbook is called: its file, and as many of the folders it stands in as tell it from others."""
+    paths = [source.absolute().parts for source in sources]
+    shown = [""] * len(paths)
+    alike, length = list(range(len(paths))), 1
+    while alike:
+        tails = Counter(paths[at][-length:] for at in alike)
+        for at in alike:
+            shown[at] = "/".join(paths[at][-length:])
+        alike = [at for at in alike if tails[paths[at][-length:]] > 1 and length < len(paths[at])]
+        length += 1
+    return shown
+
+
+def named_apart(told: Iterable[Told], sources: Sequence[Path]) -> list[Told]:
+    """What became of each workbook, under the name by which it is told from the others."""
+    return [replace(each, source=name) for each, name in zip(told, shown_names(sources), strict=True)]
 
 
 def side_by_side(
@@ -183,6 +205,7 @@ def tell(
     }
     food, people = plan.food, None if plan.left_out else plan.people
     first = food.orders[0] if food is not None and food.orders else None
+    error = next((finding for finding in findings if finding.severity is Severity.ERROR), None)
     return Told(
         source=source.name,
         name=name,
@@ -191,6 +214,8 @@ def tell(
         programme=" ".join(part for part in (programme.settings.programme, programme.settings.term) if part),
         currency=plan.currency,
         errors=by_severity[Severity.ERROR],
+        first_error="" if error is None else ": ".join(part for part in (error.where, error.message) if part),
+        remedy="" if error is None else error.fix,
         warnings=by_severity[Severity.WARNING],
         notes=by_severity[Severity.NOTE],
         short=0 if food is None else len({row.food for row in food.shortages}),

@@ -3,6 +3,7 @@
 import datetime as dt
 import pickle
 import shutil
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,7 +12,16 @@ from typing import Final
 from opsreport.beside import Beside
 from opsreport.findings import Finding, gathered, stopped
 from opsreport.joining import build_programme
-from opsreport.many import NothingUsed, Several, folder_names, pages_of_all, refuse_twice, side_by_side, tell
+from opsreport.many import (
+    NothingUsed,
+    Several,
+    folder_names,
+    named_apart,
+    pages_of_all,
+    refuse_twice,
+    side_by_side,
+    tell,
+)
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
 from opsreport.money import Currency, Money
@@ -38,6 +48,7 @@ from opsreport.reading.workbook import Unusable
 from opsreport.rules import FOOD, PEOPLE
 from opsreport.run import Asked, make_kits, read_and_check, tell_nobody
 from opsreport.tables.documents import calendar_of, with_start_page
+from opsreport.tables.naming import counted
 from opsreport.tables.orders.by_place import by_place
 from opsreport.tables.orders.costs import costs
 from opsreport.tables.orders.needs import needs
@@ -50,7 +61,7 @@ from opsreport.tables.packing import packing_documents
 from opsreport.tables.several import Told
 from opsreport.tables.table import Document, Paper
 from opsreport.write.files import files_of
-from opsreport.write.folder import put_filled, write_anew, write_files
+from opsreport.write.folder import put_filled, refuse_foreign, write_anew, write_files
 
 TOGETHER = "together"
 _SET_ASIDE: Final = ".set-aside"
@@ -113,7 +124,7 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
             places += [sharing.shared(place)] if place else []
         ready = [each for each in begun if isinstance(each, Ready)]
         if not ready:
-            told.extend(each for each in begun if isinstance(each, Told))
+            told.extend(named_apart((each for each in begun if isinstance(each, Told)), sources))
             raise NothingUsed
         parts: list[PlacePart] = []
         if places:
@@ -125,10 +136,11 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
             for each in ready
         ]
         done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0])))
-        told.extend(next(done) if isinstance(each, Ready) else each for each in begun)
+        told.extend(named_apart((next(done) if isinstance(each, Ready) else each for each in begun), sources))
         shutil.rmtree(aside)
         write_files(pages_of_all(told, together[0] if together else None), part)
 
+    refuse_foreign(target, sources)
     try:
         kept = put_filled(fill, target)
     except NothingUsed:
@@ -176,7 +188,7 @@ def _together(
 
     places: empty at the end, as what is joined need not be kept apart. aside: where what was read waits.
     """
-    _refuse_unlike(ready)
+    _refuse_unlike([each for each in ready if each.takes_part])
     titles = list(dict.fromkeys(place.programme.settings.programme for place in places))
     title = titles[0] if len(titles) == 1 and titles[0] else f"{len(places)} workbooks together"
     joined, names = join(places, title), [place.name for place in places]
@@ -207,15 +219,36 @@ def _together(
     return parts_of(names, joined.names, whole), of_all
 
 
-def _refuse_unlike(ready: Sequence[Ready]) -> None:
-    if len({each.currency for each in ready}) > 1:
-        raise Unusable("The workbooks count in different currencies; orders together need one.")
-    if len(days := {each.as_of for each in ready}) > 1:
+def _refuse_unlike(taking: Sequence[Ready]) -> None:
+    """Orders together are of one currency and one planning date.
+
+    Raises:
+        Unusable: they are not; it says which workbooks differ.
+    """
+    currencies = [(each.currency.code, each.source) for each in taking]
+    if len(dict(currencies)) > 1:
+        raise Unusable(
+            f"The workbooks count in different currencies ({_listed(currencies)}); orders together need one: leave "
+            "those of the other out and build them by themselves."
+        )
+    days = [(each.as_of.isoformat(), each.source) for each in taking]
+    if len(dict(days)) > 1:
         raise Unusable(f"The workbooks are planned as of different days ({_listed(days)}); say one with --as-of.")
 
 
-def _listed(days: set[dt.date]) -> str:
-    return ", ".join(day.isoformat() for day in sorted(days))
+_MOST_NAMED: Final = 3
+
+
+def _listed(said: Sequence[tuple[str, Path]]) -> str:
+    """What each group of workbooks says, the fewest first and by name: `EUR in west.xlsx; USD in 19 workbooks`."""
+    groups: dict[str, list[str]] = defaultdict(list)
+    for value, source in said:
+        groups[value].append(str(source))
+    fewest_first = sorted(groups.items(), key=lambda group: (len(group[1]), group[0]))
+    return "; ".join(
+        f"{value} in {', '.join(names) if len(names) <= _MOST_NAMED else counted(len(names), 'workbook')}"
+        for value, names in fewest_first
+    )
 
 
 def _finish(end: tuple[Path, str, Path, PlacePart | None, Path]) -> Told:

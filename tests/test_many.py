@@ -108,6 +108,71 @@ def test_two_of_one_name_have_two_folders(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+def test_two_files_of_one_name_are_told_apart_by_their_folders(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    files = [tmp_path / name for name in ("north/site.xlsx", "south/site.xlsx", "other.xlsx")]
+    for file in files:
+        file.parent.mkdir(exist_ok=True)
+        file.write_bytes(written(CORE))
+    out = tmp_path / "all"
+    assert main(["build", *map(str, files), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 0
+    said = capsys.readouterr().out
+    assert "north/site.xlsx → north-site/" in said
+    assert "south/site.xlsx → south-site/" in said
+    assert "\nother.xlsx → other/" in said
+
+
+def test_those_that_need_a_hand_stand_last_with_why_and_what_to_do(
+    books: list[Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = books[0].parent / "all"
+    assert main(["build", *map(str, books), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 2
+    *_, heading, faulty, none = capsys.readouterr().out.splitlines()
+    assert heading == "Need a hand: 2 of 4 workbooks"
+    assert faulty.startswith("  faulty.xlsx: no orders and no packing. Recipes!E2: ")
+    assert " → " in faulty
+    assert (
+        none == "  none.xlsx is damaged, or no workbook in spite of its name: save it again as .xlsx where it was made."
+    )
+    page = (out / "index.html").read_text("utf-8")
+    assert "Recipes!E2" in page
+    assert "not written" in page
+
+
+def test_quiet_says_nothing_of_several_while_all_is_well(books: list[Path], capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["--out", str(books[0].parent / "all"), "--as-of", DAY, "--jobs", "1", "--quiet"]
+    assert main(["build", *map(str, books[:2]), *words]) == 0
+    assert capsys.readouterr() == ("", "")
+    assert main(["build", *map(str, books[:3]), *words]) == 1
+    assert "faulty.xlsx" in capsys.readouterr().out
+
+
+def test_the_file_that_marks_a_workbook_as_open_is_passed_over(
+    books: list[Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    lock = books[0].with_name("~$north.xlsx")
+    lock.write_bytes(b"somebody")
+    out = books[0].parent / "all"
+    words = ["--out", str(out), "--as-of", DAY, "--jobs", "1"]
+    assert main(["build", str(books[0]), str(books[1]), str(lock), *words]) == 0
+    assert "~$north.xlsx: passed over, north.xlsx is open in a program" in capsys.readouterr().out
+    assert sorted(path.name for path in out.iterdir()) == ["index.html", "north", "south"]
+    assert main(["build", str(lock), *words]) == 2
+    assert "it only says that north.xlsx is open" in capsys.readouterr().err
+
+
+def test_the_folder_of_the_workbooks_and_an_earlier_run_is_not_moved_aside(
+    books: list[Path], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(books[0].parent)
+    assert main(["build", "north.xlsx", "--as-of", DAY]) == 0
+    capsys.readouterr()
+    assert main(["build", "north.xlsx", "south.xlsx", "--out", ".", "--as-of", DAY, "--jobs", "1"]) == 2
+    assert "holds the workbook north.xlsx" in capsys.readouterr().err
+    assert books[0].exists()
+
+
 def piece(name: str) -> Piece:
     return (Path(name), name, Path(), Path(), None)  # type: ignore[return-value]
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from support import written
 
@@ -78,6 +79,10 @@ def test_needs_that_alone_reach_no_minimum_reach_it_together_with_larger_packs(
     page = (out / "together" / "orders" / "by-place.html").read_text("utf-8")
     assert "2,000 g" in page
     assert "$14.00" in page
+    paid = openpyxl.load_workbook(out / "together" / "orders" / "by-place.xlsx")["Each place"]
+    assert [row for row in paid.iter_rows(values_only=True) if row[0] in ("north", "south")] == [
+        ("north", 7), ("south", 14)
+    ]  # fmt: skip
     for name in ("north", "south"):
         assert plan(out / name)["orders"] == []
         assert not list((out / name / "orders").glob("order-*"))
@@ -122,8 +127,8 @@ def test_what_workbooks_disagree_about_is_found(tmp_path: Path) -> None:
     _, out = pooled(tmp_path, north=north, south=south)
     found = {finding["code"]: finding["message"] for finding in plan(out / "together")["findings"]}
     assert "180 in north; 190 in south" in found["pool-ingredient-differs"]
-    assert "$12.00 in north; $12.50 in south. $12.50 was used" in found["pool-price-differs"]
-    assert "(north, south)" in found["pool-supplier-differs"]
+    assert "$12.00 in north (Packs!F3); $12.50 in south (Packs!F3). $12.50 was used" in found["pool-price-differs"]
+    assert "(north, south): Lead days. " in found["pool-supplier-differs"]
     [order] = plan(out / "together")["orders"]
     assert order["goods"] == "12.50"
 
@@ -259,16 +264,56 @@ def test_how_many_kits_a_shortage_leaves_is_told_to_all_as_to_the_place(tmp_path
 
 @pytest.mark.parametrize(
     ("setting", "sentence"),
-    [("Currency | EUR", "different currencies"), ("As of | @2027-02-01", "different days")],
+    [
+        ("Currency | EUR", "different currencies (EUR in {south}; USD in {north})"),
+        ("As of | @2027-02-01", "different days (2027-02-01 in {south}; 2027-02-08 in {north})"),
+    ],
 )
 def test_what_cannot_be_bought_for_together_is_refused(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], setting: str, sentence: str
 ) -> None:
-    south = book(4000)
+    north, south = book(2000), book(4000)
+    north["Settings"] += f"\nAs of | @{DAY}"
     south["Settings"] += f"\n{setting}"
-    for name, sheets in (("north", book(2000)), ("south", south)):
+    for name, sheets in (("north", north), ("south", south)):
         (tmp_path / f"{name}.xlsx").write_bytes(written(sheets))
     words = ["build", str(tmp_path / "north.xlsx"), str(tmp_path / "south.xlsx"), "--pool", "--jobs", "1"]
     assert main([*words, "--out", str(tmp_path / "all")]) == 2
-    assert sentence in capsys.readouterr().err
+    files = {name: tmp_path / f"{name}.xlsx" for name in ("north", "south")}
+    assert sentence.format(**files) in capsys.readouterr().err
     assert not (tmp_path / "all").exists()
+
+
+def test_a_workbook_that_takes_no_part_may_differ_in_currency_and_day(tmp_path: Path) -> None:
+    """It has no recipes that can be read; its orders are stopped, and those of the others are written."""
+    faulty = book(1, Recipes="Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | rice mix | 1 | cupful")
+    faulty["Settings"] += "\nCurrency | EUR\nAs of | @2027-02-01"
+    north = book(2000)
+    north["Settings"] += f"\nAs of | @{DAY}"
+    for name, sheets in (("faulty", faulty), ("north", north)):
+        (tmp_path / f"{name}.xlsx").write_bytes(written(sheets))
+    out = tmp_path / "all"
+    words = ["build", str(tmp_path / "faulty.xlsx"), str(tmp_path / "north.xlsx"), "--pool", "--out", str(out)]
+    assert main([*words, "--jobs", "1"]) == 1
+    assert plan(out / "together")["orders"]
+
+
+def test_the_folder_of_the_workbooks_is_not_moved_aside(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    files = [tmp_path / "north.xlsx", tmp_path / "south.xlsx"]
+    for file in files:
+        file.write_bytes(written(book(2000)))
+    words = ["build", *map(str, files), "--pool", "--as-of", DAY, "--jobs", "1", "--out", str(tmp_path)]
+    assert main(words) == 2
+    assert "holds the workbook north.xlsx" in capsys.readouterr().err
+    assert sorted(tmp_path.iterdir()) == files
+
+
+def test_why_says_where_the_orders_of_several_are_explained(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, out = pooled(tmp_path, north=book(2000), south=book(4000))
+    capsys.readouterr()
+    assert main(["why", str(out), "rice mix"]) == 2
+    assert f"name one, as {out / 'north'}." in capsys.readouterr().err
+    assert (out / "together" / "orders" / "where-packs-go.html").exists()
+    for name in ("north", "together"):
+        assert main(["why", str(out / name), "rice mix"]) == 2
+        assert "where-packs-go of the orders for all" in capsys.readouterr().err

@@ -42,6 +42,9 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
         Unanswerable: no plan is there, it was stopped, or it does not need the ingredient.
     """
     file = folder / PLAN_FILE if folder.is_dir() else folder
+    runs = sorted(run.parent.name for run in folder.glob(f"*/{PLAN_FILE}"))
+    if runs and not file.exists():
+        raise Unanswerable(f"{folder} holds the runs of several workbooks: name one, as {folder / runs[0]}.")
     try:
         plan = json.loads(file.read_text("utf-8"))
         by_key = {
@@ -56,6 +59,11 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
         traces = {key: _trace(by_key[key], currency) for key in wanted[:1]}
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         raise Unanswerable(f"There is no {PLAN_FILE} of a run in {folder} that tells where orders come from.") from None
+    if not by_key and plan["purchases"]:
+        raise Unanswerable(
+            f"The orders in {folder} are those of several workbooks together: the document where-packs-go of the "
+            "orders for all tells it."
+        )
     if not by_key:
         raise Unanswerable(f"The run in {folder} holds no orders: see its findings.html.")
     for key, trace in traces.items():

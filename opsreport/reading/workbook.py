@@ -75,9 +75,16 @@ def open_workbook(path: Path) -> Workbook:
     return _opened(path, zipped, xlsx_facts(zipped))
 
 
+def is_lock(path: Path) -> bool:
+    """Whether it is the small file that a spreadsheet program keeps beside a workbook while it is open there."""
+    return path.name.startswith("~$")
+
+
 def _content(path: Path) -> bytes:
     """The whole file, read only, once it looks like a zipped workbook."""
     name = path.name
+    if is_lock(path):
+        raise Unusable(f"{name} is no workbook: it only says that {name[2:]} is open in a program.")
     try:
         if path.is_dir():
             raise Unusable(f"{name} is a folder: name the workbook inside it.")
@@ -103,11 +110,13 @@ def _content(path: Path) -> bytes:
             raise Unusable(f"{name} is protected by a password: save a copy without one.")
         raise Unusable(f"{name} is in the old .xls format: save it as .xlsx.")
     if not content:
-        raise Unusable(f"{name} is empty.")
+        raise Unusable(f"{name} is empty: save it again where it was made.")
     if path.suffix.lower() in (".csv", ".tsv", ".txt"):
         raise Unusable(f"{name} is a text file, one table: an .xlsx or .ods workbook is needed.")
     if path.suffix.lower() in (".xlsx", ".ods", ".xlsm"):
-        raise Unusable(f"{name} is damaged, or no workbook in spite of its name.")
+        raise Unusable(
+            f"{name} is damaged, or no workbook in spite of its name: save it again as .xlsx where it was made."
+        )
     raise Unusable(f"{name} is not a workbook: an .xlsx or .ods file is needed.")
 
 

@@ -9,6 +9,7 @@ from opsreport.money import Currency, Money
 from opsreport.plan.people.attendance_of_all import Combined, Printed
 from opsreport.plan.people.funders_of_all import add_up
 from opsreport.plan.people.sites import Site
+from opsreport.rules import Family
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, file_names
 from opsreport.tables.reports.funder_of_all import ALL, ONE_PERSON, funder_of_all
@@ -24,10 +25,11 @@ FUNDERS_OF_ALL = "funders"
 class Told:
     """What became of one workbook of several, small enough to be handed from process to process.
 
-    source: as asked for. name: of its folder, '' where it has none. status: as alone, 0 to 2. refusal: why it could
-    not be used. as_of: its planning date, where it was used. not_written: families that its errors stop. first: (order,
-    order-by day, urgent) of the first order. cost: of all orders with delivery and tax. files: how many were written.
-    site: its attendance and its funders; None where errors or --partial leave them out.
+    source: the file, told apart from the others. name: of its folder, '' where it has none. status: as alone, 0 to 2.
+    refusal: why it could not be used. as_of: its planning date, where it was used. first_error, remedy: the first error
+    with its cell, and what to do. not_written: families that its errors stop. first: (order, order-by day, urgent) of
+    the first order. cost: of all orders with delivery and tax. files: how many were written. site: its attendance
+    and its funders; None where errors or --partial leave them out.
     """
 
     source: str
@@ -38,6 +40,8 @@ class Told:
     programme: str = ""
     currency: str = ""
     errors: int = 0
+    first_error: str = ""
+    remedy: str = ""
     warnings: int = 0
     notes: int = 0
     short: int = 0
@@ -67,10 +71,10 @@ def index_of_all(
         )
     ]
     if refused:
-        sentences = tuple(f"{each.source}: {each.refusal}" for each in refused)
+        sentences = tuple(hand_line(each) for each in refused)
         parts.append(Prose(sentences, "Not used: nothing was written for these", "warning"))
     if faulty:
-        sentences = tuple(f"{each.source}: no {' and no '.join(each.not_written)}." for each in faulty)
+        sentences = tuple(hand_line(each) for each in faulty)
         parts.append(Prose(sentences, "Documents are missing, because of errors in the workbook", "warning"))
     parts.append(_table([*((together,) if together else ()), *told], together is not None))
     links = tuple((document.title, f"{document.path}.{form}") for document in of_all for form in ("html", "xlsx"))
@@ -106,7 +110,8 @@ def _row(each: Told, alike: bool, with_all: bool) -> Row:
     if not each.name:
         return Row((each.source, None, "not used", None, None, None, None, None, None), "warning")
     order, by, urgent = each.first or ("", None, False)
-    shown = f"URGENT: {order}" if urgent else order or ("with all" if with_all else "nothing")
+    none = "not written" if Family.ORDERS.value in each.not_written else "with all" if with_all else "nothing"
+    shown = f"URGENT: {order}" if urgent else order or none
     cells = (
         each.source, each.programme or None, shown, by, _cost(each, alike), each.short, each.errors, each.warnings,
         each.notes,
@@ -231,9 +236,28 @@ def told_line(each: Told) -> str:
     if not each.name:
         return f"{each.source}: not used. {each.refusal}"
     parts = [counted(each.errors, "error"), counted(each.warnings, "warning"), counted(each.notes, "note")]
-    if each.not_written:
-        parts.append(f"no {' and no '.join(each.not_written)}")
+    parts += _not_written(each)
     return f"{each.source} → {each.name}/: {'; '.join([*parts, *_ordered(each)])}"
+
+
+def hand_line(each: Told) -> str:
+    """Why a workbook needs a hand, and what to do."""
+    if not each.name:
+        return each.refusal if each.refusal.startswith(each.source) else f"{each.source}: {each.refusal}"
+    missing = "".join(f"{words}. " for words in _not_written(each))
+    more = f" And {counted(each.errors - 1, 'more error')}: {each.name}/findings.html." if each.errors > 1 else ""
+    return f"{each.source}: {missing}{each.first_error} → {each.remedy}{more}"
+
+
+def hand_lines(told: Sequence[Told]) -> list[str]:
+    """The workbooks that need a hand, all together; nothing where none does."""
+    needing = [each for each in told if each.status]
+    heading = [f"Need a hand: {len(needing)} of {counted(len(told), 'workbook')}"] if needing else []
+    return [*heading, *(f"  {hand_line(each)}" for each in needing)]
+
+
+def _not_written(each: Told) -> list[str]:
+    return [f"no {' and no '.join(each.not_written)}"] if each.not_written else []
 
 
 def together_line(all_: Told) -> str:

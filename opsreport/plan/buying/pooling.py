@@ -293,7 +293,7 @@ def _agreed_offers(
         agreed[food][key] = chosen
         prices: dict[Money, str] = {}
         for place_name, offer in rows:
-            prices.setdefault(offer.price, place_name)
+            prices.setdefault(offer.price, f"{place_name} ({offer.place})")
         if len(prices) > 1:
             shown = places[0].programme.currency.shown
             said = "; ".join(f"{shown(price)} in {place}" for price, place in prices.items())
@@ -381,8 +381,22 @@ def _suppliers(places: Sequence[Place]) -> tuple[dict[str, Supplier], list[Findi
         }
         if differing:
             places_said = ", ".join([rows[0][0], *differing])
-            found.append(Finding(NOWHERE, "pool-supplier-differs", first.supplier, {"places": places_said}))
+            details = {"places": places_said, "headings": ", ".join(_different_terms(first, list(differing.values())))}
+            found.append(Finding(NOWHERE, "pool-supplier-differs", first.supplier, details))
     return joined, found
+
+
+_TERMS: Mapping[str, str] = {"free_from": "Free delivery from", "cut_off": "Cut-off"}
+"""Headings of the sheet Suppliers that are not the name of their field."""
+
+
+def _different_terms(first: Supplier, others: Sequence[Supplier]) -> list[str]:
+    """Headings of the sheet Suppliers under which not all say the same."""
+    return [
+        _TERMS.get(field.name, field.name.capitalize().replace("_", " "))
+        for field in dataclasses.fields(Supplier)
+        if field.name != "supplier" and any(getattr(each, field.name) != getattr(first, field.name) for each in others)
+    ]
 
 
 def _common(days: Sequence[tuple[int, ...]]) -> tuple[int, ...]:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
+from opsreport.money import Money
 from opsreport.plan.buying.pooling import PlaceLine, PlaceShare
 from opsreport.plan.model import FoodPlan, Order
 from opsreport.programme import Programme
@@ -24,7 +25,7 @@ def by_place(
     programme: Programme, food: FoodPlan, lines: Sequence[PlaceLine], shares: Sequence[PlaceShare]
 ) -> Document:
     """Where every order's packs go, place by place, and who pays what of it."""
-    parts: list[Part] = [_shares_of_all(food, shares)]
+    parts: list[Part] = [_of_each_place(food, shares), _shares_of_all(food, shares)]
     for order in food.orders:
         parts.append(_lines(order, [line for line in lines if line.order == order.order]))
     return Document(
@@ -33,15 +34,28 @@ def by_place(
     )  # fmt: skip
 
 
+def _of_each_place(food: FoodPlan, shares: Sequence[PlaceShare]) -> Table:
+    columns = (Column("Place", width=24), Column("Pays", "money", 13))
+    paid: dict[str, int] = {}
+    for share in shares:
+        paid[share.place] = paid.get(share.place, 0) + share.cost
+    rows = tuple(Row((place, money_cell(Money(cost)))) for place, cost in paid.items())
+    return Table("Each place", "What each place pays in all", columns, rows, totals=_all_orders(food))
+
+
+def _all_orders(food: FoodPlan) -> tuple[Total, ...]:
+    total = sum(order.total for order in food.orders)
+    return (Total("total", "All orders", "Pays", total, "SUM([Pays])"),) if food.orders else ()
+
+
 def _shares_of_all(food: FoodPlan, shares: Sequence[PlaceShare]) -> Table:
     columns = (Column("Order", "code", 24), Column("Place", width=24), Column("Pays", "money", 13))
     rows = tuple(Row((share.order, share.place, money_cell(share.cost))) for share in shares)
-    total = sum(order.total for order in food.orders)
-    totals = (Total("total", "All orders", "Pays", total, "SUM([Pays])"),) if rows else ()
     notes = (
         "Goods go by what each place uses of each pack, delivery and tax by goods; the shares add up to the cent.",
     )
-    return Table("What each pays", "What each place pays", columns, rows, notes=notes, totals=totals)
+    title = "What each place pays of each order"
+    return Table("What each pays", title, columns, rows, notes=notes, totals=_all_orders(food))
 
 
 def _lines(order: Order, lines: Sequence[PlaceLine]) -> Table:

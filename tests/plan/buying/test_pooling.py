@@ -127,28 +127,52 @@ def test_the_price_asked_for_last_is_used_else_the_dearer(first: str, second: st
     assert [(offer.food, offer.price) for offer in joined.programme.offers] == [("rice mix", used)]
     (finding,) = joined.findings
     assert (finding.code, finding.seen) == ("pool-price-differs", "Mill R1 rice mix")
-    said = "; ".join(f"${price.split(' ')[0]} in {name}" for name, price in (("a", first), ("b", second)))
+    said = "; ".join(f"${price.split(' ')[0]} in {name} (Packs!F2)" for name, price in (("a", first), ("b", second)))
     assert finding.details == {"said": said, "used": f"${used // 100}.00"}
 
 
+ALL_TERMS = "Lead days, Minimum order, Delivery fee, Free delivery from, Tax"
+FREE_FROM = "Free delivery from"
+
+
 @pytest.mark.parametrize(
-    ("terms_a", "terms_b", "together"),
+    ("terms_a", "terms_b", "together", "headings"),
     [
-        ("2 | 20.00 | 3.00 | 50.00 | 2%", "1 | 10.00 | 4.00 | 60.00 | 5%", (2, 2000, 400, 6000, Fraction(5, 100))),
-        ("1 | 10.00 | 4.00 | 60.00 | 5%", "2 | 20.00 | 3.00 | 50.00 | 2%", (2, 2000, 400, 6000, Fraction(5, 100))),
-        ("2 | 20.00 | 3.00 | 50.00 | 2%", "2 | 20.00 | 3.00 | | 2%", (2, 2000, 300, None, Fraction(2, 100))),
-        ("2 | 20.00 | 3.00 | | 2%", "2 | 20.00 | 3.00 | 50.00 | 2%", (2, 2000, 300, None, Fraction(2, 100))),
+        (
+            "2 | 20.00 | 3.00 | 50.00 | 2%",
+            "1 | 10.00 | 4.00 | 60.00 | 5%",
+            (2, 2000, 400, 6000, Fraction(5, 100)),
+            ALL_TERMS,
+        ),
+        (
+            "1 | 10.00 | 4.00 | 60.00 | 5%",
+            "2 | 20.00 | 3.00 | 50.00 | 2%",
+            (2, 2000, 400, 6000, Fraction(5, 100)),
+            ALL_TERMS,
+        ),
+        (
+            "2 | 20.00 | 3.00 | 50.00 | 2%",
+            "2 | 20.00 | 3.00 | | 2%",
+            (2, 2000, 300, None, Fraction(2, 100)),
+            "Free delivery from",
+        ),
+        (
+            "2 | 20.00 | 3.00 | | 2%",
+            "2 | 20.00 | 3.00 | 50.00 | 2%",
+            (2, 2000, 300, None, Fraction(2, 100)),
+            "Free delivery from",
+        ),
     ],
 )
 def test_the_terms_that_hold_for_all_are_the_dearest_of_each(
-    terms_a: str, terms_b: str, together: tuple[object, ...]
+    terms_a: str, terms_b: str, together: tuple[object, ...], headings: str
 ) -> None:
     head = "Supplier | Lead days | Minimum order | Delivery fee | Free delivery from | Tax\nMill | "
     joined = join([place("a", Suppliers=head + terms_a), place("b", Suppliers=head + terms_b)], "all")
     mill = joined.programme.suppliers["Mill"]
     assert (mill.lead_days, mill.minimum_order, mill.delivery_fee, mill.free_from, mill.tax) == together
     assert [(finding.code, finding.details) for finding in joined.findings] == [
-        ("pool-supplier-differs", {"places": "a, b"})
+        ("pool-supplier-differs", {"places": "a, b", "headings": headings})
     ]
 
 
