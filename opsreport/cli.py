@@ -94,6 +94,7 @@ def _build(asked: argparse.Namespace) -> int:
     from opsreport.run import build
     from opsreport.write.folder import Unwritable
 
+    asked.workbook = _workbooks(asked.workbook)
     try:
         if len(asked.workbook) > 1 or asked.pool:
             return _build_all(asked)
@@ -134,8 +135,7 @@ def _build_all(asked: argparse.Namespace) -> int:
     """
     from opsreport.many import build_all
     from opsreport.pool import build_pooled
-    from opsreport.reading.workbook import is_lock
-    from opsreport.tables.several import hand_lines, together_line, told_line
+    from opsreport.tables.several import hand_lines, told_lines
 
     if asked.out is None:
         return _refuse("several workbooks need a folder to write to: name it with --out DIR.")
@@ -143,48 +143,58 @@ def _build_all(asked: argparse.Namespace) -> int:
         return _refuse("--pool and --partial do not go together: correct the workbooks, or leave one out.")
     if asked.pool and (asked.changed or asked.earlier or asked.since):
         return _refuse("--pool compares with no earlier run: leave --changed, --with and --since out.")
-    workbooks = [path for path in asked.workbook if not is_lock(path)]
     several = (build_pooled if asked.pool else build_all)(
-        workbooks or asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1
+        asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1
     )
     if several.status or not asked.quiet:
-        _say(told_line(each) for each in several.told)
-        _say(
-            f"{path.name}: passed over, {path.name[2:]} is open in a program"
-            for path in asked.workbook
-            if is_lock(path)
-        )
+        _say(told_lines(several.told, several.together))
     if several.folder is None:
         return _refuse("no workbook could be used; nothing was written.")
     if several.status or not asked.quiet:
-        if several.together is not None:
-            _say([together_line(several.together)])
-        _say([f"Written: {several.folder} (open index.html first)"])
-        if several.kept is not None:
-            _say([f"The folder that stood there is now {several.kept}"])
-        _say(hand_lines(several.told))
+        kept = [f"The folder that stood there is now {several.kept}"] if several.kept else []
+        _say([f"Written: {several.folder} (open index.html first)", *kept, *hand_lines(several.told)])
     if asked.open:
         _show(several.folder / "index.html")
     return several.status
 
 
+def _workbooks(given: Sequence[Path]) -> list[Path]:
+    """The workbooks among the files given; what is left out is said."""
+    from opsreport.command.given import workbooks_of
+
+    found, said = workbooks_of(given)
+    for sentence in said:
+        print(f"opsreport: {sentence}", file=sys.stderr)
+    return found
+
+
 def _check(asked: argparse.Namespace) -> int:
+    """Each workbook by itself; the worst status of all."""
     from opsreport.reading.workbook import Unusable
     from opsreport.run import check, mark
     from opsreport.write.folder import Unwritable
 
-    try:
-        findings = check(asked.workbook, _asked(asked))
-        marked = mark(asked.workbook, findings) if asked.mark else None
-    except (Unusable, Unwritable) as refusal:
-        return _refuse(refusal.sentence)
-    if asked.json:
-        _say([json.dumps([finding.as_dict() for finding in findings], ensure_ascii=False, indent=1)])
-    else:
-        _say(_report(findings))
-        if marked is not None:
-            _say([f"Written: {marked}"])
-    return _status(findings)
+    workbooks = _workbooks(asked.workbook)
+    several, status = len(workbooks) > 1, 0
+    told: dict[str, object] = {}
+    for number, workbook in enumerate(workbooks):
+        if several and not asked.json:
+            _say([*([""] if number else []), f"{workbook}:", ""])
+        try:
+            findings = check(workbook, _asked(asked))
+            marked = mark(workbook, findings) if asked.mark else None
+        except (Unusable, Unwritable) as refusal:
+            told[str(workbook)] = None
+            status = _refuse(f"{workbook}: {refusal.sentence}" if several else refusal.sentence)
+            continue
+        told[str(workbook)] = [finding.as_dict() for finding in findings]
+        status = max(status, _status(findings))
+        if not asked.json:
+            _say([*_report(findings), *([f"Written: {marked}"] if marked is not None else [])])
+    answer = told if several else told[str(workbooks[0])]
+    if asked.json and answer is not None:
+        _say([json.dumps(answer, ensure_ascii=False, indent=1)])
+    return status
 
 
 def _recount(asked: argparse.Namespace) -> int:

@@ -1,7 +1,7 @@
 """Several workbooks in one run: each as alone, in processes side by side, and a page that leads to all."""
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -69,7 +69,8 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
             (source, name, target / name, part / name, alone)
             for source, name in zip(sources, folder_names(sources), strict=True)
         ]
-        told.extend(named_apart(side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0])), sources))
+        found = side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0]))
+        told.extend(named_apart(list(found), sources))
         if not any(each.name for each in told):
             raise NothingUsed
         write_files(pages_of_all(told), part)
@@ -114,30 +115,33 @@ def refuse_twice(sources: Sequence[Path]) -> None:
         seen.add(place)
 
 
+def named_apart(told: Sequence[Told], sources: Sequence[Path]) -> list[Told]:
+    """The same, workbooks of one name in several folders named as they were asked for."""
+    many = Counter(source.name for source in sources)
+    return [
+        replace(each, source=str(source)) if many[source.name] > 1 else each
+        for each, source in zip(told, sources, strict=True)
+    ]
+
+
 def folder_names(sources: Sequence[Path]) -> list[str]:
-    """A folder's name for each workbook, after its file, no two alike on any disk."""
-    shown = shown_names(sources)
-    stems = [name.removesuffix(source.suffix) for name, source in zip(shown, sources, strict=True)]
-    return file_names(stems, taken=_NOT_NAMES)
+    """A folder's name for each workbook, after its file and, where several files are alike, the folders it stands in;
+    no two alike on any disk."""
+    return file_names(_stems_apart(sources), taken=_NOT_NAMES)
 
 
-def shown_names(sources: Sequence[Path]) -> list[str]:
-    """How each workbook is called: its file, and as many of the folders it stands in as tell it from others."""
-    paths = [source.absolute().parts for source in sources]
-    shown = [""] * len(paths)
+def _stems_apart(sources: Sequence[Path]) -> list[str]:
+    """Each file's name without its ending, after as many of its folders as tell it from files of the same name."""
+    paths = [(*source.absolute().parent.parts, source.stem) for source in sources]
+    stems = [""] * len(paths)
     alike, length = list(range(len(paths))), 1
     while alike:
         tails = Counter(paths[at][-length:] for at in alike)
         for at in alike:
-            shown[at] = "/".join(paths[at][-length:])
+            stems[at] = "/".join(paths[at][-length:])
         alike = [at for at in alike if tails[paths[at][-length:]] > 1 and length < len(paths[at])]
         length += 1
-    return shown
-
-
-def named_apart(told: Iterable[Told], sources: Sequence[Path]) -> list[Told]:
-    """What became of each workbook, under the name by which it is told from the others."""
-    return [replace(each, source=name) for each, name in zip(told, shown_names(sources), strict=True)]
+    return stems
 
 
 def side_by_side(
@@ -191,7 +195,9 @@ def _build_one(piece: Piece) -> Told:
 def told_trouble(source: Path, trouble: Exception) -> Told:
     """A workbook that cannot be used, or that met a mistake of our own."""
     if isinstance(trouble, Unusable):
-        return Told(source.name, "", 2, trouble.sentence)
+        its = f"{source.name} is "
+        sentence = trouble.sentence
+        return Told(source.name, "", 2, f"It is {sentence.removeprefix(its)}" if sentence.startswith(its) else sentence)
     return Told(source.name, "", 2, f"A mistake of opsreport's own ({type(trouble).__name__}: {trouble}).")
 
 
@@ -221,7 +227,7 @@ def tell(
         short=0 if food is None else len({row.food for row in food.shortages}),
         not_written=tuple(sorted(family.value for family in stopped(findings) - plan.partly)),
         first=None if first is None else (first.order, first.order_by, first.urgent),
-        cost=None if food is None else Money(sum(order.total for order in food.orders)),
+        cost=None if food is None else Money(sum(order.total for order in food.paid)),
         files=files,
         site=None if people is None else site_of(name, programme, people),
     )

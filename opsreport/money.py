@@ -60,11 +60,12 @@ class Currency:
         whole, rest = divmod(abs(money), 10**self.decimals)
         return f"{minus}{whole}.{rest:0{self.decimals}d}"
 
-    def shown(self, money: Money) -> str:
-        """`$1,204.50`, for people."""
+    def shown(self, money: Money, *, coded: bool = False) -> str:
+        """`$1,204.50`, for people; `USD 1,204.50` where other currencies of that sign stand beside."""
         whole, _, rest = self.plain(Money(abs(money))).partition(".")
         grouped = f"{int(whole):,}" + (f".{rest}" if rest else "")
-        lead = self.sign if len(self.sign) == 1 else f"{self.sign} "
+        sign = self.code if coded else self.sign
+        lead = sign if len(sign) == 1 else f"{sign} "
         return f"{'−' if money < 0 else ''}{lead}{grouped}"
 
 

@@ -3,7 +3,7 @@
 import datetime as dt
 import pickle
 import shutil
-from collections import defaultdict
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -24,8 +24,10 @@ from opsreport.many import (
 )
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
-from opsreport.money import Currency, Money
+from opsreport.money import Currency
+from opsreport.plan.buying.additions import forwards, numbered_apart
 from opsreport.plan.buying.costs import share_costs
+from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.netting import Netted, net
 from opsreport.plan.buying.orders import buy
 from opsreport.plan.buying.pooling import (
@@ -39,16 +41,17 @@ from opsreport.plan.buying.pooling import (
     split_by_place,
     with_part,
 )
-from opsreport.plan.explaining.notices import notices
+from opsreport.plan.explaining.budget import budget
+from opsreport.plan.explaining.notices import notices, order_notices
+from opsreport.plan.food_plan import explained_part, plan_orders
 from opsreport.plan.model import FoodPlan, Plan, PlannedSession
 from opsreport.plan.needs.sealed import with_sealed_units
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme
-from opsreport.reading.workbook import Unusable
 from opsreport.rules import FOOD, PEOPLE
 from opsreport.run import Asked, make_kits, read_and_check, tell_nobody
-from opsreport.tables.documents import calendar_of, with_start_page
-from opsreport.tables.naming import counted
+from opsreport.shown import day_words
+from opsreport.tables.documents import calendar_of, food_documents_of, with_start_page
 from opsreport.tables.orders.by_place import by_place
 from opsreport.tables.orders.costs import costs
 from opsreport.tables.orders.needs import needs
@@ -84,6 +87,19 @@ class Ready:
 
 
 @dataclass(frozen=True, slots=True)
+class _Ending:
+    """What is still to be done for a workbook. aside: where it was set aside. folder: to write. part: what it gets of
+    the orders of all. apart: why it orders by itself, where it does."""
+
+    ready: Ready
+    aside: Path
+    folder: Path
+    effort: Effort
+    part: PlacePart | None = None
+    apart: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class _SetAside:
     """What only the workbook's own documents need, kept on the disk meanwhile: memory holds few workbooks at a time.
 
@@ -99,10 +115,10 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
     """Build every workbook into a folder of its own, and the orders of all into `together`.
 
     Kits, stock, packing and reports are each workbook's own. One whose errors stop its orders takes no part in those
-    of all; one that cannot be used stops no other.
+    of all; one of another currency or planning date than most orders by itself; one that cannot be used stops no other.
 
     Raises:
-        Unusable: one workbook is named twice, or they differ in currency or planning date.
+        Unusable: one workbook is named twice.
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
     refuse_twice(sources)
@@ -124,19 +140,24 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
             places += [sharing.shared(place)] if place else []
         ready = [each for each in begun if isinstance(each, Ready)]
         if not ready:
-            told.extend(named_apart((each for each in begun if isinstance(each, Told)), sources))
+            told.extend(named_apart([each for each in begun if isinstance(each, Told)], sources))
             raise NothingUsed
+        apart = _apart(ready)
+        places = [place for place in places if place.name not in apart]
         parts: list[PlacePart] = []
         if places:
-            parts, of_all = _together(places, ready, asked, part / TOGETHER, aside)
+            parts, of_all = _together(places, part / TOGETHER, aside, asked.effort)
             together.append(of_all)
         own = iter(parts)
         ending = [
-            (each.source, each.name, aside / each.name, next(own) if each.takes_part else None, part / each.name)
+            _Ending(
+                each, aside / each.name, part / each.name, asked.effort,
+                next(own) if each.takes_part and each.name not in apart else None, apart.get(each.name, ""),
+            )
             for each in ready
-        ]
-        done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end[0])))
-        told.extend(named_apart((next(done) if isinstance(each, Ready) else each for each in begun), sources))
+        ]  # fmt: skip
+        done = iter(side_by_side(_finish, ending, jobs, lambda end: dead(end.ready.source)))
+        told.extend(named_apart([next(done) if isinstance(each, Ready) else each for each in begun], sources))
         shutil.rmtree(aside)
         write_files(pages_of_all(told, together[0] if together else None), part)
 
@@ -181,32 +202,52 @@ def _taken_up(aside: Path) -> _SetAside:
     return found
 
 
+def _apart(ready: Sequence[Ready]) -> dict[str, str]:
+    """By name, why workbooks order by themselves: they count in another currency than most, or are planned as of
+    another day (than the first, of equally many)."""
+    terms = Counter((each.currency.code, each.as_of) for each in ready if each.takes_part)
+    if not terms:
+        return {}
+    (code, day), _ = terms.most_common(1)[0]
+    why = {}
+    for each in ready:
+        differing = []
+        if each.currency.code != code:
+            differing.append(f"its money is {each.currency.code}, theirs {code}")
+        if each.as_of != day:
+            differing.append(f"it is planned as of {day_words(each.as_of)}, they are as of {day_words(day)}")
+        if each.takes_part and differing:
+            why[each.name] = "; ".join(differing)
+    return why
+
+
 def _together(
-    places: list[Place], ready: Sequence[Ready], asked: Asked, folder: Path, aside: Path
-) -> tuple[list[PlacePart], Told]:
+    places: list[Place], folder: Path, aside: Path, effort: Effort
+) -> tuple[list[PlacePart], Told]:  # fmt: skip
     """The orders of all, bought for as one programme and written into a folder of their own; and each place's part.
 
     places: empty at the end, as what is joined need not be kept apart. aside: where what was read waits.
     """
-    _refuse_unlike([each for each in ready if each.takes_part])
     titles = list(dict.fromkeys(place.programme.settings.programme for place in places))
     title = titles[0] if len(titles) == 1 and titles[0] else f"{len(places)} workbooks together"
     joined, names = join(places, title), [place.name for place in places]
     places.clear()
     programme = joined.programme
-    bought = buy(programme, joined.still_open, asked.effort)
+    bought = numbered_apart(joined.placed, buy(programme, joined.still_open, effort))
 
     def kits_of(place: str) -> tuple[PlannedSession, ...]:
         planned = _taken_up(aside / place).planned
         return planned[0].sessions if planned else ()
 
     whole = FoodPlan(
-        sessions=joined.sessions, needs=joined.needs, purchases=bought.purchases, orders=bought.orders,
+        sessions=joined.sessions, needs=joined.needs, stock_use=joined.stock_use, purchases=bought.purchases,
+        orders=bought.orders,
         shortages=shortages_of_all(joined, bought.uncovered, kits_of), shopping=bought.shopping, buying=bought.buying,
-        costs=share_costs(programme, bought.purchases, bought.orders),
+        costs=share_costs(programme, bought.purchases, bought.orders), pooled="all",
     )  # fmt: skip
+    whole = replace(whole, budget=budget(programme, whole), forwards=forwards(programme, whole))
     lines, shares = split_by_place(programme, names, whole.purchases, whole.orders)
-    findings = gathered(joined.findings)
+    findings = gathered([*joined.findings, *order_notices(programme, whole)])
     documents: list[Document] = [
         *purchase_orders(programme, whole), by_place(programme, whole, lines, shares),
         order_calendar(programme, whole), needs(programme, whole), where_packs_go(programme, whole),
@@ -216,57 +257,32 @@ def _together(
     files = _files(programme, plan, findings, with_start_page(programme, plan, findings, documents))
     write_anew(files, folder)
     of_all = tell(Path("Orders for all"), TOGETHER, programme, plan, findings, len(files))
-    return parts_of(names, joined.names, whole), of_all
+    return parts_of(names, joined.names, whole, shares), of_all
 
 
-def _refuse_unlike(taking: Sequence[Ready]) -> None:
-    """Orders together are of one currency and one planning date.
-
-    Raises:
-        Unusable: they are not; it says which workbooks differ.
-    """
-    currencies = [(each.currency.code, each.source) for each in taking]
-    if len(dict(currencies)) > 1:
-        raise Unusable(
-            f"The workbooks count in different currencies ({_listed(currencies)}); orders together need one: leave "
-            "those of the other out and build them by themselves."
-        )
-    days = [(each.as_of.isoformat(), each.source) for each in taking]
-    if len(dict(days)) > 1:
-        raise Unusable(f"The workbooks are planned as of different days ({_listed(days)}); say one with --as-of.")
-
-
-_MOST_NAMED: Final = 3
-
-
-def _listed(said: Sequence[tuple[str, Path]]) -> str:
-    """What each group of workbooks says, the fewest first and by name: `EUR in west.xlsx; USD in 19 workbooks`."""
-    groups: dict[str, list[str]] = defaultdict(list)
-    for value, source in said:
-        groups[value].append(str(source))
-    fewest_first = sorted(groups.items(), key=lambda group: (len(group[1]), group[0]))
-    return "; ".join(
-        f"{value} in {', '.join(names) if len(names) <= _MOST_NAMED else counted(len(names), 'workbook')}"
-        for value, names in fewest_first
-    )
-
-
-def _finish(end: tuple[Path, str, Path, PlacePart | None, Path]) -> Told:
-    """One workbook's own documents, with its part of the orders of all.
+def _finish(end: _Ending) -> Told:
+    """One workbook's own documents, with its part of the orders of all, or with orders of its own.
 
     Raises:
         OSError: the disk refuses, which stops all.
     """
-    source, name, aside, part, folder = end
-    read = _taken_up(aside)
+    source, name = end.ready.source, end.ready.name
+    read = _taken_up(end.aside)
     programme, findings = read.programme, list(read.findings)
+    food: FoodPlan | None = None
+    food_documents: list[Document] = []
     try:
-        food = with_part(*read.planned, part) if read.planned and part else None
-        food_documents: list[Document] = []
-        if food is not None:
+        if read.planned and end.apart:
+            food, noticed = plan_orders(programme, read.planned[0], end.effort)
+            findings += noticed
+            food_documents = food_documents_of(programme, food)
+        elif read.planned and end.part:
+            food = explained_part(programme, with_part(programme, *read.planned, end.part))
             findings += notices(programme, food)
-            food_documents = [needs(programme, food), stock(programme, food), shopping_list(programme, food)]
-            food_documents += packing_documents(programme, food)
+            food_documents = [
+                order_calendar(programme, food), needs(programme, food), stock(programme, food),
+                shopping_list(programme, food), costs(programme, food), *packing_documents(programme, food),
+            ]  # fmt: skip
         findings = gathered(findings)
         people = None if stopped(findings) & PEOPLE else with_food_costs(programme, uncharged_people(programme), food)
         plan = Plan(programme.as_of, programme.currency.code, food, people)
@@ -274,10 +290,8 @@ def _finish(end: tuple[Path, str, Path, PlacePart | None, Path]) -> Told:
         files = _files(programme, plan, findings, documents)
     except Exception as trouble:
         return trouble_told(source, trouble)
-    write_anew(files, folder)
-    told = tell(source, name, programme, plan, findings, len(files))
-    cost = None if food is None else Money(sum(food.costs.sessions.values()))
-    return replace(told, cost=cost)
+    write_anew(files, end.folder)
+    return replace(tell(source, name, programme, plan, findings, len(files)), apart=end.apart)
 
 
 def _files(

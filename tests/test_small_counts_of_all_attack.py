@@ -14,6 +14,7 @@ import re
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -467,6 +468,29 @@ def test_without_any_of_the_rules_something_is_found_out(
 ) -> None:
     monkeypatch.setattr(of, name, instead)
     assert any(look(kind(seed)) for seed in range(40))
+
+
+def nested_sites(seed: int) -> list[Programme]:
+    """One workbook's people are all in another too."""
+    books = shared_sites(seed)
+    return [*books, books[0]]
+
+
+@pytest.mark.parametrize("kind", [alike_sites, nearly_alike, mixed_sites, shared_sites, nested_sites, answering_sites])
+@pytest.mark.parametrize("seed", range(6))
+def test_where_no_count_is_small_nothing_is_hidden(kind: Callable[[int], list[Programme]], seed: int) -> None:
+    books = [
+        replace(
+            book, settings=replace(book.settings, small_count=0),
+            funders=tuple(replace(each, small_count=None) for each in book.funders),
+        )
+        for book in kind(seed)
+    ]  # fmt: skip
+    for document in documents_of_all(told_of(books), ""):
+        page = Tables()
+        page.feed(html_bytes(document, PAPER).decode("utf-8"))
+        assert page.tables
+        assert not [cell for rows in page.tables.values() for row in rows for cell in row if "hidden" in cell]
 
 
 if __name__ == "__main__":

@@ -82,8 +82,10 @@ def parser() -> argparse.ArgumentParser:
     )  # fmt: skip
 
     check = commands.add_parser("check", help="say what is wrong in a workbook, and what to do")
-    check.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
-    check.add_argument("--json", action="store_true", help="findings as a JSON list")
+    check.add_argument("workbook", type=Path, nargs="+", help=".xlsx or .ods files, one after the other; never changed")
+    check.add_argument(
+        "--json", action="store_true", help="findings as a JSON list; of several, by workbook, null for one not usable"
+    )
     check.add_argument(
         "--mark", action="store_true", help="also write a copy beside it, with each finding at its cells"
     )

@@ -59,13 +59,8 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
         traces = {key: _trace(by_key[key], currency) for key in wanted[:1]}
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         raise Unanswerable(f"There is no {PLAN_FILE} of a run in {folder} that tells where orders come from.") from None
-    if not by_key and plan["purchases"]:
-        raise Unanswerable(
-            f"The orders in {folder} are those of several workbooks together: the document where-packs-go of the "
-            "orders for all tells it."
-        )
     if not by_key:
-        raise Unanswerable(f"The run in {folder} holds no orders: see its findings.html.")
+        raise Unanswerable(_no_traces(folder, plan["purchases"]))
     for key, trace in traces.items():
         return WhyAnswer(trace, currency, by_key[key])
     entry = catalogue_entry(ingredient)
@@ -73,6 +68,14 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
     near = nearest(ingredient, [told["ingredient"] for told in by_key.values()])
     beside = f", under this name or as {', '.join(others)}" if others else ""
     raise Unanswerable(f"No session needs {ingredient}{beside}.{f' Did you mean {near}?' if near else ''}")
+
+
+def _no_traces(folder: Path, purchases: Any) -> str:
+    """Why a plan traces nothing: it was stopped, or orders for several workbooks, of which each has its own traces."""
+    places = sorted({use["session"].partition("/")[0] for row in purchases for use in row["used"]})
+    if not places:
+        return f"The run in {folder} holds no orders: see its findings.html."
+    return f"These orders are for several workbooks: ask in the folder of one, beside this one: {', '.join(places)}."
 
 
 def _with_cells(purchases: Any, told: Any) -> list[dict[str, Any]]:
@@ -122,6 +125,7 @@ def _trace(told: Any, currency: Currency) -> Trace:
             row["order"], row["item"], row["cell"], row["packs"],
             row["pack"] or str(Quantity(Fraction(row["pack_amount"]), row["pack_unit"])),
             Fraction(row["base_amount"]), amounts(row["used"]), Fraction(row["left_over"]), money(row["cost"]),
+            Fraction(row["shared"]),
         )
         for row in told["packs"]
     )  # fmt: skip

@@ -195,7 +195,8 @@ class LotLeft:
 class Purchase:
     """One row of an order. packs: single packs; base: of all packs; used: (session id, amount). sold_by: packs
     in the smallest sale. words: the pack as typed, where that says more than its size. turn: its place among the
-    purchases of the food in order of use. place: the cell of the price, which decides nothing."""
+    purchases of the food in order of use. place: the cell of the price, which decides nothing. shared: of
+    the base, what comes out of packs that other workbooks use too, beside the packs counted here."""
 
     order: str
     supplier: str
@@ -215,6 +216,7 @@ class Purchase:
     words: str = ""
     turn: int = 0
     place: Place = field(default=NOWHERE, compare=False)
+    shared: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -449,7 +451,7 @@ class TraceUse:
 
 @dataclass(frozen=True, slots=True)
 class TracePacks:
-    """One row of an order; cell: the price."""
+    """One row of an order; cell: the price; shared: as of a Purchase."""
 
     order: str
     item: str
@@ -460,6 +462,7 @@ class TracePacks:
     used: tuple[tuple[str, Fraction], ...]
     left_over: Fraction
     cost: Money
+    shared: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -558,6 +561,15 @@ class FoodPlan:
     prices: tuple[PriceKnown, ...] = ()
     additions: tuple[Addition, ...] = ()
     forwards: tuple[Forward, ...] = ()
+    pooled: Literal["", "part", "all"] = ""
+    """Where several workbooks order together: whether this is one of them, with its part, or the orders of all."""
+    shared: tuple[Order, ...] = ()
+    """Orders that are placed for several workbooks, this one among them: goods, fee, tax and total are its part."""
+
+    @property
+    def paid(self) -> tuple[Order, ...]:
+        """All orders that this workbook pays for, whole or in part."""
+        return (*self.orders, *self.shared)
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,16 +75,9 @@ def open_workbook(path: Path) -> Workbook:
     return _opened(path, zipped, xlsx_facts(zipped))
 
 
-def is_lock(path: Path) -> bool:
-    """Whether it is the small file that a spreadsheet program keeps beside a workbook while it is open there."""
-    return path.name.startswith("~$")
-
-
 def _content(path: Path) -> bytes:
     """The whole file, read only, once it looks like a zipped workbook."""
     name = path.name
-    if is_lock(path):
-        raise Unusable(f"{name} is no workbook: it only says that {name[2:]} is open in a program.")
     try:
         if path.is_dir():
             raise Unusable(f"{name} is a folder: name the workbook inside it.")

@@ -9,7 +9,6 @@ from opsreport.money import Currency, Money
 from opsreport.plan.people.attendance_of_all import Combined, Printed
 from opsreport.plan.people.funders_of_all import add_up
 from opsreport.plan.people.sites import Site
-from opsreport.rules import Family
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, file_names
 from opsreport.tables.reports.funder_of_all import ALL, ONE_PERSON, funder_of_all
@@ -25,11 +24,11 @@ FUNDERS_OF_ALL = "funders"
 class Told:
     """What became of one workbook of several, small enough to be handed from process to process.
 
-    source: the file, told apart from the others. name: of its folder, '' where it has none. status: as alone, 0 to 2.
-    refusal: why it could not be used. as_of: its planning date, where it was used. first_error, remedy: the first error
-    with its cell, and what to do. not_written: families that its errors stop. first: (order, order-by day, urgent) of
-    the first order. cost: of all orders with delivery and tax. files: how many were written. site: its attendance
-    and its funders; None where errors or --partial leave them out.
+    source: as asked for. name: of its folder, '' where it has none. status: as alone, 0 to 2. refusal: why it could
+    not be used. as_of: its planning date, where it was used. not_written: families that its errors stop. first: (order,
+    order-by day, urgent) of the first order. cost: of all orders with delivery and tax. files: how many were written.
+    site: its attendance and its funders; None where errors or --partial leave them out. apart: why it orders by itself
+    where the others order together. first_error, remedy: the first error with its cell, and what to do.
     """
 
     source: str
@@ -50,6 +49,7 @@ class Told:
     cost: Money | None = None
     files: int = 0
     site: Site | None = None
+    apart: str = ""
 
 
 def index_of_all(
@@ -71,19 +71,20 @@ def index_of_all(
         )
     ]
     if refused:
-        sentences = tuple(hand_line(each) for each in refused)
+        sentences = tuple(_hand_line(each) for each in refused)
         parts.append(Prose(sentences, "Not used: nothing was written for these", "warning"))
     if faulty:
-        sentences = tuple(hand_line(each) for each in faulty)
+        sentences = tuple(_hand_line(each) for each in faulty)
         parts.append(Prose(sentences, "Documents are missing, because of errors in the workbook", "warning"))
-    parts.append(_table([*((together,) if together else ()), *told], together is not None))
+    if apart := tuple(f"{each.source}: {each.apart}." for each in told if each.apart):
+        parts.append(Prose(apart, "Not in the orders for all: these have orders in their own folders", "warning"))
+    parts.append(_table(told, together))
     links = tuple((document.title, f"{document.path}.{form}") for document in of_all for form in ("html", "xlsx"))
     return Document("index", "All workbooks", "the coordinator", tuple(parts), as_of, links=links)
 
 
-def _table(told: Sequence[Told], together: bool) -> Table:
-    currencies = {each.currency for each in told if each.cost is not None}
-    alike = len(currencies) <= 1
+def _table(told: Sequence[Told], together: Told | None) -> Table:
+    alike = not _is_coded(told)
     columns = (
         Column("Workbook", width=26),
         Column("Programme", width=30),
@@ -95,8 +96,9 @@ def _table(told: Sequence[Told], together: bool) -> Table:
         Column("Warnings", "count", 9),
         Column("Notes", "count", 8),
     )
-    rows = tuple(_row(each, alike, with_all=together and number > 0) for number, each in enumerate(told))
-    notes = (*_NOTES, "Each workbook's Orders is its share of the orders for all.") if together else _NOTES
+    first = () if together is None else (_row(together, alike, ""),)
+    rows = (*first, *(_row(each, alike, "with all" if together else "nothing") for each in told))
+    notes = (*_NOTES, _SHARE) if together else _NOTES
     return Table("Workbooks", "Every workbook", columns, rows, notes=notes)
 
 
@@ -105,13 +107,20 @@ _NOTES = (
     "delivery covers.",
 )
 
+_SHARE = "Each workbook's Orders is its share of the orders for all, where it has no order of its own."
 
-def _row(each: Told, alike: bool, with_all: bool) -> Row:
+
+def _is_coded(told: Sequence[Told]) -> bool:
+    """Whether money is told with its currency's code, since a sign may be that of several."""
+    return len({each.currency for each in told if each.cost is not None}) > 1
+
+
+def _row(each: Told, alike: bool, without: str) -> Row:
+    """without: what stands where the workbook has no order of its own, though nothing stops it."""
     if not each.name:
         return Row((each.source, None, "not used", None, None, None, None, None, None), "warning")
     order, by, urgent = each.first or ("", None, False)
-    none = "not written" if Family.ORDERS.value in each.not_written else "with all" if with_all else "nothing"
-    shown = f"URGENT: {order}" if urgent else order or none
+    shown = f"URGENT: {order}" if urgent else order or ("not planned" if each.cost is None else without)
     cells = (
         each.source, each.programme or None, shown, by, _cost(each, alike), each.short, each.errors, each.warnings,
         each.notes,
@@ -123,7 +132,7 @@ def _cost(each: Told, alike: bool) -> int | str | None:
     """Money as a cell; in words where the workbooks' currencies differ."""
     if each.cost is None or alike:
         return None if each.cost is None else money_cell(each.cost)
-    return cost_words(each)
+    return _cost_words(each, coded=True).replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def documents_of_all(told: Sequence[Told], as_of: str) -> list[Document]:
@@ -226,52 +235,58 @@ def _what_is_hidden(found: Combined) -> tuple[str, ...]:
     )
 
 
-def cost_words(each: Told) -> str:
+def _cost_words(each: Told, *, coded: bool = False) -> str:
     """The cost of all orders as a sentence says it; '' where nothing was planned."""
-    return "" if each.cost is None else Currency(each.currency).shown(each.cost)
+    return "" if each.cost is None else Currency(each.currency).shown(each.cost, coded=coded)
 
 
-def told_line(each: Told) -> str:
-    """What a terminal says of one workbook."""
+def told_lines(told: Sequence[Told], together: Told | None = None) -> list[str]:
+    """What a terminal says of the workbooks, a line each, and of the orders for all of them."""
+    coded = _is_coded(told)
+    lines = [_told_line(each, coded) for each in told]
+    if together is not None:
+        found = [counted(together.warnings, "warning")] if together.warnings else []
+        ordered = "; ".join([*_ordered(together, coded), *found]) or "nothing to order"
+        lines.append(f"Orders for all: {ordered} ({together.name}/)")
+    return lines
+
+
+def _told_line(each: Told, coded: bool) -> str:
     if not each.name:
         return f"{each.source}: not used. {each.refusal}"
     parts = [counted(each.errors, "error"), counted(each.warnings, "warning"), counted(each.notes, "note")]
     parts += _not_written(each)
-    return f"{each.source} → {each.name}/: {'; '.join([*parts, *_ordered(each)])}"
-
-
-def hand_line(each: Told) -> str:
-    """Why a workbook needs a hand, and what to do."""
-    if not each.name:
-        return each.refusal if each.refusal.startswith(each.source) else f"{each.source}: {each.refusal}"
-    missing = "".join(f"{words}. " for words in _not_written(each))
-    more = f" And {counted(each.errors - 1, 'more error')}: {each.name}/findings.html." if each.errors > 1 else ""
-    return f"{each.source}: {missing}{each.first_error} → {each.remedy}{more}"
+    if each.apart:
+        parts.append(f"not in the orders for all, as {each.apart}")
+    return f"{each.source} → {each.name}/: {'; '.join([*parts, *_ordered(each, coded)])}"
 
 
 def hand_lines(told: Sequence[Told]) -> list[str]:
     """The workbooks that need a hand, all together; nothing where none does."""
     needing = [each for each in told if each.status]
     heading = [f"Need a hand: {len(needing)} of {counted(len(told), 'workbook')}"] if needing else []
-    return [*heading, *(f"  {hand_line(each)}" for each in needing)]
+    return [*heading, *(f"  {_hand_line(each)}" for each in needing)]
+
+
+def _hand_line(each: Told) -> str:
+    """Why a workbook needs a hand, and what to do."""
+    if not each.name:
+        return f"{each.source}: {each.refusal}"
+    missing = "".join(f"{words}. " for words in _not_written(each))
+    more = f" And {counted(each.errors - 1, 'more error')}: {each.name}/findings.html." if each.errors > 1 else ""
+    return f"{each.source}: {missing}{each.first_error} → {each.remedy}{more}"
 
 
 def _not_written(each: Told) -> list[str]:
     return [f"no {' and no '.join(each.not_written)}"] if each.not_written else []
 
 
-def together_line(all_: Told) -> str:
-    """What a terminal says of the orders of all workbooks."""
-    found = [counted(all_.warnings, "warning")] if all_.warnings else []
-    return f"Orders for all: {'; '.join([*_ordered(all_), *found]) or 'nothing to order'} ({all_.name}/)"
-
-
-def _ordered(each: Told) -> list[str]:
+def _ordered(each: Told, coded: bool) -> list[str]:
     """The first order, and what all of them cost."""
     parts = []
     if each.first is not None:
         order, by, urgent = each.first
         parts.append(f"first to order{' (urgent, telephone)' if urgent else ''}: {order}, by {day_words(by)}")
     if each.cost:
-        parts.append(f"orders {cost_words(each)}")
+        parts.append(f"orders {_cost_words(each, coded=coded)}")
     return parts

@@ -196,6 +196,7 @@ GOLDEN = {
             "used": [{"session": "s1", "amount": "6000"}],
             "left_over": "100",
             "sold_by": 1,
+            "shared": "0",
             "pack": "",
         }
     ],
@@ -315,6 +316,7 @@ GOLDEN = {
     },
     "surplus": [],
     "trace": [],
+    "shared_orders": [],
     "packed": [],
     "changes": None,
 }

@@ -14,9 +14,9 @@ from typing import TypeVar
 
 from opsreport.findings import NOWHERE, Finding
 from opsreport.foods import Food, Foods, fold, name_key
-from opsreport.measures.units import BaseUnit
+from opsreport.measures.units import BaseUnit, Quantity, up_to_whole
 from opsreport.money import Money, split
-from opsreport.plan.buying.costs import share_costs
+from opsreport.plan.buying.costs import funder_costs, order_by_session, share_in_kind
 from opsreport.plan.buying.netting import Netted, Open
 from opsreport.plan.buying.orders import shortages
 from opsreport.plan.model import (
@@ -28,6 +28,7 @@ from opsreport.plan.model import (
     PlannedSession,
     Purchase,
     Shortage,
+    StockUse,
     ToShop,
     Variant,
 )
@@ -43,14 +44,17 @@ class Place:
     """What one programme that takes part wants, and no more of it than buying for all looks at.
 
     name: told from the others. programme: without its people, recipes and stock. sessions: each with how many kits, and
-    not with what they hold. needs, still_open: before its own stock and after it.
+    not with what they hold. needs, still_open: before its own stock and after it; stock_use: what lies between.
+    placed: numbers on its Orders sheet.
     """
 
     name: str
     programme: Programme
     sessions: tuple[PlannedSession, ...]
     needs: tuple[NeedOf, ...]
+    stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
+    placed: frozenset[str]
 
     def joined(self, own: str) -> str:
         """A session's or group's id among all places."""
@@ -67,7 +71,9 @@ def place_of(name: str, programme: Programme, kits: FoodPlan, netted: Netted) ->
             for session, each in programme.sessions.items()
         },
     )  # fmt: skip
-    return Place(name, wanting, tuple(map(_counted, kits.sessions)), kits.needs, netted.still_open)
+    placed = frozenset(row.order for row in programme.on_order)
+    sessions = tuple(map(_counted, kits.sessions))
+    return Place(name, wanting, sessions, kits.needs, netted.uses, netted.still_open, placed)
 
 
 def _counted(session: PlannedSession) -> PlannedSession:
@@ -107,13 +113,16 @@ def _first_equal(known: list[E], value: E) -> E:
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """All places as one. names: (place, its food) -> the food's joined id. findings: where workbooks disagree."""
+    """All places as one. names: (place, its food) -> the food's joined id. placed: numbers of orders that are placed.
+    findings: where workbooks disagree."""
 
     programme: Programme
     sessions: tuple[PlannedSession, ...]
     needs: tuple[NeedOf, ...]
+    stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
     names: Mapping[tuple[str, str], str]
+    placed: frozenset[str]
     findings: tuple[Finding, ...]
 
 
@@ -142,6 +151,7 @@ def join(places: Sequence[Place], title: str) -> Joined:
         receive_lead=max(place.programme.settings.receive_lead for place in places),
         packing_loss=max(place.programme.settings.packing_loss for place in places),
         budget=None,
+        spent=None,
         deliver_to="",
     )
     programme = dataclasses.replace(
@@ -166,12 +176,18 @@ def join(places: Sequence[Place], title: str) -> Joined:
     def need(place: Place, own: NeedOf) -> NeedOf:
         return dataclasses.replace(own, food=names[place.name, own.food], session=place.joined(own.session))
 
+    def use(place: Place, own: StockUse) -> StockUse:
+        lot = place.joined(own.lot) if own.lot else ""
+        return dataclasses.replace(own, food=names[place.name, own.food], session=place.joined(own.session), lot=lot)
+
     return Joined(
         programme,
         tuple(_session(place.name, session, names) for place in places for session in place.sessions),
         tuple(need(place, own) for place in places for own in place.needs),
+        tuple(use(place, own) for place in places for own in place.stock_use),
         tuple(Open(need(place, each.need), each.amount) for place in places for each in place.still_open),
         names,
+        frozenset().union(*(place.placed for place in places)),
         tuple(findings),
     )
 
@@ -418,27 +434,33 @@ def _common_days(calendars: Sequence[Calendar]) -> Calendar:
 
 @dataclass(frozen=True, slots=True)
 class PlaceLine:
-    """What one place gets of one row of an order. packs: whole ones for it alone. opened: the rest of its amount, out
-    of packs that several places share. used: both, in the base unit."""
+    """What one place gets of one row of an order. packs: whole ones for it alone. shared: the rest of its amount, out
+    of packs that several places share. used: both, in the base unit. size, words: of a pack, as in Purchase."""
 
     order: str
     place: str
-    supplier: str
     item: str
     food: str
+    size: Quantity
+    words: str
     packs: int
-    opened: Fraction
+    shared: Fraction
     used: Fraction
-    unit: str
 
 
 @dataclass(frozen=True, slots=True)
 class PlaceShare:
-    """What one place pays of an order, with its part of delivery and tax; the shares add up to the order's total."""
+    """What one place pays of an order's goods, fee and tax; the shares add up to each."""
 
     order: str
     place: str
-    cost: Money
+    goods: Money
+    fee: Money
+    tax: Money
+
+    @property
+    def cost(self) -> Money:
+        return Money(self.goods + self.fee + self.tax)
 
 
 def split_by_place(
@@ -453,17 +475,17 @@ def split_by_place(
         for row in rows_of[order.order]:
             of_one = row.base / row.packs
             for place, used in _by_place(row.used).items():
-                whole = int(used // of_one)
-                rest = used - whole * of_one
+                whole, shared = divmod(used, of_one)
                 lines.append(
-                    PlaceLine(
-                        order.order, place, row.supplier, row.item, row.food, whole, rest, used, row.base_unit
-                    )
-                )  # fmt: skip
-        paid: dict[str, int] = defaultdict(int)
-        for name, cost in share_costs(joined, rows_of[order.order], [order]).sessions.items():
-            paid[_parted(name)[0]] += cost
-        shares += [PlaceShare(order.order, place, Money(paid[place])) for place in places if place in paid]
+                    PlaceLine(order.order, place, row.item, row.food, row.size, row.words, int(whole), shared, used)
+                )
+        paid: dict[str, list[tuple[Money, Money, Money]]] = defaultdict(list)
+        for name, parts in order_by_session(joined, rows_of[order.order], order).items():
+            paid[_parted(name)[0]].append(parts)
+        for place in places:
+            if place in paid:
+                goods, fee, tax = (Money(sum(column)) for column in zip(*paid[place], strict=True))
+                shares.append(PlaceShare(order.order, place, goods, fee, tax))
     return tuple(lines), tuple(shares)
 
 
@@ -477,18 +499,23 @@ def _by_place(used: Sequence[tuple[str, Fraction]]) -> dict[str, Fraction]:
 
 @dataclass(frozen=True, slots=True)
 class PlacePart:
-    """What one place gets of the orders of all, by its own names."""
+    """What one place gets of the orders of all, by its own names. orders: those that it pays a part of, with that
+    part."""
 
+    orders: tuple[Order, ...]
     purchases: tuple[Purchase, ...]
     shortages: tuple[Shortage, ...]
     shopping: tuple[ToShop, ...]
     costs: Costs
 
 
-def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole: FoodPlan) -> list[PlacePart]:
-    """Each place's part. names: as in Joined.
+def parts_of(
+    places: Sequence[str], names: Mapping[tuple[str, str], str], whole: FoodPlan, shares: Sequence[PlaceShare]
+) -> list[PlacePart]:  # fmt: skip
+    """Each place's part. names: as in Joined. shares: of the orders.
 
-    A purchase holds what the place uses of it and the cost of that; `packs` are the whole ones for it alone.
+    A purchase holds what the place uses of it and the cost of that: `packs` are the whole ones for it alone, and the
+    rest is `shared`.
     """
     own_names = {(place, joined): own for (place, own), joined in names.items()}
     purchases: dict[str, list[Purchase]] = defaultdict(list)
@@ -498,12 +525,14 @@ def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole:
         for session, amount in row.used:
             place, own = _parted(session)
             uses[place].append((own, amount))
+        of_one = row.base / row.packs
         for (place, amount), cost in zip(amounts.items(), split(row.cost, list(amounts.values())), strict=True):
             its = dataclasses.replace(
                 row,
                 food=own_names[place, row.food],
-                packs=int(amount // (row.base / row.packs)),
+                packs=int(amount // of_one),
                 base=amount,
+                shared=amount % of_one,
                 cost=cost,
                 used=tuple(uses[place]),
                 left_over=Fraction(0),
@@ -524,20 +553,33 @@ def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole:
             found[place][own] = cost
         return found
 
+    paid = {(share.place, share.order): share for share in shares}
+
+    def own_orders(place: str) -> tuple[Order, ...]:
+        return tuple(
+            dataclasses.replace(order, goods=share.goods, fee=share.fee, tax=share.tax, total=share.cost)
+            for order in whole.orders
+            if (share := paid.get((place, order.order))) is not None
+        )
+
     short, shopping = own_rows(whole.shortages), own_rows(whole.shopping)
     sessions, groups = own_costs(whole.costs.sessions), own_costs(whole.costs.groups)
     return [
         PlacePart(
-            tuple(purchases[place]), tuple(short[place]), tuple(shopping[place]), Costs(sessions[place], groups[place])
+            own_orders(place),
+            tuple(purchases[place]),
+            tuple(short[place]),
+            tuple(shopping[place]),
+            Costs(sessions[place], groups[place]),
         )
         for place in places
     ]
 
 
-def with_part(kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
+def with_part(programme: Programme, kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
     """A place's own plan: its kits and stock, and what it gets of the orders of all.
 
-    There are no orders in it, since the place places none.
+    It has no orders of its own, since the place places none.
     """
     return dataclasses.replace(
         kits,
@@ -546,5 +588,33 @@ def with_part(kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
         purchases=part.purchases,
         shortages=part.shortages,
         shopping=part.shopping,
-        costs=part.costs,
+        costs=dataclasses.replace(
+            part.costs,
+            funders=funder_costs(programme, part.costs.groups),
+            in_kind=share_in_kind(programme, netted.uses),
+        ),
+        pooled="part",
+        shared=part.orders,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class ToNote:
+    """Packs as a workbook's sheet Orders takes them. price: of one."""
+
+    packs: int
+    size: Quantity
+    price: Money
+
+
+def to_note(programme: Programme, row: Purchase) -> list[ToNote]:
+    """What a place gets of one row of an order: its whole packs, and its part of shared ones as one pack of its own, in
+    whole pieces where it is that, else in its base unit, rounded up to be enough."""
+    found = [ToNote(row.packs, row.size, row.price)] if row.packs else []
+    if row.shared:
+        piece = programme.pieces.get(row.food)
+        size = Quantity(up_to_whole(row.shared), row.base_unit)
+        if piece is not None and (row.shared / piece.base).denominator == 1:
+            size = Quantity(row.shared / piece.base, piece.word)
+        found.append(ToNote(1, size, Money(row.cost - row.packs * row.price)))
+    return found

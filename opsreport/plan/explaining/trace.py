@@ -89,5 +89,6 @@ def _need(
 def _packs(row: Purchase) -> TracePacks:
     pack = row.words or str(row.size)
     return TracePacks(
-        row.order, row.item, str(row.place), row.packs, pack, row.base, row.used, row.left_over, row.cost
+        row.order, row.item, str(row.place), row.packs, pack, row.base, row.used, row.left_over, row.cost,
+        row.shared,
     )  # fmt: skip

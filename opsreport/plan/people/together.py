@@ -16,6 +16,8 @@ Figure = Any
 """Names of them, whatever can be a key."""
 Move = tuple[tuple[int, int], ...]
 """Atoms, by place, with one more or one less of each."""
+_LONGEST: Final = 4
+"""Atoms of a move."""
 _MOST_ATOMS: Final = 90
 """With more atoms than this moves are tried with a few atoms of each sort only, and of three at a time."""
 _OF_EACH: Final = 3
@@ -78,12 +80,14 @@ class _Moves:
         self.of = of
         self.atoms = list(of.atoms)
         self.place = {atom: at for at, atom in enumerate(self.atoms)}
+        self.numbers = list(of.atoms.values())
         shown = [terms for figure, terms in of.figures.items() if figure not in hidden]
-        vectors = [[0] * len(shown) for _ in self.atoms]
+        base = 1 + 4 * _LONGEST * max((abs(factor) for terms in shown for factor in terms.values()), default=0)
+        self.sums = [0] * len(self.atoms)
         for column, terms in enumerate(shown):
+            digit = base**column
             for atom, factor in terms.items():
-                vectors[self.place[atom]][column] = factor
-        self.vectors = [tuple(vector) for vector in vectors]
+                self.sums[self.place[atom]] += factor * digit
         limits = [
             (_placed(terms, self.place), of.value(terms), *of.bounds.get(figure, (1, None)))
             for figure, terms in of.figures.items()
@@ -93,17 +97,17 @@ class _Moves:
         for limit in limits:
             for at in limit[0]:
                 self.limits[at].append(limit)
-        everything = [(at, by) for at, atom in enumerate(self.atoms) for by in (1, -1) if of.atoms[atom] + by >= 0]
+        everything = [(at, by) for at in range(len(self.atoms)) for by in (1, -1) if self.numbers[at] + by >= 0]
         self.few = len(self.atoms) <= _MOST_ATOMS
         self.units = everything if self.few else self._some_of_each(everything)
-        self.by_sum: dict[tuple[int, ...], list[Move]] = defaultdict(list)
-        self.by_sum[tuple(0 for _ in shown)].append(())
+        self.by_sum: dict[int, list[Move]] = defaultdict(list)
+        self.by_sum[0].append(())
         for first, unit in enumerate(self.units):
-            self.by_sum[self._vector(unit)].append((unit,))
+            its = self._sum_of(unit)
+            self.by_sum[its].append((unit,))
             for other in self.units[first:]:
                 if other[0] != unit[0] or other[1] == unit[1]:
-                    both = tuple(a + b for a, b in zip(self._vector(unit), self._vector(other), strict=True))
-                    self.by_sum[both].append((unit, other))
+                    self.by_sum[its + self._sum_of(other)].append((unit, other))
 
     def none_changes(self, secrets: Sequence[Mapping[Atom, int]]) -> list[Mapping[Atom, int]]:
         """Secrets that no move changes."""
@@ -115,10 +119,10 @@ class _Moves:
         return told
 
     def _some_of_each(self, units: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
-        """Of units with the same vector those with most room."""
-        alike: dict[tuple[tuple[int, ...], int], list[tuple[int, int]]] = defaultdict(list)
+        """Of units in the same figures those with most room."""
+        alike: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
         for unit in units:
-            alike[self.vectors[unit[0]], unit[1]].append(unit)
+            alike[self.sums[unit[0]], unit[1]].append(unit)
         return [
             unit
             for some in alike.values()
@@ -128,7 +132,7 @@ class _Moves:
     def _room(self, unit: tuple[int, int]) -> int:
         """How often a unit could be taken, by the tightest limit of its atom."""
         at, by = unit
-        rooms = [self.of.atoms[self.atoms[at]]] if by < 0 else []
+        rooms = [self.numbers[at]] if by < 0 else []
         for terms, value, least, most in self.limits[at]:
             if by * terms[at] < 0:
                 rooms.append((value - least) // abs(terms[at]))
@@ -136,34 +140,36 @@ class _Moves:
                 rooms.append((most - value) // abs(terms[at]))
         return min(rooms, default=_PLENTY)
 
-    def _vector(self, unit: tuple[int, int]) -> tuple[int, ...]:
-        return tuple(unit[1] * factor for factor in self.vectors[unit[0]])
+    def _sum_of(self, unit: tuple[int, int]) -> int:
+        """What a unit adds to the printed figures, as one number: a digit a figure, wide enough for a move."""
+        return unit[1] * self.sums[unit[0]]
 
     def _with(self, wanted: Mapping[int, int]) -> Iterator[Move]:
         """Moves that take one of some atoms at least, the shorter ones first."""
-        starts = [(at, by) for at in wanted for by in (1, -1) if self.of.atoms[self.atoms[at]] + by >= 0]
+        starts = [(at, by) for at in wanted for by in (1, -1) if self.numbers[at] + by >= 0]
         for unit in starts:
-            for rest in self.by_sum.get(tuple(-x for x in self._vector(unit)), ()):
+            for rest in self.by_sum.get(-self._sum_of(unit), ()):
                 yield (unit, *rest)
         if not self.few:
             return
         for unit in starts:
             for other in self.units:
-                both = tuple(-a - b for a, b in zip(self._vector(unit), self._vector(other), strict=True))
-                for rest in self.by_sum.get(both, ()):
+                for rest in self.by_sum.get(-self._sum_of(unit) - self._sum_of(other), ()):
                     if len(rest) == 2:
                         yield (unit, other, *rest)
 
     def _allowed(self, move: Move) -> bool:
-        changes: dict[int, int] = defaultdict(int)
+        changes: dict[int, int] = {}
         for at, by in move:
-            changes[at] += by
-        if any(self.of.atoms[self.atoms[at]] + by < 0 for at, by in changes.items()):
-            return False
-        for terms, value, least, most in (limit for at in changes for limit in self.limits[at]):
-            now = value + sum(terms.get(at, 0) * by for at, by in changes.items())
-            if now != value and (now < least or (most is not None and now > most)):
+            changes[at] = changes.get(at, 0) + by
+        for at, by in changes.items():
+            if self.numbers[at] + by < 0:
                 return False
+        for at in changes:
+            for terms, value, least, most in self.limits[at]:
+                more = _sum(terms, changes.items())
+                if more and (value + more < least or (most is not None and value + more > most)):
+                    return False
         return True
 
 
@@ -175,5 +181,10 @@ def _placed(terms: Mapping[Atom, int], place: Mapping[Atom, int]) -> dict[int, i
     return {place[atom]: factor for atom, factor in terms.items()}
 
 
-def _sum(wanted: Mapping[int, int], move: Move) -> int:
-    return sum(wanted.get(at, 0) * by for at, by in move)
+def _sum(terms: Mapping[int, int], changes: Iterable[tuple[int, int]]) -> int:
+    """By how much a sum changes."""
+    more = 0
+    for at, by in changes:
+        if at in terms:
+            more += terms[at] * by
+    return more

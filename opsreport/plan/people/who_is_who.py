@@ -102,7 +102,7 @@ class Unions:
         """
         own = Counter(each for of in lists for each in of)
         more = sum(own.values()) - len(lists)
-        if not more:
+        if not more or not self.small:
             return True
         if is_small(more, self.small) or any(is_small(len(lists) - many, self.small) for many in own.values()):
             return False

@@ -132,7 +132,12 @@ def use_words(use: TraceUse) -> str:
 
 
 def packs_words(packs: TracePacks, unit: str, currency: Currency) -> str:
-    """`2 × 5 lb (item 251 O), $12.80; 120 g left over`."""
+    """`2 × 5 lb (item 251 O), $12.80; 120 g left over`; `1 × 5 lb and 400 g of another, shared (item 251 O), $7.60`."""
     item = f" (item {packs.item})" if packs.item else ""
-    left = amount_words(packs.left_over, unit, 1)
-    return f"{packs.packs:,} × {packs.pack}{item}, {currency.shown(packs.cost)}; {left} left over"
+    cost = currency.shown(packs.cost)
+    if not packs.shared:
+        return f"{packs.packs:,} × {packs.pack}{item}, {cost}; {amount_words(packs.left_over, unit, 1)} left over"
+    part = amount_words(packs.shared, unit, 1)
+    if packs.packs:
+        return f"{packs.packs:,} × {packs.pack} and {part} of another, shared{item}, {cost}"
+    return f"{part} of {packs.pack}, shared{item}, {cost}"

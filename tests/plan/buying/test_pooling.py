@@ -64,11 +64,12 @@ def test_one_pack_for_three_places_is_shared_to_the_cent() -> None:
     joined, whole = bought(places)
     lines, shares = split_by_place(joined.programme, ["a", "b", "c"], whole.purchases, whole.orders)
     assert [(share.place, share.cost) for share in shares] == [("a", 334), ("b", 333), ("c", 333)]
-    assert [(line.place, line.packs, line.opened, line.used) for line in lines] == [
+    assert [(line.place, line.packs, line.shared, line.used) for line in lines] == [
         (name, 0, Fraction(300), Fraction(300)) for name in ("a", "b", "c")
     ]
-    parts = parts_of([each.name for each in places], joined.names, whole)
+    parts = parts_of([each.name for each in places], joined.names, whole, shares)
     assert [part.purchases[0].cost for part in parts] == [334, 333, 333]
+    assert [(part.orders[0].goods, part.orders[0].total) for part in parts] == [(334, 334), (333, 333), (333, 333)]
     assert [part.purchases[0].used for part in parts] == [(("s1", Fraction(300)),)] * 3
     assert [part.costs.sessions for part in parts] == [{"s1": 334}, {"s1": 333}, {"s1": 333}]
 
@@ -79,7 +80,7 @@ def test_whole_packs_stay_whole_where_they_can() -> None:
     joined, whole = bought([place("a", Recipes=large), place("b")])
     lines, _ = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
     assert sum(row.packs for row in whole.purchases) == 3
-    assert [(line.place, line.packs, line.opened) for line in lines] == [("a", 2, 500), ("b", 0, 300)]
+    assert [(line.place, line.packs, line.shared) for line in lines] == [("a", 2, 500), ("b", 0, 300)]
 
 
 def test_days_and_terms_that_hold_for_all() -> None:
@@ -228,9 +229,10 @@ def test_a_pack_used_up_by_one_place_alone_is_whole() -> None:
     recipes = [SHEETS["Recipes"].replace("300", amount) for amount in ("2000", "1000")]
     places = [place(name, Recipes=recipe) for name, recipe in zip("ab", recipes, strict=True)]
     joined, whole = bought(places)
-    lines, _ = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
-    assert [(line.place, line.packs, line.opened) for line in lines] == [("a", 2, 0), ("b", 1, 0)]
-    assert [part.purchases[0].packs for part in parts_of(["a", "b"], joined.names, whole)] == [2, 1]
+    lines, shares = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
+    assert [(line.place, line.packs, line.shared) for line in lines] == [("a", 2, 0), ("b", 1, 0)]
+    rows = [part.purchases[0] for part in parts_of(["a", "b"], joined.names, whole, shares)]
+    assert [(row.packs, row.shared) for row in rows] == [(2, 0), (1, 0)]
 
 
 def test_each_place_is_told_what_is_missing_for_its_own_sessions_by_its_own_names() -> None:
@@ -244,7 +246,7 @@ def test_each_place_is_told_what_is_missing_for_its_own_sessions_by_its_own_name
     }  # fmt: skip
     _, kits = planned(**other)
     joined, whole = bought([place("a"), place("ab", **other)], {"ab": kits.sessions})
-    one, two = parts_of(["a", "ab"], joined.names, whole)
+    one, two = parts_of(["a", "ab"], joined.names, whole, ())
     assert (one.shortages, one.shopping) == ((), ())
     assert [(each.food, each.session, each.amount) for each in two.shortages] == [("grain", "s0", 300)]
     assert [(each.food, each.session, each.amount) for each in two.shopping] == [("spice", "s0", 2), ("spice", "s1", 2)]
@@ -259,23 +261,34 @@ def test_a_place_s_part_of_several_packs_is_what_it_uses_and_the_whole_ones_for_
     """2.5 kg and 0.3 kg of three packs of 1 kg at 10.00: 30.00 in the ratio of 25 to 3 is 26.79 and 3.21, by hand."""
     places = [place("a", Recipes=SHEETS["Recipes"].replace("300", "2500")), place("b")]
     joined, whole = bought(places)
-    parts = parts_of([each.name for each in places], joined.names, whole)
-    assert [(part.purchases[0].packs, part.purchases[0].base, part.purchases[0].cost) for part in parts] == [
-        (2, 2500, 2679), (0, 300, 321),
-    ]  # fmt: skip
+    rows = [part.purchases[0] for part in parts_of([each.name for each in places], joined.names, whole, ())]
+    assert [(row.packs, row.shared, row.base, row.cost) for row in rows] == [(2, 500, 2500, 2679), (0, 300, 300, 321)]
 
 
 def test_a_place_s_own_plan_is_its_kits_and_stock_and_its_part() -> None:
-    programme, kits = planned(Stock="Ingredient | Amount | Unit\nrice mix | 100 | g")
+    """Of 10.00, a delivery of 5.00 and a tax of 1.00 two fifths, which the one funder pays; of a gift of 300 g worth
+    9.00 all is used."""
+    more = {
+        "Stock": "Ingredient | Amount | Unit | Source | Value\nrice mix | 300 | g | donated | 9.00",
+        "Recipes": SHEETS["Recipes"].replace("300", "500"),
+        "Groups": "Group | Funders\ng1 | Fund",
+        "Funders": "Funder | From | Until\nFund | @2027-01-01 | @2027-12-31",
+    }
+    supplied = SHEETS["Suppliers"].replace("days\n", "days | Delivery fee | Tax\n") + " | 5.00 | 10%"
+    programme, kits = planned(**more, Suppliers=supplied)
     netted = net(programme, kits.needs)
-    joined, whole = bought([place_of("a", programme, kits, netted), place("b")])
-    part, _ = parts_of(["a", "b"], joined.names, whole)
-    plan = with_part(kits, netted, part)
+    joined, whole = bought([place_of("a", programme, kits, netted), place("b", Suppliers=supplied)])
+    _, shares = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
+    part, _ = parts_of(["a", "b"], joined.names, whole, shares)
+    plan = with_part(programme, kits, netted, part)
     assert (plan.sessions, plan.needs, plan.stock_use, plan.lots) == (
         kits.sessions, kits.needs, netted.uses, netted.lots,
     )  # fmt: skip
     assert [(row.base, row.used) for row in plan.purchases] == [(200, (("s1", Fraction(200)),))]
-    assert (plan.orders, plan.costs.sessions) == ((), {"s1": 400})  # two fifths of 10.00
+    assert (plan.orders, plan.costs.sessions, plan.costs.funders) == ((), {"s1": 640}, {"Fund": 640})
+    assert [(order.goods, order.fee, order.tax, order.total) for order in plan.shared] == [(400, 200, 40, 640)]
+    assert plan.paid == plan.shared
+    assert plan.costs.in_kind == {"s1": 900}
 
 
 def test_kits_that_can_be_filled_all_the_same_are_counted_from_the_places_that_are_short_each_asked_once() -> None:

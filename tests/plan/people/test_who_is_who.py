@@ -59,6 +59,7 @@ def lists(**many: int) -> dict[int, set[str]]:
 )
 def test_what_is_few_beside_the_lists_own_numbers_is_not_told(seen: Mapping[int, set[str]], told: bool) -> None:
     assert Unions(10).accept(seen) is told
+    assert Unions(0).accept(seen), "where no count is small, all is told"
 
 
 def test_two_unions_are_held_to_each_other() -> None:
