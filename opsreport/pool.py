@@ -64,7 +64,7 @@ from opsreport.tables.packing import packing_documents
 from opsreport.tables.several import Told
 from opsreport.tables.table import Document, Paper
 from opsreport.write.files import files_of
-from opsreport.write.folder import put_filled, write_anew, write_files
+from opsreport.write.folder import put_filled, refuse_foreign, write_anew, write_files
 
 TOGETHER = "together"
 _SET_ASIDE: Final = ".set-aside"
@@ -161,6 +161,7 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         shutil.rmtree(aside)
         write_files(pages_of_all(told, together[0] if together else None), part)
 
+    refuse_foreign(target, sources)
     try:
         kept = put_filled(fill, target)
     except NothingUsed:

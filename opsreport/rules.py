@@ -545,7 +545,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "pool-ingredient-differs": _warning(
         "{heading} of {seen} is not the same in all workbooks: {said}. Each kit was weighed by its own workbook; what "
         "is bought together goes by the careful one.",
-        "Look which is right and type it into the other workbooks.",
+        "Look which is right and type it into sheet Ingredients of the other workbooks.",
     ),
     "pool-price-differs": _warning(
         "The price of {seen} is not the same in all workbooks: {said}. {used} was used, the one asked for last, else "

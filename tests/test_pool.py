@@ -126,7 +126,7 @@ def test_what_workbooks_disagree_about_is_found(tmp_path: Path) -> None:
     _, out = pooled(tmp_path, north=north, south=south)
     found = {finding["code"]: finding["message"] for finding in plan(out / "together")["findings"]}
     assert "180 in north; 190 in south" in found["pool-ingredient-differs"]
-    assert "$12.00 in north; $12.50 in south. $12.50 was used" in found["pool-price-differs"]
+    assert "$12.00 in north (Packs!F3); $12.50 in south (Packs!F3). $12.50 was used" in found["pool-price-differs"]
     assert found["pool-supplier-differs"] == (
         "Lead days of supplier Mill is not the same in all workbooks: 2 in north; 4 in south. 4 was used, which holds "
         "for all, else what the first says."
@@ -419,3 +419,18 @@ def test_what_each_place_notes_of_placed_orders_is_not_ordered_again(tmp_path: P
     assert [order["order"] for order in plan(later / "together")["orders"]] == ["Mill-20270303-2"]
     used = {(row["session"], p["ingredient"]) for p in plan(later / "together")["purchases"] for row in p["used"]}
     assert used == {("north/s2", "rice mix"), ("north/s2", "bean tin")}
+
+
+def test_why_of_the_folder_of_several_names_one_to_ask(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, out = pooled(tmp_path, north=book(2000), south=book(4000))
+    assert main(["why", str(out), "rice mix"]) == 2
+    assert f"name one, as {out / 'north'}." in capsys.readouterr().err
+
+
+def test_a_folder_of_something_else_is_not_moved_aside(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "all").mkdir()
+    (tmp_path / "all" / "letters.txt").write_bytes(b"mine")
+    status, out = pooled(tmp_path, north=book(2000))
+    assert status == 2
+    assert "holds other files" in capsys.readouterr().err
+    assert [path.name for path in out.iterdir()] == ["letters.txt"]

@@ -332,7 +332,7 @@ def _agreed_offers(
         chosen = max((offer for _, offer in rows), key=lambda offer: (str(offer.priced or ""), offer.price))
         agreed[food][key] = chosen
         shown = places[0].programme.currency.shown
-        said = _differing([(place_name, shown(offer.price)) for place_name, offer in rows])
+        said = _differing([(f"{place_name} ({offer.place})", shown(offer.price)) for place_name, offer in rows])
         if said:
             pack = " ".join(part for part in (chosen.supplier, chosen.item, food) if part)
             details = {"said": said, "used": shown(chosen.price)}
