@@ -151,11 +151,13 @@ def join(places: Sequence[Place], title: str) -> Joined:
     settings = dataclasses.replace(
         first.settings,
         programme=title,
+        term=_same([place.programme.settings.term for place in places]),
+        contact=_same([place.programme.settings.contact for place in places]),
         receive_lead=max(place.programme.settings.receive_lead for place in places),
         packing_loss=max(place.programme.settings.packing_loss for place in places),
         budget=None,
         spent=None,
-        deliver_to="",
+        deliver_to=_same([place.programme.settings.deliver_to for place in places]),
     )
     programme = dataclasses.replace(
         first, settings=settings,
@@ -193,6 +195,11 @@ def join(places: Sequence[Place], title: str) -> Joined:
         frozenset().union(*(place.placed for place in places)),
         tuple(findings),
     )
+
+
+def _same(words: Sequence[str]) -> str:
+    """What all say; nothing where they differ."""
+    return words[0] if len(set(words)) == 1 else ""
 
 
 def _session(place: str, session: PlannedSession, names: Mapping[tuple[str, str], str]) -> PlannedSession:

@@ -107,6 +107,14 @@ def test_days_and_terms_that_hold_for_all() -> None:
     assert [(order.supplier, order.fee) for order in whole.orders] == [("Mill", 400)]
 
 
+def test_on_orders_for_all_stands_only_what_all_say_of_themselves() -> None:
+    said = SHEETS["Settings"] + "\nTerm | Spring\nContact | {}\nSpent so far | 100.00\nBudget | 200.00"
+    joined = join([place("a", Settings=said.format("Ann")), place("b", Settings=said.format("Bea"))], "all")
+    settings = joined.programme.settings
+    assert (settings.programme, settings.term, settings.contact) == ("all", "Spring", "")
+    assert (settings.spent, settings.budget) == (None, None), "each has money of its own"
+
+
 def test_a_food_by_another_name_is_the_same_food() -> None:
     """The second workbook says that its `grain` is also called rice mix."""
     other = {sheet: SHEETS[sheet].replace("rice mix", "grain") for sheet in ("Recipes", "Packs")}
