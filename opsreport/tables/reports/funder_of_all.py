@@ -170,7 +170,7 @@ def _who_is_who(funder: FunderOfAll) -> tuple[str, ...]:
 def _hidden(funder: FunderOfAll, missing: tuple[str, ...]) -> Iterable[str]:
     if missing:
         yield f"Without figures, because of errors or as left out: {listed(missing)}."
-    if not funder.small:
+    if not funder.small and all(measure.shown != HIDDEN for measure in funder.measures):
         yield "Nothing had to be hidden."
         return
     yield (

@@ -15,6 +15,8 @@ from opsreport.plan.people_model import Measure
 from opsreport.plan.people_plan import plan_people
 from opsreport.programme import Programme
 from opsreport.sheets import FunderRow
+from opsreport.tables.reports.funder_of_all import funder_of_all
+from opsreport.tables.table import Prose
 
 
 def book(
@@ -192,3 +194,17 @@ def test_the_order_of_workbooks_decides_nothing() -> None:
     assert first.attendance is not None
     assert second.attendance is not None
     assert first.attendance.all == second.attendance.all
+
+
+def test_what_the_workbooks_small_count_hides_is_not_said_to_be_shown() -> None:
+    """The funder hides nothing, the workbooks hide counts up to 5: that one of few is in both is not told."""
+    books = (
+        book({"P1": "PP", "P2": "PP", "P3": "PP"}, {"P1": "H1"}, funders=[funder("F", small_count=0)], small=5),
+        book({"P1": "PP", "P8": "PP", "P9": "PP"}, {"P1": "H1"}, funders=[funder("F", small_count=0)], small=5),
+    )
+    found = the_funder(*books)
+    assert (found.small, shown(found.measures)["people"]) == (0, "hidden")
+    prose = [part for part in funder_of_all(found, "f", "", ()).parts if isinstance(part, Prose)]
+    (why,) = (part.sentences for part in prose if part.title == "What is not shown, and why")
+    assert "Nothing had to be hidden." not in why
+    assert any("that a few people are in several workbooks" in sentence for sentence in why)
