@@ -22,11 +22,12 @@ _MOST_ORDERS: Final = 24
 
 @dataclass(frozen=True, slots=True)
 class Bunch:
-    """Packs of one offer that arrive on one day."""
+    """Packs of one offer that arrive on one day. turn: of packs with the same date the lowest is used first."""
 
     offer: Offer
     arrives: dt.date
     packs: int
+    turn: int = 0
 
 
 def holdings_of(market: Market, keeps_open: int | None, bunches: Sequence[Bunch]) -> list[Holding]:
@@ -53,8 +54,8 @@ def in_order_of_use(
     usual = sorted(
         bunches,
         key=lambda bunch: (
-            market.through(bunch.offer, bunch.arrives), bunch.offer.base, bunch.arrives, bunch.offer.supplier,
-            bunch.offer.item, bunch.offer.place.row,
+            market.through(bunch.offer, bunch.arrives), bunch.turn, bunch.offer.base, bunch.arrives,
+            bunch.offer.supplier, bunch.offer.item, bunch.offer.place.row,
         ),
     )  # fmt: skip
     for order in islice(_orders(market, usual), _MOST_ORDERS if choose else 1):

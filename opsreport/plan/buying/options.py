@@ -172,17 +172,25 @@ class FoodOptions:
         key = packs, frozenset(moved.items())
         if key in self._bunches:
             return self._bunches[key]
-        counts: dict[tuple[int, dt.date], int] = defaultdict(int)
+        found = self._in_order_of_use(packs, moved, in_turns=True) if self.urgent_shared else None
+        found = found or self._in_order_of_use(packs, moved, in_turns=False)
+        if self.opened_matter:
+            self._bunches[key] = found
+        return found
+
+    def _in_order_of_use(
+        self, packs: Packs, moved: Mapping[Delivery, dt.date], *, in_turns: bool
+    ) -> list[Bunch] | None:  # fmt: skip
+        """in_turns: whether packs of an urgent delivery are used in the order of the needs that each was bought for."""
+        counts: dict[tuple[int, dt.date, int], int] = defaultdict(int)
         offers: dict[int, Offer] = {}
         for number, count in packs:
             option = self.options[number]
             offers[id(option.offer)] = option.offer
-            counts[id(option.offer), moved.get(option.delivery, option.arrives)] += count
-        bought = [Bunch(offers[offer], arrives, count) for (offer, arrives), count in counts.items()]
-        found = in_order_of_use(self.market, self.keeps_open, bought, self.covered, choose=self.opened_matter)
-        if self.opened_matter:
-            self._bunches[key] = found
-        return found
+            turn = option.k if in_turns and option.urgent else 0
+            counts[id(option.offer), moved.get(option.delivery, option.arrives), turn] += count
+        bought = [Bunch(offers[offer], arrives, count, turn) for (offer, arrives, turn), count in counts.items()]
+        return in_order_of_use(self.market, self.keeps_open, bought, self.covered, choose=self.opened_matter)
 
     def covers(self, packs: Packs, moved: Mapping[Delivery, dt.date] = NOT_MOVED) -> bool:
         """Whether packs meet every need."""
@@ -453,7 +461,7 @@ class FoodOptions:
         return Choice(
             option.k, offer.base, offer.price if prices is None else offer.price * share, option.least, offer.sold_by,
             _ordinal(option.through), option.arrives.toordinal(), serves, offer.preferred,
-            self._numbers[option.delivery], setup,
+            self._numbers[option.delivery], setup, option.urgent,
         )  # fmt: skip
 
 

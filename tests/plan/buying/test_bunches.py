@@ -80,7 +80,7 @@ def test_a_plan_uses_the_even_can_first_and_buys_no_third() -> None:
                      "shop | bean mix | large | 400 | g | 2.00\nshop | bean mix | small | 250 | g | 1.50",
         }
     )  # fmt: skip
-    rows = sorted(plan.purchases, key=lambda row: row.turn)
+    rows = sorted(plan.purchases, key=lambda row: row.turns)
     assert [(row.item, row.packs, row.used) for row in rows] == [
         ("large", 1, (("w2", 400),)),
         ("small", 1, (("w3", 250),)),
