@@ -26,6 +26,9 @@ NOT_MOVED: Final[Mapping[Delivery, dt.date]] = {}
 Pack = tuple[str, str, int]
 """Supplier, item and row of a pack on offer."""
 
+BoughtFor = tuple["Option", Demand, int]
+"""Packs of an option, bought for a need."""
+
 WHOLE: Final = 100_000
 """Parts of a minor unit in which the dual prices of deliveries are counted."""
 _MOST_STEPS_IN_ANY_ORDER: Final = 500
@@ -172,29 +175,53 @@ class FoodOptions:
         key = packs, frozenset(moved.items())
         if key in self._bunches:
             return self._bunches[key]
-        found = self._in_order_of_use(packs, moved, in_turns=True) if self.urgent_shared else None
-        found = found or self._in_order_of_use(packs, moved, in_turns=False)
-        if self.opened_matter:
-            self._bunches[key] = found
-        return found
-
-    def _in_order_of_use(
-        self, packs: Packs, moved: Mapping[Delivery, dt.date], *, in_turns: bool
-    ) -> list[Bunch] | None:  # fmt: skip
-        """in_turns: whether packs of an urgent delivery are used in the order of the needs that each was bought for."""
         counts: dict[tuple[int, dt.date, int], int] = defaultdict(int)
         offers: dict[int, Offer] = {}
         for number, count in packs:
             option = self.options[number]
             offers[id(option.offer)] = option.offer
-            turn = option.k if in_turns and option.urgent else 0
+            turn = option.k if option.urgent and self.urgent_shared else 0
             counts[id(option.offer), moved.get(option.delivery, option.arrives), turn] += count
         bought = [Bunch(offers[offer], arrives, count, turn) for (offer, arrives, turn), count in counts.items()]
-        return in_order_of_use(self.market, self.keeps_open, bought, self.covered, choose=self.opened_matter)
+        found = in_order_of_use(self.market, self.keeps_open, bought, self.covered, choose=self.opened_matter)
+        if self.opened_matter:
+            self._bunches[key] = found
+        return found
 
     def covers(self, packs: Packs, moved: Mapping[Delivery, dt.date] = NOT_MOVED) -> bool:
         """Whether packs meet every need."""
         return self.bunches(packs, moved) is not None
+
+    def bought_for(self, way: Way) -> list[BoughtFor]:
+        """A way's packs, each for the first need that they come in time for."""
+        bought = [(self.options[number], count) for number, count in way.packs]
+        return [(option, self.demands[option.k], count) for option, count in bought]
+
+    def joined(self, bought: Iterable[BoughtFor]) -> Way | None:
+        """What was bought for single needs, on days of their own market, as one way for all; None where it does not
+        cover them together. Its ties are as if all was left over: any other of equal cost comes before it."""
+        numbers = {
+            _mark(option, self.demands[option.k]): number
+            for number, option in enumerate(self.options) if not option.early
+        }  # fmt: skip
+        counts: dict[int, int] = defaultdict(int)
+        for option, demand, count in bought:
+            number = numbers.get(_mark(option, demand))
+            if number is None:
+                return None
+            counts[number] += count
+        packs = tuple(sorted(counts.items()))
+        if not self.covers(packs):
+            return None
+        return self._with_worst_ties(packs)
+
+    def without_spare(self, way: Way) -> Way:
+        """The way, one purchase after another left out that could be; its ties as of `joined`."""
+        return self._with_worst_ties(self._without_spare(way.packs))
+
+    def _with_worst_ties(self, packs: Packs) -> Way:
+        every = sum(count for _, count in packs)
+        return self._way(range(len(self.options)), Bought(packs, 0, 0, ties=(Fraction(every), every, every, 0)))
 
     @cached_property
     def needed(self) -> list[frozenset[Delivery]]:
@@ -463,6 +490,11 @@ class FoodOptions:
             _ordinal(option.through), option.arrives.toordinal(), serves, offer.preferred,
             self._numbers[option.delivery], setup, option.urgent,
         )  # fmt: skip
+
+
+def _mark(option: Option, demand: Demand) -> tuple[int, Delivery, tuple[int, int] | None]:
+    """What an option is known by in every market; one of an urgent delivery is for one need."""
+    return id(option.offer), option.delivery, (demand.day, demand.use_by) if option.urgent else None
 
 
 def _ordinal(through: dt.date) -> int:
