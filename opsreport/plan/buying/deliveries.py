@@ -39,6 +39,9 @@ _MOST_OPENED: Final = 12
 _MOST_PACKS_LEFT_OUT: Final = 8
 """Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
 
+_FAR: Final = 2
+"""Times its bound that a plan costs where dearer packs at deliveries below their minimum are tried too."""
+
 Score = tuple[int, int, Fraction, int, int, int]
 """Orders below their minimum, goods and fees, then the tie rules; less is better."""
 
@@ -118,6 +121,8 @@ def _choose_together(
             break
     if search.score[0]:
         search.part_plans()
+    if search.score[1] > _FAR * search.bound:
+        search.reach_minimums()
     search.settle_ties()
     if search.score[0]:
         search.start_bounds()
@@ -277,6 +282,40 @@ class _Search:
             if delivery in self._below(goods):
                 kept.add(delivery)
         self._take({food: ways[food] for food in self.foods})
+
+    def reach_minimums(self) -> None:
+        """Deliveries below their minimum given up one by one, from foods alone on, that first whose foods then cost
+        least; at those that are left dearer packs are bought in place of cheaper ones, so that they reach it."""
+        ways: Mapping[str, Way] = self.alone
+        closed: frozenset[Delivery] = frozenset()
+        most = self.steps + self.most // 2
+        while True:
+            self._take(self._with_dearer_packs(ways))
+            plans = []
+            for delivery in sorted(self._below(goods_of(ways)) - closed):
+                others = {food: self._cheapest(food, closed | {delivery}) for food in self.foods}
+                found = {food: way for food, way in others.items() if way is not None}
+                if len(found) == len(others):
+                    plans.append((below_and_cost(self.suppliers, goods_of(found))[1], delivery, found))
+            if not plans or self.steps > most:
+                break
+            _, delivery, ways = min(plans, key=lambda plan: plan[:2])
+            closed |= {delivery}
+
+    def _with_dearer_packs(self, ways: Mapping[str, Way]) -> dict[str, Way]:
+        """The same with dearer packs of one food at each delivery below its minimum, where that reaches it."""
+        plan = {food: ways[food] for food in self.foods}
+        for delivery in sorted(self._below(goods_of(plan))):
+            lacking = self.suppliers[delivery[0]].minimum_order - goods_of(plan)[delivery]
+            found = [
+                (dearer.cost - way.cost, food, dearer)
+                for food, way in plan.items()
+                if (its := dict(way.goods).get(delivery)) is not None
+                and (dearer := self.foods[food].with_goods(way, delivery, its + lacking)) is not None
+            ]
+            for _, food, dearer in sorted(found, key=lambda each: each[:2])[:1]:
+                plan[food] = dearer
+        return plan
 
     def _below(self, goods: Mapping[Delivery, int]) -> set[Delivery]:
         """The deliveries asked for whose goods are below the supplier's minimum order."""

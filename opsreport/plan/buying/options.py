@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import islice
 from typing import Final
 
 from opsreport.plan.buying.asking import AskedFood, Sums, Watched
@@ -33,6 +34,9 @@ WHOLE: Final = 100_000
 """Parts of a minor unit in which the dual prices of deliveries are counted."""
 _MOST_STEPS_IN_ANY_ORDER: Final = 500
 """States opened at no prices when packs may be used in any order; most of them cost the same."""
+
+_MOST_IN_PLACE: Final = 20
+"""Sales of one pack that are tried in place of others, for an order's minimum."""
 
 _MOST_STEPS_AT_ALL: Final = 4**6 * MOST_STEPS
 """Work after which a food whose parts go on spoiling each other is given up."""
@@ -191,6 +195,25 @@ class FoodOptions:
     def covers(self, packs: Packs, moved: Mapping[Delivery, dt.date] = NOT_MOVED) -> bool:
         """Whether packs meet every need."""
         return self.bunches(packs, moved) is not None
+
+    def with_goods(self, way: Way, delivery: Delivery, least: int) -> Way | None:
+        """The cheapest found of dearer ways of which so much comes with a delivery [minor units]: packs of one option
+        there in place of others, with none of them to spare; None where none is found."""
+        found = []
+        for number, option in enumerate(self.options):
+            if option.delivery != delivery or option.urgent or option.early or not option.offer.price:
+                continue
+            others = tuple(pair for pair in way.packs if pair[0] != number)
+            for sale in range(_MOST_IN_PLACE):
+                mine = (number, option.least + sale * option.offer.sold_by)
+                packs = self._without_spare((mine, *others), kept=1)
+                if self.has_spare(packs):
+                    continue
+                dearer = self._with_worst_ties(tuple(sorted(packs)))
+                if dict(dearer.goods)[delivery] >= least:
+                    found.append(dearer)
+                    break
+        return min(found, key=lambda dearer: (dearer.cost, dearer.packs), default=None)
 
     def bought_for(self, way: Way) -> list[BoughtFor]:
         """A way's packs, each for the first need that they come in time for."""
@@ -426,18 +449,18 @@ class FoodOptions:
         """Whether a purchase could be left out, or be a step smaller, and all be covered."""
         return next(self._fewer(packs), None) is not None
 
-    def _fewer(self, packs: Packs) -> Iterator[Packs]:
-        """The packs with one purchase left out, or a step smaller, where all is covered."""
-        for place, (number, count) in enumerate(packs):
+    def _fewer(self, packs: Packs, kept: int = 0) -> Iterator[Packs]:
+        """The packs with one purchase, after the first so many, left out or a step smaller, where all is covered."""
+        for place, (number, count) in islice(enumerate(packs), kept, None):
             option = self.options[number]
             fewer = count - option.offer.sold_by
             less = ((number, fewer),) if fewer >= option.least else ()
             if self.covers(its := (*packs[:place], *less, *packs[place + 1 :])):
                 yield its
 
-    def _without_spare(self, packs: Packs) -> Packs:
-        """The packs, one after another left out that could be."""
-        while (fewer := next(self._fewer(packs), None)) is not None:
+    def _without_spare(self, packs: Packs, kept: int = 0) -> Packs:
+        """The packs, one after another left out that could be, but for the first so many purchases."""
+        while (fewer := next(self._fewer(packs, kept), None)) is not None:
             packs = fewer
         return packs
 

@@ -253,3 +253,17 @@ def test_the_smallest_purchase_is_the_minimum_in_whole_sales() -> None:
     for terms, least in sold.items():
         (option,) = options(f"{BAG} | {terms}", ("2027-01-12", 300)).options
         assert option.least == least
+
+
+def test_dearer_packs_bring_goods_to_a_delivery_with_none_to_spare() -> None:
+    food = options(f"{BAG}\nshop | pearl onion | C | 250 | g | 2.00", ("2027-01-12", 1000))
+    way, monday = food.cheapest(), ("shop", D("2027-01-11"))
+    assert way is not None
+    assert way.cost == 600
+    for least, cost in ((601, 700), (700, 700), (701, 800), (800, 800)):
+        dearer = food.with_goods(way, monday, least)
+        assert dearer is not None
+        assert dict(dearer.goods)[monday] == dearer.cost == cost
+        assert not food.has_spare(dearer.packs)
+    assert food.with_goods(way, monday, 801) is None
+    assert food.with_goods(way, ("shop", D("2027-01-04")), 1) is None
