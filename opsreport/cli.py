@@ -135,7 +135,7 @@ def _build_all(asked: argparse.Namespace) -> int:
     """
     from opsreport.many import build_all
     from opsreport.pool import build_pooled
-    from opsreport.tables.several import told_lines
+    from opsreport.tables.several import hand_lines, told_lines
 
     if asked.out is None:
         return _refuse("several workbooks need a folder to write to: name it with --out DIR.")
@@ -146,12 +146,13 @@ def _build_all(asked: argparse.Namespace) -> int:
     several = (build_pooled if asked.pool else build_all)(
         asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1
     )
-    _say(told_lines(several.told, several.together))
+    if several.status or not asked.quiet:
+        _say(told_lines(several.told, several.together))
     if several.folder is None:
         return _refuse("no workbook could be used; nothing was written.")
-    _say([f"Written: {several.folder} (open index.html first)"])
-    if several.kept is not None:
-        _say([f"The folder that stood there is now {several.kept}"])
+    if several.status or not asked.quiet:
+        kept = [f"The folder that stood there is now {several.kept}"] if several.kept else []
+        _say([f"Written: {several.folder} (open index.html first)", *kept, *hand_lines(several.told)])
     if asked.open:
         _show(several.folder / "index.html")
     return several.status

@@ -75,7 +75,7 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
             raise NothingUsed
         write_files(pages_of_all(told), part)
 
-    refuse_foreign(target)
+    refuse_foreign(target, sources)
     try:
         kept = put_filled(fill, target)
     except NothingUsed:
@@ -125,8 +125,23 @@ def named_apart(told: Sequence[Told], sources: Sequence[Path]) -> list[Told]:
 
 
 def folder_names(sources: Sequence[Path]) -> list[str]:
-    """A folder's name for each workbook, after its file, no two alike on any disk."""
-    return file_names([source.stem for source in sources], taken=_NOT_NAMES)
+    """A folder's name for each workbook, after its file and, where several files are alike, the folders it stands in;
+    no two alike on any disk."""
+    return file_names(_stems_apart(sources), taken=_NOT_NAMES)
+
+
+def _stems_apart(sources: Sequence[Path]) -> list[str]:
+    """Each file's name without its ending, after as many of its folders as tell it from files of the same name."""
+    paths = [(*source.absolute().parent.parts, source.stem) for source in sources]
+    stems = [""] * len(paths)
+    alike, length = list(range(len(paths))), 1
+    while alike:
+        tails = Counter(paths[at][-length:] for at in alike)
+        for at in alike:
+            stems[at] = "/".join(paths[at][-length:])
+        alike = [at for at in alike if tails[paths[at][-length:]] > 1 and length < len(paths[at])]
+        length += 1
+    return stems
 
 
 def side_by_side(
@@ -196,6 +211,7 @@ def tell(
     }
     food, people = plan.food, None if plan.left_out else plan.people
     first = food.orders[0] if food is not None and food.orders else None
+    error = next((finding for finding in findings if finding.severity is Severity.ERROR), None)
     return Told(
         source=source.name,
         name=name,
@@ -204,12 +220,14 @@ def tell(
         programme=" ".join(part for part in (programme.settings.programme, programme.settings.term) if part),
         currency=plan.currency,
         errors=by_severity[Severity.ERROR],
+        first_error="" if error is None else ": ".join(part for part in (error.where, error.message) if part),
+        remedy="" if error is None else error.fix,
         warnings=by_severity[Severity.WARNING],
         notes=by_severity[Severity.NOTE],
         short=0 if food is None else len({row.food for row in food.shortages}),
         not_written=tuple(sorted(family.value for family in stopped(findings) - plan.partly)),
         first=None if first is None else (first.order, first.order_by, first.urgent),
-        cost=None if food is None else Money(sum(order.total for order in food.orders)),
+        cost=None if food is None else Money(sum(order.total for order in food.paid)),
         files=files,
         site=None if people is None else site_of(name, programme, people),
     )

@@ -24,7 +24,8 @@ from opsreport.many import (
 )
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
-from opsreport.money import Currency, Money
+from opsreport.money import Currency
+from opsreport.plan.buying.additions import forwards, numbered_apart
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.netting import Netted, net
@@ -40,9 +41,9 @@ from opsreport.plan.buying.pooling import (
     split_by_place,
     with_part,
 )
-from opsreport.plan.explaining.notices import notices
-from opsreport.plan.explaining.trace import traces
-from opsreport.plan.food_plan import plan_orders
+from opsreport.plan.explaining.budget import budget
+from opsreport.plan.explaining.notices import notices, order_notices
+from opsreport.plan.food_plan import explained_part, plan_orders
 from opsreport.plan.model import FoodPlan, Plan, PlannedSession
 from opsreport.plan.needs.sealed import with_sealed_units
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
@@ -63,7 +64,7 @@ from opsreport.tables.packing import packing_documents
 from opsreport.tables.several import Told
 from opsreport.tables.table import Document, Paper
 from opsreport.write.files import files_of
-from opsreport.write.folder import put_filled, write_anew, write_files
+from opsreport.write.folder import put_filled, refuse_foreign, write_anew, write_files
 
 TOGETHER = "together"
 _SET_ASIDE: Final = ".set-aside"
@@ -160,6 +161,7 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         shutil.rmtree(aside)
         write_files(pages_of_all(told, together[0] if together else None), part)
 
+    refuse_foreign(target, sources)
     try:
         kept = put_filled(fill, target)
     except NothingUsed:
@@ -231,19 +233,21 @@ def _together(
     joined, names = join(places, title), [place.name for place in places]
     places.clear()
     programme = joined.programme
-    bought = buy(programme, joined.still_open, effort)
+    bought = numbered_apart(joined.placed, buy(programme, joined.still_open, effort))
 
     def kits_of(place: str) -> tuple[PlannedSession, ...]:
         planned = _taken_up(aside / place).planned
         return planned[0].sessions if planned else ()
 
     whole = FoodPlan(
-        sessions=joined.sessions, needs=joined.needs, purchases=bought.purchases, orders=bought.orders,
+        sessions=joined.sessions, needs=joined.needs, stock_use=joined.stock_use, purchases=bought.purchases,
+        orders=bought.orders,
         shortages=shortages_of_all(joined, bought.uncovered, kits_of), shopping=bought.shopping, buying=bought.buying,
-        costs=share_costs(programme, bought.purchases, bought.orders),
+        costs=share_costs(programme, bought.purchases, bought.orders), pooled="all",
     )  # fmt: skip
+    whole = replace(whole, budget=budget(programme, whole), forwards=forwards(programme, whole))
     lines, shares = split_by_place(programme, names, whole.purchases, whole.orders)
-    findings = gathered(joined.findings)
+    findings = gathered([*joined.findings, *order_notices(programme, whole)])
     documents: list[Document] = [
         *purchase_orders(programme, whole), by_place(programme, whole, lines, shares),
         order_calendar(programme, whole), needs(programme, whole), where_packs_go(programme, whole),
@@ -253,7 +257,7 @@ def _together(
     files = _files(programme, plan, findings, with_start_page(programme, plan, findings, documents))
     write_anew(files, folder)
     of_all = tell(Path("Orders for all"), TOGETHER, programme, plan, findings, len(files))
-    return parts_of(names, joined.names, whole), of_all
+    return parts_of(names, joined.names, whole, shares), of_all
 
 
 def _finish(end: _Ending) -> Told:
@@ -273,11 +277,12 @@ def _finish(end: _Ending) -> Told:
             findings += noticed
             food_documents = food_documents_of(programme, food)
         elif read.planned and end.part:
-            food = with_part(*read.planned, end.part)
-            food = replace(food, traces=traces(programme, food))
+            food = explained_part(programme, with_part(programme, *read.planned, end.part))
             findings += notices(programme, food)
-            food_documents = [needs(programme, food), stock(programme, food), shopping_list(programme, food)]
-            food_documents += packing_documents(programme, food)
+            food_documents = [
+                order_calendar(programme, food), needs(programme, food), stock(programme, food),
+                shopping_list(programme, food), costs(programme, food), *packing_documents(programme, food),
+            ]  # fmt: skip
         findings = gathered(findings)
         people = None if stopped(findings) & PEOPLE else with_food_costs(programme, uncharged_people(programme), food)
         plan = Plan(programme.as_of, programme.currency.code, food, people)
@@ -286,10 +291,7 @@ def _finish(end: _Ending) -> Told:
     except Exception as trouble:
         return trouble_told(source, trouble)
     write_anew(files, end.folder)
-    told = tell(source, name, programme, plan, findings, len(files))
-    if food is None or end.apart:
-        return replace(told, apart=end.apart)
-    return replace(told, cost=Money(sum(food.costs.sessions.values())))
+    return replace(tell(source, name, programme, plan, findings, len(files)), apart=end.apart)
 
 
 def _files(

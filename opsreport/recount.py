@@ -24,8 +24,8 @@ from opsreport.rules import FOOD, Severity
 from opsreport.run import Asked, read_and_check
 from opsreport.sheets import CountRow, Rows
 from opsreport.shown import day_words
-from opsreport.tables.packing.words import to_take_words
 from opsreport.tables.recount import recount_document
+from opsreport.tables.shelf_words import to_take_words
 from opsreport.tables.table import Paper
 from opsreport.words import fold, heading_key
 from opsreport.write.files import both_formats

@@ -545,7 +545,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "pool-ingredient-differs": _warning(
         "{heading} of {seen} is not the same in all workbooks: {said}. Each kit was weighed by its own workbook; what "
         "is bought together goes by the careful one.",
-        "Look which is right and type it into the other workbooks.",
+        "Look which is right and type it into sheet Ingredients of the other workbooks.",
     ),
     "pool-price-differs": _warning(
         "The price of {seen} is not the same in all workbooks: {said}. {used} was used, the one asked for last, else "
@@ -553,9 +553,9 @@ RULES: Final[Mapping[str, Rule]] = {
         "Ask the supplier, then type the one price into every workbook.",
     ),
     "pool-supplier-differs": _warning(
-        "The terms of supplier {seen} are not the same in all workbooks ({places}): the longest lead, the largest "
-        "minimum and fee, and only the days common to all were used.",
-        "Ask the supplier, then type the same terms into every workbook.",
+        "{heading} of supplier {seen} is not the same in all workbooks: {said}. {used} was used, which holds for all, "
+        "else what the first says.",
+        "Ask the supplier, then type the same into every workbook.",
     ),
     "order-without-price": _note(
         "Nobody says what the packs of {seen} cost, so they count as nothing against the budget.",

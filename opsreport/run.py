@@ -203,7 +203,7 @@ def build(source: Path, target: Path | None, asked: Asked) -> Outcome:
         Unwritable: the folder cannot be written; what stood there stands unchanged.
     """
     if target is not None:
-        refuse_foreign(target)
+        refuse_foreign(target, [source])
     made = make(source, target, asked)
     kept = put_in_place(made.files, made.folder)
     return Outcome(made.findings, made.plan, made.folder, kept, tuple(made.files))

@@ -267,8 +267,12 @@ def test_check_of_a_good_workbook(workbook: Path, capsys: pytest.CaptureFixture[
 
 UNUSABLE: list[tuple[str, bytes | None, str]] = [
     ("absent.xlsx", None, "There is no file absent.xlsx."),
-    ("text.xlsx", b"Session,Group\ns1,g1\n", "text.xlsx is damaged, or no workbook in spite of its name."),
-    ("empty.xlsx", b"", "empty.xlsx is empty."),
+    (
+        "text.xlsx",
+        b"Session,Group\ns1,g1\n",
+        "text.xlsx is damaged, or no workbook in spite of its name: save it again as .xlsx where it was made.",
+    ),
+    ("empty.xlsx", b"", "empty.xlsx is empty: save it again where it was made."),
     ("cut.xlsx", written(CORE)[:900], "damaged"),
     (
         "locked.xlsx",

@@ -137,6 +137,47 @@ def test_money_of_two_currencies_with_one_sign_is_told_by_their_codes(
     assert "orders $1.50" in capsys.readouterr().out
 
 
+def test_two_files_of_one_name_have_folders_named_after_theirs() -> None:
+    files = [Path(name) for name in ("a/north/site.xlsx", "a/south/site.xlsx", "b/south/site.xlsx", "other.xlsx")]
+    assert many.folder_names(files) == ["north-site", "a-south-site", "b-south-site", "other"]
+
+
+def test_those_that_need_a_hand_stand_last_with_why_and_what_to_do(
+    books: list[Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = books[0].parent / "all"
+    assert main(["build", *map(str, books), "--out", str(out), "--as-of", DAY, "--jobs", "1"]) == 2
+    *_, heading, faulty, none = capsys.readouterr().out.splitlines()
+    assert heading == "Need a hand: 2 of 4 workbooks"
+    assert faulty.startswith("  faulty.xlsx: no orders and no packing. Recipes!E2: ")
+    assert " → " in faulty
+    assert none.startswith("  none.xlsx: It is damaged, or no workbook in spite of its name: save it again")
+    page = (out / "index.html").read_text("utf-8")
+    assert faulty[2:] in page
+    assert none[2:] in page
+
+
+def test_quiet_says_nothing_of_several_while_all_is_well(books: list[Path], capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["--out", str(books[0].parent / "all"), "--as-of", DAY, "--jobs", "1", "--quiet"]
+    assert main(["build", *map(str, books[:2]), *words]) == 0
+    assert capsys.readouterr() == ("", "")
+    assert main(["build", *map(str, books[:3]), *words]) == 1
+    assert "faulty.xlsx" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("more", [(), ("--pool",)])
+def test_the_folder_of_the_workbooks_and_an_earlier_run_is_not_moved_aside(
+    books: list[Path], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], more: tuple[str, ...]
+) -> None:
+    monkeypatch.chdir(books[0].parent)
+    assert main(["build", "north.xlsx", "--as-of", DAY]) == 0
+    capsys.readouterr()
+    words = ["north.xlsx", "south.xlsx", "--out", ".", "--as-of", DAY, "--jobs", "1"]
+    assert main(["build", *words, *more]) == 2
+    assert "holds the workbook north.xlsx" in capsys.readouterr().err
+    assert all(book.exists() for book in books)
+
+
 def piece(name: str) -> Piece:
     return (Path(name), name, Path(), Path(), None)  # type: ignore[return-value]
 

@@ -14,7 +14,7 @@ from opsreport.plan.needs.amounts import plan_sessions
 from opsreport.plan.needs.kits import kits_of_sessions
 from opsreport.reading.read import read_counts
 from opsreport.recount import _improbable, counted_foods
-from opsreport.tables.packing.words import rounded_words, there_words, to_fetch_words, to_take_words
+from opsreport.tables.shelf_words import rounded_words, there_words, to_fetch_words, to_take_words
 
 F = Fraction
 TINS = "Ingredient | Contains | Grams each\nbean tin | none | 425"

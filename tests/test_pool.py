@@ -3,6 +3,7 @@
 import errno
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -11,6 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from support import written
 
@@ -76,11 +78,11 @@ def test_needs_that_alone_reach_no_minimum_reach_it_together_with_larger_packs(
     assert plan(out / "together")["costs"]["sessions"] == {"north/s1": "7.00", "south/s1": "14.00"}
     assert [plan(out / name)["costs"]["sessions"] for name in ("north", "south")] == [{"s1": "7.00"}, {"s1": "14.00"}]
     page = (out / "together" / "orders" / "by-place.html").read_text("utf-8")
-    assert "2,000 g" in page
+    assert "2 kg (≈ 4 lb 7 oz)" in page, "2,000 g at 453.59237 g a pound"
     assert "$14.00" in page
     for name in ("north", "south"):
         assert plan(out / name)["orders"] == []
-        assert not list((out / name / "orders").glob("order-*"))
+        assert not list((out / name / "orders").glob("order-Mill*"))
         assert list((out / name / "packing").glob("*-pull-list.html"))
 
 
@@ -93,10 +95,12 @@ def test_each_place_uses_its_own_stock_and_all_needs_are_met(tmp_path: Path) -> 
         for row in purchase["used"]:
             bought[row["session"]] += Fraction(row["amount"])  # type: ignore[assignment]
     assert bought == {"north/s1": 500, "south/s1": 4000, "east/s1": 7000}
-    for name in ("north", "south", "east"):
-        own = plan(out / name)
-        used = [*own["stock_use"], *(row for p in own["purchases"] for row in p["used"])]
-        assert sum(Fraction(row["amount"]) for row in used) == Fraction(own["needs"][0]["amount"])
+    for own in (plan(out / name) for name in ("together", "north", "south", "east")):
+        used: Counter[str] = Counter()
+        for row in (*own["stock_use"], *(row for p in own["purchases"] for row in p["used"])):
+            used[row["session"]] += Fraction(row["amount"])  # type: ignore[assignment]
+        assert used == {need["session"]: Fraction(need["amount"]) for need in own["needs"]}
+    assert whole["stock_use"][0].items() >= {"session": "north/s1", "source": "stock", "amount": "1500"}.items()
     paid = sum(Fraction(plan(out / name)["costs"]["sessions"]["s1"]) for name in ("north", "south", "east"))
     assert paid == sum(Fraction(order["total"]) for order in whole["orders"])
 
@@ -122,8 +126,11 @@ def test_what_workbooks_disagree_about_is_found(tmp_path: Path) -> None:
     _, out = pooled(tmp_path, north=north, south=south)
     found = {finding["code"]: finding["message"] for finding in plan(out / "together")["findings"]}
     assert "180 in north; 190 in south" in found["pool-ingredient-differs"]
-    assert "$12.00 in north; $12.50 in south. $12.50 was used" in found["pool-price-differs"]
-    assert "(north, south)" in found["pool-supplier-differs"]
+    assert "$12.00 in north (Packs!F3); $12.50 in south (Packs!F3). $12.50 was used" in found["pool-price-differs"]
+    assert found["pool-supplier-differs"] == (
+        "Lead days of supplier Mill is not the same in all workbooks: 2 in north; 4 in south. 4 was used, which holds "
+        "for all, else what the first says."
+    )
     [order] = plan(out / "together")["orders"]
     assert order["goods"] == "12.50"
 
@@ -158,6 +165,9 @@ def test_a_case_of_cans_that_stays_sealed_serves_several_weeks_as_alone(tmp_path
     status, out = pooled(tmp_path, north=whole, south=whole)
     assert status == 0
     assert [line["packs"] for line in plan(out / "together")["purchases"]] == [1]
+    page = (out / "together" / "orders" / "by-place.html").read_text("utf-8")
+    assert page.count("4 cans, ≈ 3 lb 8 oz") == 2, "4 × 400 g at 453.59237 g a pound, of the shared case"
+    assert page.count("$10.50") == 4, "half of 12.00 and of the delivery, each, in all and of the one order"
     half = {**whole, "Recipes": whole["Recipes"].replace("1 | can", "1/2 | can")}
     status, out = pooled(tmp_path, north=whole, south=half)
     assert status == 0
@@ -319,3 +329,108 @@ def test_where_a_place_s_food_comes_from_is_told_in_its_own_folder(
     assert (row["packs"], row["shared"], row["base_amount"]) == (0, "2000", "2000")
     assert main(["why", str(out / "together"), "rice mix"]) == 2
     assert "ask in the folder of one, beside this one: north, south." in capsys.readouterr().err
+
+
+def test_a_place_s_start_page_says_what_its_part_costs_what_is_left_and_what_comes_when(tmp_path: Path) -> None:
+    """Of 12.00 and 9.00 delivery two thirds fall on the south, which may spend 13.00: 14.00 is too much by 1.00. The
+    order is placed once, on the page for all, which has nothing to pack and no link that leads nowhere."""
+    south = book(4000)
+    south["Settings"] += "\nBudget | 13.00"
+    status, out = pooled(tmp_path, north=book(2000), south=south)
+    assert status == 0
+    page = (out / "south" / "index.html").read_text("utf-8")
+    assert "$14.00, no tax on it, for your part of the orders for all; $1.00 over the budget of $13.00" in page
+    assert "Take in your part of order Mill-20270303" in page
+    assert "Place order" not in page.replace("Place orders", "")
+    assert plan(out / "south")["budget"]["left"] == "-1.00"
+    assert plan(out / "south")["shared_orders"][0]["total"] == "14.00"
+    assert b"Delivery from Mill" in (out / "south" / "calendar.ics").read_bytes()
+    assert "$14.00" in (out / "south" / "orders" / "cost.html").read_text("utf-8")
+    of_all = (out / "together" / "index.html").read_text("utf-8")
+    assert "$21.00, no tax on it, for these orders" in of_all
+    assert "Place order Mill-20270303" in of_all
+    for folder in ("together", "north", "south"):
+        for page in (out / folder / "orders").glob("*.html"):
+            assert "No session still to come needs any food" not in page.read_text("utf-8")
+        for link in re.findall(r'href="([^"#:]+)"', (out / folder / "index.html").read_text("utf-8")):
+            assert (out / folder / link).exists(), f"{folder}: {link}"
+
+
+def test_gifts_in_kind_and_money_of_funders_are_told_as_alone(tmp_path: Path) -> None:
+    """A lot of 1 kg worth 5.00 covers half of what north needs; the funder's document says so, whoever orders."""
+    north = book(
+        2000,
+        Stock="Ingredient | Amount | Unit | Source | Value\nrice mix | 1 | kg | donated | 5.00",
+        Groups="Group | Funders\ng1 | Fund",
+        Funders="Funder | From | Until\nFund | @2027-01-01 | @2027-12-31",
+        Attendance="Participant | s1\np1 |",
+    )
+    _, out = pooled(tmp_path, north=north, south=book(4000))
+    assert plan(out / "north")["costs"]["funders"] == {"Fund": "4.20"}, (
+        "a fifth of 21.00, as 1 of 5 kg is bought for it"
+    )
+    measures = {each["measure"]: each["shown"] for each in plan(out / "north")["funders"][0]["measures"]}
+    assert (measures["in_kind"], measures["cost_to_come"]) == ("$5.00", "$4.20")
+
+
+def test_orders_for_all_that_are_late_or_below_a_minimum_are_findings(tmp_path: Path) -> None:
+    """A minimum of 50.00 that 12.00 of goods do not reach, and a session in three days with ten to deliver."""
+    suppliers = "Supplier | Lead days | Minimum order\nMill | 10 | 50.00"
+    soon = {"Suppliers": suppliers, "Sessions": "Session | Group | Date | Recipes\ns1 | g1 | @2027-02-11 | stew"}
+    _, out = pooled(tmp_path, north=book(2000, **soon), south=book(4000, **soon))
+    whole = plan(out / "together")
+    assert [(order["urgent"], order["below_minimum"]) for order in whole["orders"]] == [(True, True)]
+    assert {finding["code"] for finding in whole["findings"]} == {"order-urgent", "order-below-minimum"}
+    assert "2 warnings" in (out / "together" / "index.html").read_text("utf-8")
+
+
+def test_what_each_place_notes_of_placed_orders_is_not_ordered_again(tmp_path: Path) -> None:
+    """Rows of each one's order calendar, typed into its sheet Orders as they stand: the same run then orders nothing;
+    with a week more, only that week's food, under another number. Of 6.6 kg of rice mix in one bag of 10 kg, and of
+    cans in a case of 12, each place notes its part; 2/3 g is rounded up."""
+    recipes = (
+        "Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | rice mix | {} | g\nstew | | bean tin | {} | can"
+    )
+    foods = "Ingredient | Contains | Grams each\nrice mix | none |\nbean tin | none | 400"
+    packs = f"{PACKS}\nMill | bean tin | B | 12 | can | 18.00"
+    books = {
+        "north": book(0, Recipes=recipes.format("2000 2/3", 2), Ingredients=foods, Packs=packs),
+        "south": book(0, Recipes=recipes.format(4600, 5), Ingredients=foods, Packs=packs),
+    }  # fmt: skip
+    _, out = pooled(tmp_path, **books)
+    assert len(plan(out / "together")["orders"]) == 1
+    noted = {}
+    for name, sheets in books.items():
+        found = openpyxl.load_workbook(out / name / "orders" / "order-calendar.xlsx")["Rows for Orders"]
+        table = [row for row in found.iter_rows(values_only=True) if row[8] is not None]
+        noted[name] = [(row[2], row[4], row[5], row[6], row[8]) for row in table[1:]]
+        lines = [
+            " | ".join(f"@{cell:%Y-%m-%d}" if hasattr(cell, "year") else str(cell) for cell in row) for row in table
+        ]
+        sheets["Orders"] = "\n".join(lines)
+    assert noted == {
+        "north": [("bean tin", 1, "2", "can", 5.14), ("rice mix", 1, "2001", "g", 3.64)],
+        "south": [("bean tin", 1, "5", "can", 12.86), ("rice mix", 1, "4600", "g", 8.36)],
+    }
+    _, again = pooled(tmp_path, **books)
+    assert plan(again / "together")["orders"] == []
+    books["north"]["Sessions"] += "\ns2 | g1 | @2027-03-04 | stew"
+    _, later = pooled(tmp_path, **books)
+    assert [order["order"] for order in plan(later / "together")["orders"]] == ["Mill-20270303-2"]
+    used = {(row["session"], p["ingredient"]) for p in plan(later / "together")["purchases"] for row in p["used"]}
+    assert used == {("north/s2", "rice mix"), ("north/s2", "bean tin")}
+
+
+def test_why_of_the_folder_of_several_names_one_to_ask(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, out = pooled(tmp_path, north=book(2000), south=book(4000))
+    assert main(["why", str(out), "rice mix"]) == 2
+    assert f"name one, as {out / 'north'}." in capsys.readouterr().err
+
+
+def test_a_folder_of_something_else_is_not_moved_aside(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "all").mkdir()
+    (tmp_path / "all" / "letters.txt").write_bytes(b"mine")
+    status, out = pooled(tmp_path, north=book(2000))
+    assert status == 2
+    assert "holds other files" in capsys.readouterr().err
+    assert [path.name for path in out.iterdir()] == ["letters.txt"]

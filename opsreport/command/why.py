@@ -42,6 +42,9 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
         Unanswerable: no plan is there, it was stopped, or it does not need the ingredient.
     """
     file = folder / PLAN_FILE if folder.is_dir() else folder
+    runs = sorted(run.parent.name for run in folder.glob(f"*/{PLAN_FILE}"))
+    if runs and not file.exists():
+        raise Unanswerable(f"{folder} holds the runs of several workbooks: name one, as {folder / runs[0]}.")
     try:
         plan = json.loads(file.read_text("utf-8"))
         by_key = {

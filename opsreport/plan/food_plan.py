@@ -9,6 +9,7 @@ from opsreport.plan.buying.effort import USUAL, Effort
 from opsreport.plan.buying.netting import net
 from opsreport.plan.buying.orders import buy, shortages
 from opsreport.plan.explaining.budget import budget, surplus
+from opsreport.plan.explaining.levers import levers
 from opsreport.plan.explaining.mending import mended
 from opsreport.plan.explaining.notices import notices
 from opsreport.plan.explaining.replay import replays
@@ -42,7 +43,7 @@ def plan_orders(programme: Programme, kits: FoodPlan, effort: Effort = USUAL) ->
     """
     programme = with_sealed_units(programme, kits.sessions)
     netted = net(programme, kits.needs)
-    bought = numbered_apart(programme, buy(programme, netted.still_open, effort))
+    bought = numbered_apart([row.order for row in programme.on_order], buy(programme, netted.still_open, effort))
     costs = share_costs(programme, bought.purchases, bought.orders)
     costs = dataclasses.replace(costs, in_kind=share_in_kind(programme, netted.uses))
     plan = dataclasses.replace(
@@ -79,10 +80,21 @@ def explained(programme: Programme, plan: FoodPlan) -> FoodPlan:
         mends=mends,
         conflicts=conflicts,
         room=rooms(programme, plan, again),
-        budget=budget(programme, plan, again),
+        budget=budget(programme, plan, levers(programme, plan, again)),
         surplus=surplus(programme, plan),
         traces=traces(programme, plan),
         forwards=forwards(programme, plan),
+    )
+
+
+def explained_part(programme: Programme, plan: FoodPlan) -> FoodPlan:
+    """The same of a workbook's part of orders for several: without what only a plan for it alone could say."""
+    return dataclasses.replace(
+        plan,
+        figures=figures_used(programme, plan.sessions, plan.purchases),
+        budget=budget(programme, plan),
+        surplus=surplus(programme, plan),
+        traces=traces(programme, plan),
     )
 
 

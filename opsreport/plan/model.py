@@ -561,6 +561,15 @@ class FoodPlan:
     prices: tuple[PriceKnown, ...] = ()
     additions: tuple[Addition, ...] = ()
     forwards: tuple[Forward, ...] = ()
+    pooled: Literal["", "part", "all"] = ""
+    """Where several workbooks order together: whether this is one of them, with its part, or the orders of all."""
+    shared: tuple[Order, ...] = ()
+    """Orders that are placed for several workbooks, this one among them: goods, fee, tax and total are its part."""
+
+    @property
+    def paid(self) -> tuple[Order, ...]:
+        """All orders that this workbook pays for, whole or in part."""
+        return (*self.orders, *self.shared)
 
 
 @dataclass(frozen=True, slots=True)

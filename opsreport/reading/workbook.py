@@ -103,11 +103,13 @@ def _content(path: Path) -> bytes:
             raise Unusable(f"{name} is protected by a password: save a copy without one.")
         raise Unusable(f"{name} is in the old .xls format: save it as .xlsx.")
     if not content:
-        raise Unusable(f"{name} is empty.")
+        raise Unusable(f"{name} is empty: save it again where it was made.")
     if path.suffix.lower() in (".csv", ".tsv", ".txt"):
         raise Unusable(f"{name} is a text file, one table: an .xlsx or .ods workbook is needed.")
     if path.suffix.lower() in (".xlsx", ".ods", ".xlsm"):
-        raise Unusable(f"{name} is damaged, or no workbook in spite of its name.")
+        raise Unusable(
+            f"{name} is damaged, or no workbook in spite of its name: save it again as .xlsx where it was made."
+        )
     raise Unusable(f"{name} is not a workbook: an .xlsx or .ods file is needed.")
 
 

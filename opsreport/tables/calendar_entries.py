@@ -28,7 +28,7 @@ def calendar_entries(plan: Plan, programme: str) -> tuple[CalendarEntry, ...]:
         return ()
     entries = [
         *(_order_by(order, plan.food, programme, plan.as_of) for order in plan.food.orders),
-        *(_delivery(order, programme) for order in plan.food.orders),
+        *(_delivery(order, programme) for order in plan.food.paid),
         *_packing_days(plan.food.sessions, programme),
         *(_session(session, programme) for session in plan.food.sessions),
     ]

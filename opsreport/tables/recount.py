@@ -10,7 +10,7 @@ from opsreport.programme import Programme
 from opsreport.shown import day_words
 from opsreport.tables.naming import counted, head_line, listed
 from opsreport.tables.packing.cautions import DEFER
-from opsreport.tables.packing.words import bought_words, there_words, to_take_words
+from opsreport.tables.shelf_words import bought_words, there_words, to_take_words
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
 
 CHOICE: Final = (

@@ -28,7 +28,7 @@ class Told:
     not be used. as_of: its planning date, where it was used. not_written: families that its errors stop. first: (order,
     order-by day, urgent) of the first order. cost: of all orders with delivery and tax. files: how many were written.
     site: its attendance and its funders; None where errors or --partial leave them out. apart: why it orders by itself
-    where the others order together.
+    where the others order together. first_error, remedy: the first error with its cell, and what to do.
     """
 
     source: str
@@ -39,6 +39,8 @@ class Told:
     programme: str = ""
     currency: str = ""
     errors: int = 0
+    first_error: str = ""
+    remedy: str = ""
     warnings: int = 0
     notes: int = 0
     short: int = 0
@@ -69,10 +71,10 @@ def index_of_all(
         )
     ]
     if refused:
-        sentences = tuple(f"{each.source}: {each.refusal}" for each in refused)
+        sentences = tuple(_hand_line(each) for each in refused)
         parts.append(Prose(sentences, "Not used: nothing was written for these", "warning"))
     if faulty:
-        sentences = tuple(f"{each.source}: no {' and no '.join(each.not_written)}." for each in faulty)
+        sentences = tuple(_hand_line(each) for each in faulty)
         parts.append(Prose(sentences, "Documents are missing, because of errors in the workbook", "warning"))
     if apart := tuple(f"{each.source}: {each.apart}." for each in told if each.apart):
         parts.append(Prose(apart, "Not in the orders for all: these have orders in their own folders", "warning"))
@@ -253,11 +255,30 @@ def _told_line(each: Told, coded: bool) -> str:
     if not each.name:
         return f"{each.source}: not used. {each.refusal}"
     parts = [counted(each.errors, "error"), counted(each.warnings, "warning"), counted(each.notes, "note")]
-    if each.not_written:
-        parts.append(f"no {' and no '.join(each.not_written)}")
+    parts += _not_written(each)
     if each.apart:
         parts.append(f"not in the orders for all, as {each.apart}")
     return f"{each.source} → {each.name}/: {'; '.join([*parts, *_ordered(each, coded)])}"
+
+
+def hand_lines(told: Sequence[Told]) -> list[str]:
+    """The workbooks that need a hand, all together; nothing where none does."""
+    needing = [each for each in told if each.status]
+    heading = [f"Need a hand: {len(needing)} of {counted(len(told), 'workbook')}"] if needing else []
+    return [*heading, *(f"  {_hand_line(each)}" for each in needing)]
+
+
+def _hand_line(each: Told) -> str:
+    """Why a workbook needs a hand, and what to do."""
+    if not each.name:
+        return f"{each.source}: {each.refusal}"
+    missing = "".join(f"{words}. " for words in _not_written(each))
+    more = f" And {counted(each.errors - 1, 'more error')}: {each.name}/findings.html." if each.errors > 1 else ""
+    return f"{each.source}: {missing}{each.first_error} → {each.remedy}{more}"
+
+
+def _not_written(each: Told) -> list[str]:
+    return [f"no {' and no '.join(each.not_written)}"] if each.not_written else []
 
 
 def _ordered(each: Told, coded: bool) -> list[str]:

@@ -27,6 +27,8 @@ _REMEDIES: Final = {
 _WRITERS: Final = 16
 _MARK: Final = "plan.json"
 """A file that every run's folder holds."""
+_PAGE: Final = "index.html"
+"""A file that the folder of several runs holds."""
 
 
 class Unwritable(Exception):  # noqa: N818 - said to the coordinator as it stands
@@ -76,14 +78,19 @@ def put_filled(fill: Callable[[Path], None], target: Path) -> Path | None:
         raise _unwritable(target, error) from error
 
 
-def refuse_foreign(folder: Path) -> None:
+def refuse_foreign(folder: Path, sources: Iterable[Path] = ()) -> None:
     """Only an empty folder, an earlier run's, or one of several runs may be moved aside.
 
+    sources: the workbooks, which stay where they are.
+
     Raises:
-        Unwritable: there is such a folder and it holds something else, the workbook perhaps.
+        Unwritable: there is such a folder and it holds one of the workbooks, or something else.
     """
+    for source in sources:
+        if source.is_file() and folder.resolve() in source.resolve().parents:
+            raise Unwritable(f"{folder} holds the workbook {source.name}; name another folder with --out.")
     with contextlib.suppress(OSError):  # what cannot be listed is refused when it is moved
-        runs = any(folder.glob(_MARK)) or any(folder.glob(f"*/{_MARK}"))
+        runs = (folder / _MARK).exists() or ((folder / _PAGE).exists() and any(folder.glob(f"*/{_MARK}")))
         if not runs and folder.is_dir() and any(folder.iterdir()):
             raise Unwritable(f"{folder} holds other files than an earlier run's; name a folder of its own with --out.")
 

@@ -6,15 +6,17 @@ from fractions import Fraction
 from typing import Any
 
 from opsreport.money import Currency, Money
-from opsreport.plan.model import BudgetPlan, Changes, FoodPlan, PackedSession, Trace
+from opsreport.plan.model import BudgetPlan, Changes, FoodPlan, Order, PackedSession, Trace
 
 Json = dict[str, Any]
 
 
 def beside(food: FoodPlan | None, currency: Currency) -> Json:
-    """Prices, mends, room, money against the cap, what is on order for nobody, and where every line comes from."""
+    """Prices, mends, room, money against the cap, what is on order for nobody, where every line comes from, and orders
+    placed together with other workbooks."""
     if food is None:
-        return {"prices": [], "mends": [], "conflicts": [], "room": [], "budget": {}, "surplus": [], "trace": []}
+        keys = ("prices", "mends", "conflicts", "room", "budget", "surplus", "trace", "shared_orders")
+        return {key: {} if key == "budget" else [] for key in keys}
     return {
         "prices": [
             {
@@ -74,6 +76,23 @@ def beside(food: FoodPlan | None, currency: Currency) -> Json:
             for row in food.surplus
         ],
         "trace": [_trace(trace) for trace in food.traces],
+        "shared_orders": [order_figures(order, currency) for order in food.shared],
+    }
+
+
+def order_figures(order: Order, currency: Currency) -> Json:
+    """An order, or what one workbook of several pays of it."""
+    return {
+        "order": order.order,
+        "supplier": order.supplier,
+        "order_by": order.order_by.isoformat(),
+        "arrives": order.arrives.isoformat(),
+        "urgent": order.urgent,
+        "goods": currency.plain(order.goods),
+        "fee": currency.plain(order.fee),
+        "tax": currency.plain(order.tax),
+        "total": currency.plain(order.total),
+        "below_minimum": order.below_minimum,
     }
 
 

@@ -9,7 +9,7 @@ from opsreport.findings import Finding
 from opsreport.money import Currency, Money
 from opsreport.plan.model import Blend, FoodPlan, KitLine, Plan, PlannedSession, Purchase, Scoop, Variant
 from opsreport.plan.people_model import FunderReport, GroupAttendance, Outcome, PeoplePlan, Totals
-from opsreport.write.json_beside import beside, since
+from opsreport.write.json_beside import beside, order_figures, since
 
 FORMAT = 1
 """Raised when a key changes its meaning or goes; a new key does not raise it."""
@@ -86,21 +86,7 @@ def _food(food: FoodPlan | None, currency: Currency) -> Json:
             for use in food.stock_use
         ],
         "purchases": [_purchase(purchase, currency) for purchase in food.purchases],
-        "orders": [
-            {
-                "order": order.order,
-                "supplier": order.supplier,
-                "order_by": order.order_by.isoformat(),
-                "arrives": order.arrives.isoformat(),
-                "urgent": order.urgent,
-                "goods": money(order.goods),
-                "fee": money(order.fee),
-                "tax": money(order.tax),
-                "total": money(order.total),
-                "below_minimum": order.below_minimum,
-            }
-            for order in food.orders
-        ],
+        "orders": [order_figures(order, currency) for order in food.orders],
         "shortages": [
             {
                 "ingredient": short.food,

@@ -335,7 +335,7 @@ def test_a_plan_with_a_bit_of_everything() -> None:
     """Every part of the plan filled, so that no check above passes for want of something to look at."""
     programme, plan, told = planned(FULL)
     filled = {part.name: bool(getattr(plan, part.name)) for part in dataclasses.fields(plan)}
-    elsewhere = ("mends", "conflicts", "surplus", "forwards")  # filled in tests of their own
+    elsewhere = ("mends", "conflicts", "surplus", "forwards", "shared", "pooled")  # filled in tests of their own
     assert filled == dict.fromkeys(filled, True) | dict.fromkeys(elsewhere, False)
     assert {use.source for use in plan.stock_use} == {"stock", "ordered"}
     assert len(plan.costs.funders) == 3

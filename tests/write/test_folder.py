@@ -146,7 +146,14 @@ def test_a_folder_that_is_no_runs_is_refused(tmp_path: Path) -> None:
         refuse_foreign(tmp_path)
     (tmp_path / "north").mkdir()
     (tmp_path / "north" / "plan.json").write_bytes(b"{}")
+    with pytest.raises(Unwritable, match="holds other files"):
+        refuse_foreign(tmp_path)
+    (tmp_path / "index.html").write_bytes(b"")
     refuse_foreign(tmp_path)
+    workbook = tmp_path / "term.xlsx"
+    workbook.write_bytes(b"")
+    with pytest.raises(Unwritable, match=r"holds the workbook term\.xlsx"):
+        refuse_foreign(tmp_path, [workbook])
 
 
 def test_what_a_process_that_died_left_of_a_folder_is_in_nobody_s_way(tmp_path: Path) -> None:

@@ -41,6 +41,7 @@ def written(value: object) -> Any:
 def test_a_stopped_family_keeps_its_keys_empty() -> None:
     assert beside(None, YEN) == {
         "prices": [], "mends": [], "conflicts": [], "room": [], "budget": {}, "surplus": [], "trace": [],
+        "shared_orders": [],
     }  # fmt: skip
     assert since(None, YEN) == {"packed": [], "changes": None}
 

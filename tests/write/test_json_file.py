@@ -316,6 +316,7 @@ GOLDEN = {
     },
     "surplus": [],
     "trace": [],
+    "shared_orders": [],
     "packed": [],
     "changes": None,
 }

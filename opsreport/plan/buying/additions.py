@@ -1,7 +1,7 @@
 """Orders beside what is ordered already: numbers told apart, additions to a delivery, what could come earlier."""
 
 import dataclasses
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
 
 from opsreport.money import Money, half_up
@@ -14,9 +14,9 @@ from opsreport.programme import Programme
 from opsreport.words import fold
 
 
-def numbered_apart(programme: Programme, bought: BuyingPlan) -> BuyingPlan:
-    """The same purchases and orders, none under a number that stands on the Orders sheet: `-2` is added, or `-3`."""
-    taken = {fold(row.order) for row in programme.on_order}
+def numbered_apart(placed: Iterable[str], bought: BuyingPlan) -> BuyingPlan:
+    """The same purchases and orders, none under a number that is placed already: `-2` is added, or `-3`."""
+    taken = {fold(order) for order in placed}
     numbers = {order.order: _free(order.order, taken) for order in bought.orders}
     if all(number == name for name, number in numbers.items()):
         return bought

@@ -23,10 +23,8 @@ def share_costs(programme: Programme, purchases: Sequence[Purchase], orders: Seq
         rows_of[row.order].append(row)
     sessions: dict[str, int] = {}
     for order in orders:
-        goods = _goods_by_session(programme, rows_of[order.order])
-        for column in (order.goods, order.fee, order.tax):
-            for session, part in zip(goods, split(column, list(goods.values())), strict=True):
-                sessions[session] = sessions.get(session, 0) + part
+        for session, parts in order_by_session(programme, rows_of[order.order], order).items():
+            sessions[session] = sessions.get(session, 0) + sum(parts)
     in_date_order = sorted(sessions, key=lambda name: (programme.sessions[name].day, name))
     groups: dict[str, int] = {}
     for name in in_date_order:
@@ -35,8 +33,17 @@ def share_costs(programme: Programme, purchases: Sequence[Purchase], orders: Seq
     return Costs(
         {name: Money(sessions[name]) for name in in_date_order},
         {group: Money(groups[group]) for group in programme.groups if group in groups},
-        _by_funder(programme, groups),
+        funder_costs(programme, groups),
     )
+
+
+def order_by_session(
+    programme: Programme, rows: Sequence[Purchase], order: Order
+) -> dict[str, tuple[Money, Money, Money]]:  # fmt: skip
+    """What each session pays of one order's goods, fee and tax."""
+    goods = _goods_by_session(programme, rows)
+    columns = (split(column, list(goods.values())) for column in (order.goods, order.fee, order.tax))
+    return dict(zip(goods, zip(*columns, strict=True), strict=True))
 
 
 def share_in_kind(programme: Programme, uses: Sequence[StockUse]) -> dict[str, Money]:
@@ -73,7 +80,8 @@ def _goods_by_session(programme: Programme, rows: Sequence[Purchase]) -> dict[st
     return {name: exact[name] for name in in_order}
 
 
-def _by_funder(programme: Programme, groups: Mapping[str, int]) -> dict[str, Money]:
+def funder_costs(programme: Programme, groups: Mapping[str, int]) -> dict[str, Money]:
+    """What groups cost, by funder."""
     totals: dict[str, int] = defaultdict(int)
     for name, cost in groups.items():
         for funder, part in funder_parts(programme, name, Money(cost)).items():

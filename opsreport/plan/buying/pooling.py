@@ -10,13 +10,14 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from opsreport.findings import NOWHERE, Finding
 from opsreport.foods import Food, Foods, fold, name_key
-from opsreport.measures.units import BaseUnit
-from opsreport.money import Money, split
-from opsreport.plan.buying.costs import share_costs
+from opsreport.kinds.days import weekday_words
+from opsreport.measures.units import BaseUnit, Quantity, up_to_whole
+from opsreport.money import Currency, Money, split
+from opsreport.plan.buying.costs import funder_costs, order_by_session, share_in_kind
 from opsreport.plan.buying.netting import Netted, Open
 from opsreport.plan.buying.orders import shortages
 from opsreport.plan.model import (
@@ -28,6 +29,7 @@ from opsreport.plan.model import (
     PlannedSession,
     Purchase,
     Shortage,
+    StockUse,
     ToShop,
     Variant,
 )
@@ -36,6 +38,8 @@ from opsreport.shown import decimal_words
 
 E = TypeVar("E", Food, Offer)
 R = TypeVar("R", Shortage, ToShop)
+_MOST_NAMED: Final = 3
+"""Workbooks named that say the same; the others are counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,14 +47,17 @@ class Place:
     """What one programme that takes part wants, and no more of it than buying for all looks at.
 
     name: told from the others. programme: without its people, recipes and stock. sessions: each with how many kits, and
-    not with what they hold. needs, still_open: before its own stock and after it.
+    not with what they hold. needs, still_open: before its own stock and after it; stock_use: what lies between.
+    placed: numbers on its Orders sheet.
     """
 
     name: str
     programme: Programme
     sessions: tuple[PlannedSession, ...]
     needs: tuple[NeedOf, ...]
+    stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
+    placed: frozenset[str]
 
     def joined(self, own: str) -> str:
         """A session's or group's id among all places."""
@@ -67,7 +74,9 @@ def place_of(name: str, programme: Programme, kits: FoodPlan, netted: Netted) ->
             for session, each in programme.sessions.items()
         },
     )  # fmt: skip
-    return Place(name, wanting, tuple(map(_counted, kits.sessions)), kits.needs, netted.still_open)
+    placed = frozenset(row.order for row in programme.on_order)
+    sessions = tuple(map(_counted, kits.sessions))
+    return Place(name, wanting, sessions, kits.needs, netted.uses, netted.still_open, placed)
 
 
 def _counted(session: PlannedSession) -> PlannedSession:
@@ -107,13 +116,16 @@ def _first_equal(known: list[E], value: E) -> E:
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """All places as one. names: (place, its food) -> the food's joined id. findings: where workbooks disagree."""
+    """All places as one. names: (place, its food) -> the food's joined id. placed: numbers of orders that are placed.
+    findings: where workbooks disagree."""
 
     programme: Programme
     sessions: tuple[PlannedSession, ...]
     needs: tuple[NeedOf, ...]
+    stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
     names: Mapping[tuple[str, str], str]
+    placed: frozenset[str]
     findings: tuple[Finding, ...]
 
 
@@ -139,10 +151,13 @@ def join(places: Sequence[Place], title: str) -> Joined:
     settings = dataclasses.replace(
         first.settings,
         programme=title,
+        term=_same([place.programme.settings.term for place in places]),
+        contact=_same([place.programme.settings.contact for place in places]),
         receive_lead=max(place.programme.settings.receive_lead for place in places),
         packing_loss=max(place.programme.settings.packing_loss for place in places),
         budget=None,
-        deliver_to="",
+        spent=None,
+        deliver_to=_same([place.programme.settings.deliver_to for place in places]),
     )
     programme = dataclasses.replace(
         first, settings=settings,
@@ -166,14 +181,25 @@ def join(places: Sequence[Place], title: str) -> Joined:
     def need(place: Place, own: NeedOf) -> NeedOf:
         return dataclasses.replace(own, food=names[place.name, own.food], session=place.joined(own.session))
 
+    def use(place: Place, own: StockUse) -> StockUse:
+        lot = place.joined(own.lot) if own.lot else ""
+        return dataclasses.replace(own, food=names[place.name, own.food], session=place.joined(own.session), lot=lot)
+
     return Joined(
         programme,
         tuple(_session(place.name, session, names) for place in places for session in place.sessions),
         tuple(need(place, own) for place in places for own in place.needs),
+        tuple(use(place, own) for place in places for own in place.stock_use),
         tuple(Open(need(place, each.need), each.amount) for place in places for each in place.still_open),
         names,
+        frozenset().union(*(place.placed for place in places)),
         tuple(findings),
     )
+
+
+def _same(words: Sequence[str]) -> str:
+    """What all say; nothing where they differ."""
+    return words[0] if len(set(words)) == 1 else ""
 
 
 def _session(place: str, session: PlannedSession, names: Mapping[tuple[str, str], str]) -> PlannedSession:
@@ -251,13 +277,28 @@ def _different_figures(places: Sequence[Place], kin: Mapping[tuple[str, str], st
             if kin[place.name, name] == food
         ]  # fmt: skip
         for heading, figure in _FIGURES:
-            said: dict[object, str] = {}
-            for place_name, known in its:
-                said.setdefault(figure(known), place_name)
-            if len(said) > 1:
-                words = "; ".join(f"{_words(heading, value)} in {place}" for value, place in said.items())
-                found.append(Finding(NOWHERE, "pool-ingredient-differs", food, {"heading": heading, "said": words}))
+            said = _differing([(place, _words(heading, figure(known))) for place, known in its])
+            if said:
+                found.append(Finding(NOWHERE, "pool-ingredient-differs", food, {"heading": heading, "said": said}))
     return found
+
+
+def _differing(rows: Sequence[tuple[str, str]]) -> str:
+    """Who says what, in the order of the workbooks: `180 in north, east and 7 more; 190 in south`; nothing where all
+    say the same. rows: (place, what it says)."""
+    by_words: dict[str, list[str]] = defaultdict(list)
+    for place, words in rows:
+        by_words[words].append(place)
+    if len(by_words) < 2:
+        return ""
+    return "; ".join(f"{words} in {_named(places)}" for words, places in by_words.items())
+
+
+def _named(places: Sequence[str]) -> str:
+    more = len(places) - _MOST_NAMED
+    if more > 0:
+        return f"{', '.join(places[:_MOST_NAMED])} and {more} more"
+    return " and ".join(part for part in (", ".join(places[:-1]), places[-1]) if part)
 
 
 def _words(heading: str, value: object) -> str:
@@ -267,7 +308,13 @@ def _words(heading: str, value: object) -> str:
         return ", ".join(value)
     if heading == "Grams per cup" and isinstance(value, Fraction):
         return decimal_words(value * Fraction("236.5882365"))
+    if heading == "Edible share" and isinstance(value, Fraction):
+        return _percent(value)
     return decimal_words(value) if isinstance(value, Fraction) else str(value)
+
+
+def _percent(share: Fraction) -> str:
+    return f"{decimal_words(share * 100, 2)}%"
 
 
 OfferKey = tuple[str, str, Fraction, object, object]
@@ -291,12 +338,9 @@ def _agreed_offers(
     for (food, key), rows in asked.items():
         chosen = max((offer for _, offer in rows), key=lambda offer: (str(offer.priced or ""), offer.price))
         agreed[food][key] = chosen
-        prices: dict[Money, str] = {}
-        for place_name, offer in rows:
-            prices.setdefault(offer.price, place_name)
-        if len(prices) > 1:
-            shown = places[0].programme.currency.shown
-            said = "; ".join(f"{shown(price)} in {place}" for price, place in prices.items())
+        shown = places[0].programme.currency.shown
+        said = _differing([(f"{place_name} ({offer.place})", shown(offer.price)) for place_name, offer in rows])
+        if said:
             pack = " ".join(part for part in (chosen.supplier, chosen.item, food) if part)
             details = {"said": said, "used": shown(chosen.price)}
             found.append(Finding(NOWHERE, "pool-price-differs", pack, details))
@@ -374,15 +418,31 @@ def _suppliers(places: Sequence[Place]) -> tuple[dict[str, Supplier], list[Findi
             tax=max(each.tax for each in of_all),
         )
         joined[first.supplier] = terms
-        differing = {
-            place: each
-            for place, each in rows
-            if dataclasses.replace(each, supplier="") != dataclasses.replace(first, supplier="")
-        }
-        if differing:
-            places_said = ", ".join([rows[0][0], *differing])
-            found.append(Finding(NOWHERE, "pool-supplier-differs", first.supplier, {"places": places_said}))
+        currency = places[0].programme.currency
+        for heading, term in _TERMS:
+            differing = _differing([(place, term(each, currency)) for place, each in rows])
+            if differing:
+                details = {"heading": heading, "said": differing, "used": term(terms, currency)}
+                found.append(Finding(NOWHERE, "pool-supplier-differs", first.supplier, details))
     return joined, found
+
+
+_TERMS: tuple[tuple[str, Callable[[Supplier, Currency], str]], ...] = (
+    ("Order to", lambda supplier, _: supplier.order_to or "nothing"),
+    ("Account", lambda supplier, _: supplier.account or "nothing"),
+    ("Lead days", lambda supplier, _: str(supplier.lead_days)),
+    ("Order days", lambda supplier, _: weekday_words(supplier.order_days).replace(";", ",")),
+    ("Delivery days", lambda supplier, _: weekday_words(supplier.delivery_days).replace(";", ",")),
+    ("Cut-off", lambda supplier, _: supplier.cut_off or "nothing"),
+    ("Minimum order", lambda supplier, currency: currency.shown(supplier.minimum_order)),
+    ("Delivery fee", lambda supplier, currency: currency.shown(supplier.delivery_fee)),
+    (
+        "Free delivery from",
+        lambda supplier, currency: "never" if supplier.free_from is None else currency.shown(supplier.free_from),
+    ),
+    ("Tax", lambda supplier, _: _percent(supplier.tax)),
+)
+"""Columns of Suppliers in which workbooks may differ, each in words."""
 
 
 def _common(days: Sequence[tuple[int, ...]]) -> tuple[int, ...]:
@@ -404,27 +464,33 @@ def _common_days(calendars: Sequence[Calendar]) -> Calendar:
 
 @dataclass(frozen=True, slots=True)
 class PlaceLine:
-    """What one place gets of one row of an order. packs: whole ones for it alone. opened: the rest of its amount, out
-    of packs that several places share. used: both, in the base unit."""
+    """What one place gets of one row of an order. packs: whole ones for it alone. shared: the rest of its amount, out
+    of packs that several places share. used: both, in the base unit. size, words: of a pack, as in Purchase."""
 
     order: str
     place: str
-    supplier: str
     item: str
     food: str
+    size: Quantity
+    words: str
     packs: int
-    opened: Fraction
+    shared: Fraction
     used: Fraction
-    unit: str
 
 
 @dataclass(frozen=True, slots=True)
 class PlaceShare:
-    """What one place pays of an order, with its part of delivery and tax; the shares add up to the order's total."""
+    """What one place pays of an order's goods, fee and tax; the shares add up to each."""
 
     order: str
     place: str
-    cost: Money
+    goods: Money
+    fee: Money
+    tax: Money
+
+    @property
+    def cost(self) -> Money:
+        return Money(self.goods + self.fee + self.tax)
 
 
 def split_by_place(
@@ -439,17 +505,17 @@ def split_by_place(
         for row in rows_of[order.order]:
             of_one = row.base / row.packs
             for place, used in _by_place(row.used).items():
-                whole = int(used // of_one)
-                rest = used - whole * of_one
+                whole, shared = divmod(used, of_one)
                 lines.append(
-                    PlaceLine(
-                        order.order, place, row.supplier, row.item, row.food, whole, rest, used, row.base_unit
-                    )
-                )  # fmt: skip
-        paid: dict[str, int] = defaultdict(int)
-        for name, cost in share_costs(joined, rows_of[order.order], [order]).sessions.items():
-            paid[_parted(name)[0]] += cost
-        shares += [PlaceShare(order.order, place, Money(paid[place])) for place in places if place in paid]
+                    PlaceLine(order.order, place, row.item, row.food, row.size, row.words, int(whole), shared, used)
+                )
+        paid: dict[str, list[tuple[Money, Money, Money]]] = defaultdict(list)
+        for name, parts in order_by_session(joined, rows_of[order.order], order).items():
+            paid[_parted(name)[0]].append(parts)
+        for place in places:
+            if place in paid:
+                goods, fee, tax = (Money(sum(column)) for column in zip(*paid[place], strict=True))
+                shares.append(PlaceShare(order.order, place, goods, fee, tax))
     return tuple(lines), tuple(shares)
 
 
@@ -463,16 +529,20 @@ def _by_place(used: Sequence[tuple[str, Fraction]]) -> dict[str, Fraction]:
 
 @dataclass(frozen=True, slots=True)
 class PlacePart:
-    """What one place gets of the orders of all, by its own names."""
+    """What one place gets of the orders of all, by its own names. orders: those that it pays a part of, with that
+    part."""
 
+    orders: tuple[Order, ...]
     purchases: tuple[Purchase, ...]
     shortages: tuple[Shortage, ...]
     shopping: tuple[ToShop, ...]
     costs: Costs
 
 
-def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole: FoodPlan) -> list[PlacePart]:
-    """Each place's part. names: as in Joined.
+def parts_of(
+    places: Sequence[str], names: Mapping[tuple[str, str], str], whole: FoodPlan, shares: Sequence[PlaceShare]
+) -> list[PlacePart]:  # fmt: skip
+    """Each place's part. names: as in Joined. shares: of the orders.
 
     A purchase holds what the place uses of it and the cost of that: `packs` are the whole ones for it alone, and the
     rest is `shared`.
@@ -513,20 +583,33 @@ def parts_of(places: Sequence[str], names: Mapping[tuple[str, str], str], whole:
             found[place][own] = cost
         return found
 
+    paid = {(share.place, share.order): share for share in shares}
+
+    def own_orders(place: str) -> tuple[Order, ...]:
+        return tuple(
+            dataclasses.replace(order, goods=share.goods, fee=share.fee, tax=share.tax, total=share.cost)
+            for order in whole.orders
+            if (share := paid.get((place, order.order))) is not None
+        )
+
     short, shopping = own_rows(whole.shortages), own_rows(whole.shopping)
     sessions, groups = own_costs(whole.costs.sessions), own_costs(whole.costs.groups)
     return [
         PlacePart(
-            tuple(purchases[place]), tuple(short[place]), tuple(shopping[place]), Costs(sessions[place], groups[place])
+            own_orders(place),
+            tuple(purchases[place]),
+            tuple(short[place]),
+            tuple(shopping[place]),
+            Costs(sessions[place], groups[place]),
         )
         for place in places
     ]
 
 
-def with_part(kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
+def with_part(programme: Programme, kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
     """A place's own plan: its kits and stock, and what it gets of the orders of all.
 
-    There are no orders in it, since the place places none.
+    It has no orders of its own, since the place places none.
     """
     return dataclasses.replace(
         kits,
@@ -535,5 +618,33 @@ def with_part(kits: FoodPlan, netted: Netted, part: PlacePart) -> FoodPlan:
         purchases=part.purchases,
         shortages=part.shortages,
         shopping=part.shopping,
-        costs=part.costs,
+        costs=dataclasses.replace(
+            part.costs,
+            funders=funder_costs(programme, part.costs.groups),
+            in_kind=share_in_kind(programme, netted.uses),
+        ),
+        pooled="part",
+        shared=part.orders,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class ToNote:
+    """Packs as a workbook's sheet Orders takes them. price: of one."""
+
+    packs: int
+    size: Quantity
+    price: Money
+
+
+def to_note(programme: Programme, row: Purchase) -> list[ToNote]:
+    """What a place gets of one row of an order: its whole packs, and its part of shared ones as one pack of its own, in
+    whole pieces where it is that, else in its base unit, rounded up to be enough."""
+    found = [ToNote(row.packs, row.size, row.price)] if row.packs else []
+    if row.shared:
+        piece = programme.pieces.get(row.food)
+        size = Quantity(up_to_whole(row.shared), row.base_unit)
+        if piece is not None and (row.shared / piece.base).denominator == 1:
+            size = Quantity(row.shared / piece.base, piece.word)
+        found.append(ToNote(1, size, Money(row.cost - row.packs * row.price)))
+    return found

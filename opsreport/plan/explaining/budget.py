@@ -2,19 +2,17 @@
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 
 from opsreport.money import Money, half_up
 from opsreport.plan.buying.placed import PlacedRow, placed_orders, price_of
-from opsreport.plan.explaining.levers import levers
-from opsreport.plan.explaining.replay import Replay
-from opsreport.plan.model import BudgetPlan, BudgetWeek, FoodPlan, InKind, Order, Surplus
+from opsreport.plan.model import BudgetPlan, BudgetWeek, FoodPlan, InKind, Lever, Order, Surplus
 from opsreport.programme import Programme
 
 
-def budget(programme: Programme, plan: FoodPlan, replays: Mapping[str, Replay]) -> BudgetPlan:
-    """The cap of Settings against what was paid, what is on order and what the plan orders.
+def budget(programme: Programme, plan: FoodPlan, levers: tuple[Lever, ...] = ()) -> BudgetPlan:
+    """The cap of Settings against what was paid, what is on order and what the plan orders. levers: known of it.
 
     Orders are held against the cap in the order in which they are placed, after all that is promised already;
     from the first that no longer fits, every one waits, and none is cut.
@@ -27,10 +25,10 @@ def budget(programme: Programme, plan: FoodPlan, replays: Mapping[str, Replay]) 
         cap=cap,
         spent=spent,
         committed=committed,
-        planned=Money(sum(order.total for order in plan.orders)),
-        weeks=_weeks(programme, plan.orders, placed, None if cap is None else Money(cap - spent - committed)),
-        on_hold=_on_hold(plan.orders, None if cap is None else cap - spent - committed),
-        levers=levers(programme, plan, replays),
+        planned=Money(sum(order.total for order in plan.paid)),
+        weeks=_weeks(programme, plan.paid, placed, None if cap is None else Money(cap - spent - committed)),
+        on_hold=_on_hold(plan.paid, None if cap is None else cap - spent - committed),
+        levers=levers,
         in_kind=_in_kind(programme, plan),
         unpriced=tuple(str(row.place) for row in programme.on_order if price_of(programme, row) is None),
     )

@@ -37,7 +37,7 @@ def notices(programme: Programme, plan: FoodPlan) -> list[Finding]:
         *_shortages(programme, plan),
         *_conflicts(programme, plan),
         *_shopping(programme, plan),
-        *_orders(programme, plan),
+        *order_notices(programme, plan),
         *_chilled_without_keeps(programme, plan),
         *_old_prices(programme, plan),
         *_budget(programme, plan),
@@ -112,7 +112,11 @@ def _shopping(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:
         yield Finding(NOWHERE, "no-pack-on-offer", food, {"sessions": ", ".join(sessions)})
 
 
-def _orders(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:
+def order_notices(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:
+    """What stands against single orders.
+
+    Findings: order-urgent, order-below-minimum.
+    """
     forwards = {each.order: forward_words(each, programme) for each in plan.forwards}
     for order in plan.orders:
         details = {

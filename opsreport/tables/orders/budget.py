@@ -1,5 +1,7 @@
 """The term's money: spent, committed and planned against the cap, by week; levers; gifts in kind."""
 
+from typing import Final
+
 from opsreport.money import Money
 from opsreport.plan.explaining.levers import lever_words
 from opsreport.plan.model import BudgetPlan, FoodPlan
@@ -17,12 +19,12 @@ def budget_parts(programme: Programme, food: FoodPlan) -> list[Part]:
             "Budget",
             "Against the budget",
             (Column("What", width=40), Column("Amount", "money", 13)),
-            sum_rows(programme, budget),
-            notes=budget_notes(programme, budget),
+            sum_rows(food),
+            notes=budget_notes(programme, food),
             empty="Nothing is spent or ordered, and Settings names no Budget.",
         ),
         _weeks(budget),
-        _levers(programme, budget),
+        *([] if food.pooled else [_levers(programme, budget)]),
         *_in_kind(budget),
     ]
 
@@ -45,14 +47,20 @@ def on_hold(programme: Programme, budget: BudgetPlan) -> list[Part]:
     return [Prose(tuple(sentences), "Over the budget", "warning")]
 
 
-def sum_rows(programme: Programme, budget: BudgetPlan) -> tuple[Row, ...]:
-    """Spent, committed, planned, and what is left of the cap; no row where there is neither money nor cap."""
+def sum_rows(food: FoodPlan) -> tuple[Row, ...]:
+    """Spent, committed, planned, and what is left of the cap; no row where there is neither money nor cap. Of orders
+    for several workbooks only what is planned, as each has a Budget of its own."""
+    budget = food.budget
     if budget.cap is None and not budget.spent + budget.committed + budget.planned:
         return ()
+    what = "your part of the orders for all" if food.pooled == "part" else "these orders"
+    planned = Row((f"Planned: {what}", money_cell(budget.planned)))
+    if food.pooled == "all":
+        return (planned,)
     rows = [
         Row(("Spent so far", money_cell(budget.spent))),
         Row(("Committed: ordered before, still to come", money_cell(budget.committed))),
-        Row(("Planned: these orders", money_cell(budget.planned))),
+        planned,
     ]
     left = budget.left
     if budget.cap is not None and left is not None:
@@ -62,9 +70,11 @@ def sum_rows(programme: Programme, budget: BudgetPlan) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def budget_notes(programme: Programme, budget: BudgetPlan) -> tuple[str, ...]:
+def budget_notes(programme: Programme, food: FoodPlan) -> tuple[str, ...]:
     """What the sums leave out, and where a person would add it."""
-    notes = []
+    budget, notes = food.budget, []
+    if food.pooled == "all":
+        return ("Each workbook's own start page holds its part of these against its Budget.", _SHOPPED)
     if budget.cap is None:
         notes.append("Settings names no Budget, so these orders are not held against one.")
     if programme.settings.spent is None:
@@ -72,8 +82,10 @@ def budget_notes(programme: Programme, budget: BudgetPlan) -> tuple[str, ...]:
     if budget.unpriced:
         cells = listed(budget.unpriced, 6)
         notes.append(f"Nobody says what the packs of {cells} cost: they count as nothing. Type Price in Orders.")
-    notes.append("What is bought in shops is not among these sums.")
-    return tuple(notes)
+    return (*notes, _SHOPPED)
+
+
+_SHOPPED: Final = "What is bought in shops is not among these sums."
 
 
 def _weeks(budget: BudgetPlan) -> Table:

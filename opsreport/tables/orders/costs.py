@@ -14,14 +14,15 @@ NO_FUNDER = "no funder named"
 
 def costs(programme: Programme, food: FoodPlan) -> Document:
     """Three ways to split one sum, and two ways to judge it."""
-    spent = Money(sum(order.total for order in food.orders))
+    spent = Money(sum(order.total for order in food.paid))
+    what = "Your part of the orders for all" if food.pooled == "part" else "Orders still to place"
     parts: list[Part] = [
-        Facts((("Orders still to place, with delivery and tax", programme.currency.shown(spent)),)),
+        Facts(((f"{what}, with delivery and tax", programme.currency.shown(spent)),)),
         *budget_parts(programme, food),
         _by_session(programme, food),
         _by_group(programme, food),
         _by_funder(programme, food),
-        _how_good(food),
+        *([] if food.pooled == "part" else [_how_good(food)]),
     ]
     return Document("orders/cost", "What the orders cost", "the coordinator", tuple(parts), head_line(programme))
 

@@ -33,7 +33,8 @@ class _Covered:
 
 
 def needs(programme: Programme, food: FoodPlan) -> Document:
-    """Needs by ingredient, then by ingredient and session, each equal to its five sources together; then room."""
+    """Needs by ingredient, then by ingredient and session, each equal to its five sources together; then room, which is
+    not known of several workbooks that order together."""
     covered = _covered(food)
     order = {name: place for place, name in enumerate(planned_sessions(food))}
     keys = sorted(covered, key=lambda key: (key[0].casefold(), key[0], order.get(key[1], len(order)), key[1]))
@@ -43,13 +44,13 @@ def needs(programme: Programme, food: FoodPlan) -> Document:
     )
     return Document(
         "orders/needs",
-        "Needs by ingredient and session, and room for more",
+        f"Needs by ingredient and session{'' if food.pooled else ', and room for more'}",
         "the coordinator",
         (
             _by_food(programme, covered, keys, intro),
             _by_session(programme, food, covered, keys),
             figures(programme, food),
-            room_table(programme, food),
+            *([] if food.pooled else [room_table(programme, food)]),
         ),
         head_line(programme),
         landscape=True,

@@ -1,9 +1,12 @@
 """What to order by when, and what arrives when, whether ordered now or before."""
 
 import datetime as dt
+from collections.abc import Iterator
+from fractions import Fraction
 from typing import Any
 
 from opsreport.plan.buying.additions import forward_words
+from opsreport.plan.buying.pooling import to_note
 from opsreport.plan.model import FoodPlan, Order, Purchase
 from opsreport.programme import OnOrder, Programme
 from opsreport.shown import day_words
@@ -11,22 +14,22 @@ from opsreport.tables.naming import head_line, listed
 from opsreport.tables.orders.amounts import pack_words
 from opsreport.tables.orders.heads import order_paths, supplier_name
 from opsreport.tables.orders.purchase_orders import KEPT
-from opsreport.tables.table import Column, Document, Row, Table, Total, money_cell
+from opsreport.tables.shelf_words import to_fetch_words
+from opsreport.tables.table import Column, Document, Row, Table, Total, Value, money_cell
 
 
 def order_calendar(programme: Programme, food: FoodPlan) -> Document:
-    """The coordinator's list of orders and deliveries, urgent orders first."""
-    orders = _urgent_first(food)
+    """The coordinator's list of orders and deliveries, urgent orders first.
+
+    Where several workbooks order together, what to order stands in that of all, the rest in each one's own.
+    """
+    to_order = [] if food.pooled == "part" else [_to_order(programme, food)]
+    of_one = [] if food.pooled == "all" else [_overdue(programme), _rows_to_copy(programme, food)]
     return Document(
         "orders/order-calendar",
         "Order calendar",
         "the coordinator",
-        (
-            _to_order(programme, food, orders),
-            _arrivals(programme, food),
-            _overdue(programme),
-            _rows_to_copy(food, orders),
-        ),
+        (*to_order, _arrivals(programme, food), *of_one),
         head_line(programme),
         landscape=True,
     )
@@ -39,7 +42,8 @@ def _urgent_first(food: FoodPlan) -> list[Order]:
     return sorted(food.orders, key=rank)
 
 
-def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Table:
+def _to_order(programme: Programme, food: FoodPlan) -> Table:
+    orders = _urgent_first(food)
     columns = (
         Column("Order by", "date", 16),
         Column("Before", "code", 8),
@@ -89,6 +93,9 @@ def _to_order(programme: Programme, food: FoodPlan, orders: list[Order]) -> Tabl
         columns,
         tuple(rows),
         totals=totals if rows else (),
+        notes=("Once placed, each workbook notes its own part: the rows for it are in its own order calendar.",)
+        if food.pooled and rows
+        else (),
         empty="There is nothing to order: no session lacks anything that a supplier offers.",
     )
 
@@ -114,8 +121,9 @@ def order_remarks(programme: Programme, food: FoodPlan, order: Order) -> list[st
     return said
 
 
-def _rows_to_copy(food: FoodPlan, orders: list[Order]) -> Table:
+def _rows_to_copy(programme: Programme, food: FoodPlan) -> Table:
     """The orders as rows of the Orders sheet: its own headings, in its own order."""
+    in_part = food.pooled == "part"
     columns = (
         Column("Order", "code", 22),
         Column("Supplier", "code", 16),
@@ -125,26 +133,26 @@ def _rows_to_copy(food: FoodPlan, orders: list[Order]) -> Table:
         Column("Pack amount", "code", 12),
         Column("Pack unit", width=10),
         Column("Due", "date", 16),
+        *((Column("Price", "money", 10),) if in_part else ()),
     )
-    rows = tuple(
-        Row(
-            (
-                row.order, row.supplier, row.food, row.item, row.packs, str(row.size.amount), row.size.unit,
-                row.arrives,
-            )
-        )
-        for order in orders
-        for row in food.purchases
-        if row.order == order.order
-    )  # fmt: skip
+    orders = [order.order for order in (food.shared if in_part else _urgent_first(food))]
+    rows = []
+    for row in sorted((row for row in food.purchases if row.order in orders), key=lambda row: orders.index(row.order)):
+        for each in to_note(programme, row):
+            cells: tuple[Value, ...] = (
+                row.order, row.supplier, row.food, row.item, each.packs, str(each.size.amount), each.size.unit,
+                row.arrives, *((money_cell(each.price),) if in_part else ()),
+            )  # fmt: skip
+            rows.append(Row(cells))
+    shared = "What comes of a pack that is shared stands there as a pack of its own. " if in_part else ""
     return Table(
         "Rows for Orders",
         "Once placed: rows for the Orders sheet",
         columns,
-        rows,
+        tuple(rows),
         intro=(
             "When an order is placed, copy its rows from this sheet of the spreadsheet to the Orders sheet of the "
-            "workbook: the columns are the same. What stands there is never ordered again.",
+            f"workbook: the columns are the same. {shared}What stands there is never ordered again.",
         )
         if rows
         else (),
@@ -159,20 +167,22 @@ def _arrivals(programme: Programme, food: FoodPlan) -> Table:
         Column("What", width=26),
         Column("Item code", "code", 12),
         Column("Packs", "amount", 8),
-        Column("Pack", width=12),
+        Column("Pack", width=26 if food.pooled == "part" else 12),
         Column("Goes to", width=13),
     )
-    coming: list[tuple[Purchase | OnOrder, dt.date, str]] = [
-        (row, row.arrives, "to be ordered") for row in food.purchases
-    ]
+    waits = "your part of an order for all" if food.pooled == "part" else "to be ordered"
+    coming: list[tuple[Purchase | OnOrder, dt.date, str]] = [(row, row.arrives, waits) for row in food.purchases]
     coming += [
         (row, row.due, "already ordered") for row in programme.on_order if row.packs > 0 and row.due >= programme.as_of
     ]
     deliveries: dict[tuple[dt.date, str, str, str], list[Row]] = {}
     for row, arrives, words in sorted(coming, key=lambda each: (each[0].item, each[0].food)):
-        cells = (row.food, row.item, row.packs, pack_words(row.size), _goes_to(programme, row.food))
         delivery = (arrives, supplier_name(programme, row.supplier), row.order, words)
-        deliveries.setdefault(delivery, []).append(Row(cells))
+        inside = deliveries.setdefault(delivery, [])
+        inside += [
+            Row((row.food, row.item, packs, pack, _goes_to(programme, row.food)))
+            for packs, pack in _arriving(programme, row)
+        ]
     rows: list[Row] = []
     for (arrives, supplier, order, words), inside in sorted(deliveries.items(), key=lambda each: each[0]):
         heading = f"{day_words(arrives)}: {supplier}, order {order}, {words}"
@@ -180,6 +190,15 @@ def _arrivals(programme: Programme, food: FoodPlan) -> Table:
     return Table(
         "What arrives", "What arrives, and when", columns, tuple(rows), empty="No delivery is expected."
     )  # fmt: skip
+
+
+def _arriving(programme: Programme, row: Purchase | OnOrder) -> Iterator[tuple[Fraction | int | None, str]]:
+    """Packs of a row with their size, and in words what comes of shared ones."""
+    pack = pack_words(row.size)
+    if row.packs:
+        yield row.packs, pack
+    if isinstance(row, Purchase) and row.shared:
+        yield None, f"{to_fetch_words(programme, row.food, row.shared)} of a shared {pack}"
 
 
 def _goes_to(programme: Programme, food: str) -> str:

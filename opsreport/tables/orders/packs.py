@@ -28,7 +28,9 @@ _COLUMNS: Final = (
 
 
 def where_packs_go(programme: Programme, food: FoodPlan) -> Document:
-    """A line for each row of an order, with the sessions that use it; then why each food is bought."""
+    """A line for each row of an order, with the sessions that use it; then why each food is bought, which each of
+    several workbooks says of itself."""
+    traced = food.pooled != "all"
     rows = tuple(_row(food, purchase) for purchase in food.purchases)
     table = Table(
         "Where packs go",
@@ -37,7 +39,7 @@ def where_packs_go(programme: Programme, food: FoodPlan) -> Document:
         rows,
         intro=(
             "Sessions stand in the order in which they are packed; their amounts are rounded.",
-            "The first cell leads to the working: which kits of which recipes need the food.",
+            *(("The first cell leads to the working: which kits of which recipes need the food.",) if traced else ()),
         )
         if rows
         else (),
@@ -48,9 +50,9 @@ def where_packs_go(programme: Programme, food: FoodPlan) -> Document:
     )
     return Document(
         "orders/where-packs-go",
-        "Where every pack goes, and why",
+        f"Where every pack goes{', and why' if traced else ''}",
         "the coordinator",
-        (table, trace_table(programme, food)),
+        (table, *([trace_table(programme, food)] if traced else [])),
         head_line(programme),
         landscape=True,
     )
@@ -76,5 +78,5 @@ def _row(food: FoodPlan, purchase: Purchase) -> Row:
             unit,
             ", ".join(words),
         ),
-        leads_to=(SHEET, purchase.food),
+        leads_to=None if food.pooled == "all" else (SHEET, purchase.food),
     )

@@ -12,7 +12,8 @@ from opsreport.shown import day_words
 from opsreport.tables.packing.cautions import DEFER, LABELS
 from opsreport.tables.packing.day import Kits, PackingDay, allergen_words, boxes, contains_words, counted, is_cold
 from opsreport.tables.packing.stations import packing_order
-from opsreport.tables.packing.words import kit_words, rounded_words
+from opsreport.tables.packing.words import kit_words
+from opsreport.tables.shelf_words import rounded_words
 from opsreport.tables.table import Column, Document, Row, Table
 
 _COLUMNS: Final = (

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from opsreport.tables.packing.day import PackingDay
-from opsreport.tables.packing.words import there_words
+from opsreport.tables.shelf_words import there_words
 from opsreport.tables.table import Column, Row, Table
 
 SHEET: Final = "Counts"

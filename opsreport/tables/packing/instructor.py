@@ -11,7 +11,8 @@ from opsreport.tables.packing.checklists import difference_words, making_words
 from opsreport.tables.packing.day import PackingDay, allergen_words, called, counted, unasked
 from opsreport.tables.packing.recipe_cards import cards_of, counted_batches
 from opsreport.tables.packing.roster import called_out
-from opsreport.tables.packing.words import bought_words, kit_words
+from opsreport.tables.packing.words import kit_words
+from opsreport.tables.shelf_words import bought_words
 from opsreport.tables.table import Column, Document, Row, Table
 
 _VARIANTS: Final = (

@@ -12,7 +12,8 @@ from opsreport.tables.naming import head_line
 from opsreport.tables.packing.cautions import LABELS, keep_cold
 from opsreport.tables.packing.checklists import batches_mark, making_words
 from opsreport.tables.packing.day import Kits, PackingDay, contains_words, is_raw_animal, varies_by_brand
-from opsreport.tables.packing.words import blend_parts, blend_portion_words, kit_words, rounded_words
+from opsreport.tables.packing.words import blend_parts, blend_portion_words, kit_words
+from opsreport.tables.shelf_words import rounded_words
 from opsreport.tables.table import Column, Document, Facts, Label, Labels, Part, Row, Table
 
 _UNITS: Final = ("g", "mL", "each")

@@ -13,7 +13,7 @@ from opsreport.shown import short_day
 from opsreport.tables.packing.cautions import cold_caution
 from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import PackingDay, counted
-from opsreport.tables.packing.words import there_words, to_fetch_words, to_take_words
+from opsreport.tables.shelf_words import there_words, to_fetch_words, to_take_words
 from opsreport.tables.table import Column, Document, Part, Prose, Row, Table
 
 _PLACES: Final = {

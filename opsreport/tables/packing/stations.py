@@ -36,13 +36,8 @@ from opsreport.tables.packing.day import (
     is_to_be_cooked,
     varies_by_brand,
 )
-from opsreport.tables.packing.words import (
-    blend_name,
-    blend_portion_words,
-    kit_words,
-    measuring_words,
-    to_take_words,
-)
+from opsreport.tables.packing.words import blend_name, blend_portion_words, kit_words, measuring_words
+from opsreport.tables.shelf_words import to_take_words
 from opsreport.tables.table import Column, Document, Part, Row, Table
 
 _MOST_TOGETHER: Final = 8

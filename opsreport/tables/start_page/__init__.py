@@ -39,10 +39,11 @@ def start_page(
     known = _known(plan, findings)
     todo = all_to_do(programme, plan, known)
     risks = risk_table(programme, plan, findings, known)
+    for_all = plan.food is not None and plan.food.pooled == "all"
     parts: list[Part] = [
-        _facts(programme, plan, todo, findings, known, risks),
+        _facts(programme, plan, todo, findings, known, risks, for_all=for_all),
         *_not_written(plan, findings),
-        next_table(todo, programme.as_of, known),
+        next_table(todo, programme.as_of, known, for_all=for_all),
         risks,
         *money_tables(programme, plan, known),
         term_table(programme, plan, known),
@@ -50,7 +51,7 @@ def start_page(
     ]
     return Document(
         "index",
-        "Start here",
+        "Orders for all" if for_all else "Start here",
         "the coordinator",
         tuple(parts),
         head_line(programme),
@@ -72,6 +73,8 @@ def _known(plan: Plan, findings: Sequence[Finding]) -> frozenset[Family]:
     held = set(ALL_FAMILIES)
     if plan.food is None:
         held -= {Family.ORDERS, Family.PACKING}
+    elif plan.food.pooled == "all":
+        held -= {Family.PACKING}
     if plan.people is None:
         held -= {Family.REPORTS}
     return frozenset(held - (stopped(findings) - plan.partly))
@@ -82,7 +85,7 @@ def _known(plan: Plan, findings: Sequence[Finding]) -> frozenset[Family]:
 
 def _facts(
     programme: Programme, plan: Plan, todo: Sequence[ToDo], findings: Sequence[Finding], known: frozenset[Family],
-    risks: Table,
+    risks: Table, *, for_all: bool,
 ) -> Facts:  # fmt: skip
     coming = [
         session
@@ -98,10 +101,10 @@ def _facts(
             *(((f"Since {day_words(since.since)}", change_words(since)),) if since is not None else ()),
             *_to_do(todo, programme),
             ("Next session", f"{soon.session}, {day_words(soon.day)}" if soon else "none is planned"),
-            ("Unsafe", unsafe_words(risks)),
+            *((("Unsafe", unsafe_words(risks)),) if not for_all else ()),
             ("Short", short_words(risks) if food is not None else "could not be worked out"),
             *((("Money", money_words(programme, food)),) if food is not None else ()),
-            ("Findings", _counts(findings)),
+            ("Findings", _counts(findings, "none: the workbooks agree" if for_all else _NOTHING_FOUND)),
             ("Written", listed(written) or "nothing but the findings"),
         )
     )
@@ -116,14 +119,17 @@ def _to_do(todo: Sequence[ToDo], programme: Programme) -> list[tuple[str, str]]:
     return [(f"To do {when}", first_day_words(todo)), ("Do first", f"{todo[0].what}: {day_words(day)}")]
 
 
-def _counts(findings: Sequence[Finding]) -> str:
+def _counts(findings: Sequence[Finding], none: str) -> str:
     each = in_order(findings)
     said = [
         counted(number, severity.value)
         for severity in Severity
         if (number := sum(finding.severity is severity for finding in each))
     ]
-    return ", ".join(said) or "none: nothing in the workbook needs a look"
+    return ", ".join(said) or none
+
+
+_NOTHING_FOUND: Final = "none: nothing in the workbook needs a look"
 
 
 # --- what is missing and why ---

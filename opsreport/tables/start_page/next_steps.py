@@ -64,10 +64,15 @@ def first_day_words(todo: Sequence[ToDo]) -> str:
     )
 
 
-def next_table(todo: Sequence[ToDo], as_of: dt.date, known: frozenset[Family]) -> Table:
-    """What is due within a week; where nothing is, the first day on which something is."""
+def next_table(todo: Sequence[ToDo], as_of: dt.date, known: frozenset[Family], *, for_all: bool = False) -> Table:
+    """What is due within a week; where nothing is, the first day on which something is.
+
+    for_all: whether these are orders for several workbooks.
+    """
     missing = [family.value for family in Family if family not in known]
     notes = [f"Without {listed(missing)}, which could not be worked out."] if missing else []
+    if for_all:
+        notes = ["What to pack, whom to ask, and reports are in each workbook's own folder."]
     soon, later = _split(todo, as_of)
     if later:
         notes.append(f"{counted(len(later), 'thing')} to do after that: see Later in the term, below.")
@@ -137,6 +142,12 @@ def _to_receive(programme: Programme, food: FoodPlan) -> Iterable[ToDo]:
         lines = sum(purchase.order == order.order for purchase in food.purchases)
         page = f"{paths[order.order]}.html"
         yield ToDo(order.arrives, _RECEIVE, f"Take in order {name}", f"check {counted(lines, 'line')}", page=page)
+    for order in food.shared:
+        name = f"{order.order} from {_supplier(programme, order.supplier)}"
+        lines = sum(purchase.order == order.order for purchase in food.purchases)
+        details = f"{counted(lines, 'line')}, {programme.currency.shown(order.total)}; ordered together with others"
+        page = "orders/order-calendar.html"
+        yield ToDo(order.arrives, _RECEIVE, f"Take in your part of order {name}", details, page=page)
     coming: dict[tuple[dt.date, str, str], list[str]] = {}
     for row in programme.on_order:
         if row.packs > 0:

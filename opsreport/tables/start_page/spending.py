@@ -21,12 +21,12 @@ def money_tables(programme: Programme, plan: Plan, known: frozenset[Family]) -> 
     if food is None or Family.ORDERS not in known:
         return [Table("Money", "Money against budget", columns, (), empty=empty)]
     rows = [
-        Row(("Goods", money_cell(Money(sum(order.goods for order in food.orders))))),
-        Row(("Delivery", money_cell(Money(sum(order.fee for order in food.orders))))),
-        Row(("Tax", money_cell(Money(sum(order.tax for order in food.orders))))),
-        *sum_rows(programme, food.budget),
+        Row(("Goods", money_cell(Money(sum(order.goods for order in food.paid))))),
+        Row(("Delivery", money_cell(Money(sum(order.fee for order in food.paid))))),
+        Row(("Tax", money_cell(Money(sum(order.tax for order in food.paid))))),
+        *sum_rows(food),
     ]
-    notes = [*budget_notes(programme, food.budget), *_how_good(programme, food)]
+    notes = [*budget_notes(programme, food), *_how_good(programme, food)]
     return [
         *on_hold(programme, food.budget),
         Table("Money", "Money against budget", columns, tuple(rows), notes=tuple(notes)),
@@ -36,14 +36,15 @@ def money_tables(programme: Programme, plan: Plan, known: frozenset[Family]) -> 
 
 def orders_words(food: FoodPlan, currency: Currency) -> str:
     """What the orders cost in all: `$2,090.99, of it $4.93 tax`."""
-    tax = Money(sum(order.tax for order in food.orders))
+    tax = Money(sum(order.tax for order in food.paid))
     return f"{currency.shown(food.budget.planned)}, {f'of it {currency.shown(tax)} tax' if tax else 'no tax on it'}"
 
 
 def money_words(programme: Programme, food: FoodPlan) -> str:
     """`$2,090.99, of it $4.93 tax, for these orders; $875.94 left of $7,500.00`."""
     budget, shown = food.budget, programme.currency.shown
-    planned = f"{orders_words(food, programme.currency)}, for these orders"
+    what = "your part of the orders for all" if food.pooled == "part" else "these orders"
+    planned = f"{orders_words(food, programme.currency)}, for {what}"
     if budget.cap is None or budget.left is None:
         return planned
     over = Money(-budget.left)
@@ -79,7 +80,7 @@ def _by_funder(programme: Programme, food: FoodPlan) -> list[Table]:
         cost = charged.get(funder, Money(0))
         if not funder and not cost:
             continue
-        budget = row.budget if row else None
+        budget = row.budget if row and food.pooled != "all" else None  # each of several workbooks has its own
         left = None if budget is None else money_cell(Money(budget - cost))
         name = (row.name if row else "") or funder or "No funder"
         over = left is not None and left < 0

@@ -51,7 +51,7 @@ def term_table(programme: Programme, plan: Plan, known: frozenset[Family]) -> Ta
     if food is not None and Family.ORDERS in known:
         for day, number in sorted(Counter(order.order_by for order in food.orders).items()):
             week(day).orders.append(f"{_weekday(day)}: {counted(number, 'order')}")
-        for day, number in sorted(Counter(order.arrives for order in food.orders).items()):
+        for day, number in sorted(Counter(order.arrives for order in food.paid).items()):
             week(day).deliveries.append(f"{_weekday(day)}: {counted(number, 'order')}")
     now = _monday(programme.as_of)
     return Table(

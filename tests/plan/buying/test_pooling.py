@@ -64,11 +64,12 @@ def test_one_pack_for_three_places_is_shared_to_the_cent() -> None:
     joined, whole = bought(places)
     lines, shares = split_by_place(joined.programme, ["a", "b", "c"], whole.purchases, whole.orders)
     assert [(share.place, share.cost) for share in shares] == [("a", 334), ("b", 333), ("c", 333)]
-    assert [(line.place, line.packs, line.opened, line.used) for line in lines] == [
+    assert [(line.place, line.packs, line.shared, line.used) for line in lines] == [
         (name, 0, Fraction(300), Fraction(300)) for name in ("a", "b", "c")
     ]
-    parts = parts_of([each.name for each in places], joined.names, whole)
+    parts = parts_of([each.name for each in places], joined.names, whole, shares)
     assert [part.purchases[0].cost for part in parts] == [334, 333, 333]
+    assert [(part.orders[0].goods, part.orders[0].total) for part in parts] == [(334, 334), (333, 333), (333, 333)]
     assert [part.purchases[0].used for part in parts] == [(("s1", Fraction(300)),)] * 3
     assert [part.costs.sessions for part in parts] == [{"s1": 334}, {"s1": 333}, {"s1": 333}]
 
@@ -79,7 +80,7 @@ def test_whole_packs_stay_whole_where_they_can() -> None:
     joined, whole = bought([place("a", Recipes=large), place("b")])
     lines, _ = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
     assert sum(row.packs for row in whole.purchases) == 3
-    assert [(line.place, line.packs, line.opened) for line in lines] == [("a", 2, 500), ("b", 0, 300)]
+    assert [(line.place, line.packs, line.shared) for line in lines] == [("a", 2, 500), ("b", 0, 300)]
 
 
 def test_days_and_terms_that_hold_for_all() -> None:
@@ -96,9 +97,22 @@ def test_days_and_terms_that_hold_for_all() -> None:
     assert (mill.lead_days, mill.delivery_days, mill.delivery_fee) == (3, (1, 2), 400)
     assert joined.programme.settings.receive_lead == 1
     assert not joined.programme.calendar.can_receive(dt.date(2027, 3, 2))
-    assert [finding.code for finding in joined.findings] == ["pool-supplier-differs"]
+    assert {finding.code for finding in joined.findings} == {"pool-supplier-differs"}
+    assert {finding.details["heading"]: finding.details["said"] for finding in joined.findings} == {
+        "Lead days": "2 in a; 3 in b",
+        "Delivery days": "Mon, Tue, Wed in a; Tue, Wed, Thu in b",
+        "Delivery fee": "$0.00 in a; $4.00 in b",
+    }
     _, whole = bought([place("a"), south])
     assert [(order.supplier, order.fee) for order in whole.orders] == [("Mill", 400)]
+
+
+def test_on_orders_for_all_stands_only_what_all_say_of_themselves() -> None:
+    said = SHEETS["Settings"] + "\nTerm | Spring\nContact | {}\nSpent so far | 100.00\nBudget | 200.00"
+    joined = join([place("a", Settings=said.format("Ann")), place("b", Settings=said.format("Bea"))], "all")
+    settings = joined.programme.settings
+    assert (settings.programme, settings.term, settings.contact) == ("all", "Spring", "")
+    assert (settings.spent, settings.budget) == (None, None), "each has money of its own"
 
 
 def test_a_food_by_another_name_is_the_same_food() -> None:
@@ -127,7 +141,7 @@ def test_the_price_asked_for_last_is_used_else_the_dearer(first: str, second: st
     assert [(offer.food, offer.price) for offer in joined.programme.offers] == [("rice mix", used)]
     (finding,) = joined.findings
     assert (finding.code, finding.seen) == ("pool-price-differs", "Mill R1 rice mix")
-    said = "; ".join(f"${price.split(' ')[0]} in {name}" for name, price in (("a", first), ("b", second)))
+    said = "; ".join(f"${price.split(' ')[0]} in {name} (Packs!F2)" for name, price in (("a", first), ("b", second)))
     assert finding.details == {"said": said, "used": f"${used // 100}.00"}
 
 
@@ -147,9 +161,19 @@ def test_the_terms_that_hold_for_all_are_the_dearest_of_each(
     joined = join([place("a", Suppliers=head + terms_a), place("b", Suppliers=head + terms_b)], "all")
     mill = joined.programme.suppliers["Mill"]
     assert (mill.lead_days, mill.minimum_order, mill.delivery_fee, mill.free_from, mill.tax) == together
-    assert [(finding.code, finding.details) for finding in joined.findings] == [
-        ("pool-supplier-differs", {"places": "a, b"})
-    ]
+    assert {finding.code for finding in joined.findings} == {"pool-supplier-differs"}
+    money = {"Minimum order", "Delivery fee", "Free delivery from"}
+
+    def words(terms: str) -> dict[str, str]:
+        return {
+            heading: f"${said}" if said and heading in money else said or "never"
+            for heading, said in zip(head.splitlines()[0].split(" | ")[1:], terms.split(" | "), strict=True)
+        }
+
+    a, b = (words(terms.replace("| |", "|  |")) for terms in (terms_a, terms_b))
+    assert {finding.details["heading"]: finding.details["said"] for finding in joined.findings} == {
+        heading: f"{a[heading]} in a; {b[heading]} in b" for heading in a if a[heading] != b[heading]
+    }
 
 
 def test_what_places_say_differently_of_one_food_is_told_and_the_careful_one_counts() -> None:
@@ -166,16 +190,25 @@ def test_what_places_say_differently_of_one_food_is_told_and_the_careful_one_cou
     )
     assert {finding.code for finding in joined.findings} == {"pool-ingredient-differs"}
     assert {finding.details["heading"]: finding.details["said"] for finding in joined.findings} == {
-        "Grams per cup": "180 in a; 190 in b",
-        "Grams each": "nothing in a; 12.5 in b",
-        "Edible share": "1 in a; 0.9 in b",
-        "Contains": "nothing in a; milk, soy in b",
+        "Grams per cup": "180 in a; 190 in b and c",
+        "Grams each": "nothing in a; 12.5 in b and c",
+        "Edible share": "100% in a; 90% in b and c",
+        "Contains": "nothing in a; milk, soy in b and c",
         "Keeps": "5 in a; 7 in b; nothing in c",
         "Keeps open": "nothing in a; 3 in b; 4 in c",
-        "Storage": "shelf in a; chill in b",
+        "Storage": "shelf in a; chill in b and c",
     }
     food = joined.programme.foods.by_name["rice mix"]
     assert (food.keeps, food.keeps_open, sorted(food.contains)) == (5, 3, ["milk", "soy"])
+
+
+def test_of_many_that_say_the_same_three_are_named_and_the_others_counted() -> None:
+    dear = SHEETS["Packs"].replace("10.00", "11.00")
+    (finding,) = join([place("x", Packs=dear), *map(place, "abcde"), place("y", Packs=dear)], "all").findings
+    assert (
+        finding.details["said"]
+        == "$11.00 in x (Packs!F2) and y (Packs!F2); $10.00 in a (Packs!F2), b (Packs!F2), c (Packs!F2) and 2 more"
+    )
 
 
 def test_a_supplier_and_a_food_that_all_describe_alike_are_not_told_of() -> None:
@@ -204,9 +237,10 @@ def test_a_pack_used_up_by_one_place_alone_is_whole() -> None:
     recipes = [SHEETS["Recipes"].replace("300", amount) for amount in ("2000", "1000")]
     places = [place(name, Recipes=recipe) for name, recipe in zip("ab", recipes, strict=True)]
     joined, whole = bought(places)
-    lines, _ = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
-    assert [(line.place, line.packs, line.opened) for line in lines] == [("a", 2, 0), ("b", 1, 0)]
-    assert [part.purchases[0].packs for part in parts_of(["a", "b"], joined.names, whole)] == [2, 1]
+    lines, shares = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
+    assert [(line.place, line.packs, line.shared) for line in lines] == [("a", 2, 0), ("b", 1, 0)]
+    rows = [part.purchases[0] for part in parts_of(["a", "b"], joined.names, whole, shares)]
+    assert [(row.packs, row.shared) for row in rows] == [(2, 0), (1, 0)]
 
 
 def test_each_place_is_told_what_is_missing_for_its_own_sessions_by_its_own_names() -> None:
@@ -220,7 +254,7 @@ def test_each_place_is_told_what_is_missing_for_its_own_sessions_by_its_own_name
     }  # fmt: skip
     _, kits = planned(**other)
     joined, whole = bought([place("a"), place("ab", **other)], {"ab": kits.sessions})
-    one, two = parts_of(["a", "ab"], joined.names, whole)
+    one, two = parts_of(["a", "ab"], joined.names, whole, ())
     assert (one.shortages, one.shopping) == ((), ())
     assert [(each.food, each.session, each.amount) for each in two.shortages] == [("grain", "s0", 300)]
     assert [(each.food, each.session, each.amount) for each in two.shopping] == [("spice", "s0", 2), ("spice", "s1", 2)]
@@ -235,23 +269,34 @@ def test_a_place_s_part_of_several_packs_is_what_it_uses_and_the_whole_ones_for_
     """2.5 kg and 0.3 kg of three packs of 1 kg at 10.00: 30.00 in the ratio of 25 to 3 is 26.79 and 3.21, by hand."""
     places = [place("a", Recipes=SHEETS["Recipes"].replace("300", "2500")), place("b")]
     joined, whole = bought(places)
-    parts = parts_of([each.name for each in places], joined.names, whole)
-    assert [(part.purchases[0].packs, part.purchases[0].base, part.purchases[0].cost) for part in parts] == [
-        (2, 2500, 2679), (0, 300, 321),
-    ]  # fmt: skip
+    rows = [part.purchases[0] for part in parts_of([each.name for each in places], joined.names, whole, ())]
+    assert [(row.packs, row.shared, row.base, row.cost) for row in rows] == [(2, 500, 2500, 2679), (0, 300, 300, 321)]
 
 
 def test_a_place_s_own_plan_is_its_kits_and_stock_and_its_part() -> None:
-    programme, kits = planned(Stock="Ingredient | Amount | Unit\nrice mix | 100 | g")
+    """Of 10.00, a delivery of 5.00 and a tax of 1.00 two fifths, which the one funder pays; of a gift of 300 g worth
+    9.00 all is used."""
+    more = {
+        "Stock": "Ingredient | Amount | Unit | Source | Value\nrice mix | 300 | g | donated | 9.00",
+        "Recipes": SHEETS["Recipes"].replace("300", "500"),
+        "Groups": "Group | Funders\ng1 | Fund",
+        "Funders": "Funder | From | Until\nFund | @2027-01-01 | @2027-12-31",
+    }
+    supplied = SHEETS["Suppliers"].replace("days\n", "days | Delivery fee | Tax\n") + " | 5.00 | 10%"
+    programme, kits = planned(**more, Suppliers=supplied)
     netted = net(programme, kits.needs)
-    joined, whole = bought([place_of("a", programme, kits, netted), place("b")])
-    part, _ = parts_of(["a", "b"], joined.names, whole)
-    plan = with_part(kits, netted, part)
+    joined, whole = bought([place_of("a", programme, kits, netted), place("b", Suppliers=supplied)])
+    _, shares = split_by_place(joined.programme, ["a", "b"], whole.purchases, whole.orders)
+    part, _ = parts_of(["a", "b"], joined.names, whole, shares)
+    plan = with_part(programme, kits, netted, part)
     assert (plan.sessions, plan.needs, plan.stock_use, plan.lots) == (
         kits.sessions, kits.needs, netted.uses, netted.lots,
     )  # fmt: skip
     assert [(row.base, row.used) for row in plan.purchases] == [(200, (("s1", Fraction(200)),))]
-    assert (plan.orders, plan.costs.sessions) == ((), {"s1": 400})  # two fifths of 10.00
+    assert (plan.orders, plan.costs.sessions, plan.costs.funders) == ((), {"s1": 640}, {"Fund": 640})
+    assert [(order.goods, order.fee, order.tax, order.total) for order in plan.shared] == [(400, 200, 40, 640)]
+    assert plan.paid == plan.shared
+    assert plan.costs.in_kind == {"s1": 900}
 
 
 def test_kits_that_can_be_filled_all_the_same_are_counted_from_the_places_that_are_short_each_asked_once() -> None:
