@@ -194,8 +194,8 @@ class LotLeft:
 @dataclass(frozen=True, slots=True)
 class Purchase:
     """One row of an order. packs: single packs; base: of all packs; used: (session id, amount). sold_by: packs
-    in the smallest sale. words: the pack as typed, where that says more than its size. turn: its place among the
-    purchases of the food in order of use. place: the cell of the price, which decides nothing. shared: of
+    in the smallest sale. words: the pack as typed, where that says more than its size. turns: (place in
+    the food's order of use, packs), ascending. place: the cell of the price, which decides nothing. shared: of
     the base, what comes out of packs that other workbooks use too, beside the packs counted here."""
 
     order: str
@@ -214,7 +214,7 @@ class Purchase:
     left_over: Fraction
     sold_by: int = 1
     words: str = ""
-    turn: int = 0
+    turns: tuple[tuple[int, int], ...] = ()
     place: Place = field(default=NOWHERE, compare=False)
     shared: Fraction = Fraction(0)
 

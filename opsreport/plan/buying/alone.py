@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 from opsreport.money import Money
 from opsreport.plan.buying.market import Delivery, Market
 from opsreport.plan.buying.netting import Open
-from opsreport.plan.buying.options import FoodOptions, Way
-from opsreport.plan.buying.topping_up import goods_of, order_fee, topped_up
+from opsreport.plan.buying.options import BoughtFor, FoodOptions, Way
+from opsreport.plan.buying.topping_up import below_and_cost, goods_of, topped_up
 from opsreport.programme import Programme, Supplier
 
 
@@ -24,22 +24,25 @@ def alone_way(options: FoodOptions) -> Way:
     return way
 
 
-def session_by_session(programme: Programme, still_open: Sequence[Open]) -> tuple[Money, set[Delivery]]:
-    """Goods and fees of all sessions, each bought for on its own with nothing carried over, and the deliveries that
-    this asks for."""
+def session_by_session(
+    programme: Programme, still_open: Sequence[Open]
+) -> tuple[Money, dict[str, list[BoughtFor]]]:  # fmt: skip
+    """Goods and fees of all sessions, each bought for on its own with nothing carried over, and by food what this
+    buys."""
     by_session: dict[tuple[dt.date, str], dict[str, list[Open]]] = defaultdict(lambda: defaultdict(list))
     for lacking in still_open:
         by_session[lacking.need.packing_day, lacking.need.session][lacking.need.food].append(lacking)
     markets = {day: Market(programme, {day}) for day in {day for day, _ in by_session}}
     total = 0
-    deliveries: set[Delivery] = set()
+    bought: dict[str, list[BoughtFor]] = defaultdict(list)
     for (day, _), its in by_session.items():
         foods = {food: FoodOptions(markets[day], food, its_open) for food, its_open in its.items()}
         ways = _session_alone(programme.suppliers, foods)
-        goods = goods_of(ways)
-        total += _score(programme.suppliers, goods)[1] - topped_up(programme.suppliers, foods, ways)[1]
-        deliveries |= set(goods)
-    return Money(total), deliveries
+        _, cost = below_and_cost(programme.suppliers, goods_of(ways))
+        total += cost - topped_up(programme.suppliers, foods, ways)[1]
+        for food, way in ways.items():
+            bought[food] += foods[food].bought_for(way)
+    return Money(total), bought
 
 
 def _session_alone(suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOptions]) -> dict[str, Way]:
@@ -51,7 +54,7 @@ def _session_alone(suppliers: Mapping[str, Supplier], foods: Mapping[str, FoodOp
     if any(suppliers[name].asks_by_order for name, _ in goods_of(cheapest)):
         starts += _from_one(foods, every)
     found = [_with_fewer_orders(suppliers, foods, every, ways) for ways in starts]
-    return min(found, key=lambda ways: _score(suppliers, goods_of(ways)))
+    return min(found, key=lambda ways: below_and_cost(suppliers, goods_of(ways)))
 
 
 def _with_fewer_orders(
@@ -67,7 +70,7 @@ def _with_fewer_orders(
         for small in sorted(goods, key=lambda delivery: (goods[delivery], delivery)):
             for closed in (every - (goods.keys() - {small}), frozenset({small})):
                 otherwise = _without(foods, ways, small, closed)
-                if otherwise and _score(suppliers, goods_of(otherwise)) < _score(suppliers, goods):
+                if otherwise and below_and_cost(suppliers, goods_of(otherwise)) < below_and_cost(suppliers, goods):
                     ways, improved = otherwise, True
                     break
             if improved:
@@ -98,9 +101,3 @@ def _without(
                 return None
             found[food] = other
     return found
-
-
-def _score(suppliers: Mapping[str, Supplier], goods: Mapping[Delivery, int]) -> tuple[int, int]:
-    """Orders below their minimum; goods and fees."""
-    below = sum(its < suppliers[name].minimum_order for (name, _), its in goods.items())
-    return below, sum(its + order_fee(suppliers[name], its) for (name, _), its in goods.items())

@@ -19,9 +19,9 @@ from opsreport.plan.buying.exchange import Exchange, more_than_any
 from opsreport.plan.buying.market import Delivery, Market
 from opsreport.plan.buying.master import Master
 from opsreport.plan.buying.moving import Moved, moved_deliveries
-from opsreport.plan.buying.options import WHOLE, FoodOptions, Pack, Packs, Way, learn
+from opsreport.plan.buying.options import WHOLE, BoughtFor, FoodOptions, Pack, Packs, Way, learn
 from opsreport.plan.buying.prices import DualPrices, bound_in_parts
-from opsreport.plan.buying.topping_up import below_and_cost, goods_of, topped_up
+from opsreport.plan.buying.topping_up import below_and_cost, goods_of, topped_up, whole_cost
 from opsreport.plan.buying.tree import Limits, Tree
 
 _FEW_FOODS: Final = 2_500
@@ -38,6 +38,9 @@ _MOST_OPENED: Final = 12
 
 _MOST_PACKS_LEFT_OUT: Final = 8
 """Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
+
+_FAR: Final = 2
+"""Times its bound that a plan costs where dearer packs at deliveries below their minimum are tried too."""
 
 Score = tuple[int, int, Fraction, int, int, int]
 """Orders below their minimum, goods and fees, then the tie rules; less is better."""
@@ -59,24 +62,24 @@ def choose_deliveries(
     market: Market,
     foods: Mapping[str, FoodOptions],
     alone: Mapping[str, Way],
-    session_by_session: Iterable[Delivery],
+    session_by_session: Mapping[str, Iterable[BoughtFor]],
     effort: Effort,
 ) -> Chosen:
     """What to buy of each food once fees and minimum orders count.
 
     Args:
         alone: the cheapest way of every food on its own.
-        session_by_session: deliveries that buying each session on its own asks for.
+        session_by_session: by food, what buying for each session on its own buys.
     Returns:
-        Never worse than `alone`.
+        Never worse than `alone`, nor than `session_by_session` where that does together.
     """
-    asked = frozenset(session_by_session)
     parts = [
         _choose_together(
-            market, {food: foods[food] for food in group}, {food: alone[food] for food in group}, asked, effort
+            market, {food: foods[food] for food in group}, {food: alone[food] for food in group},
+            {food: session_by_session.get(food, ()) for food in group}, effort,
         )
         for group in components(market.programme.suppliers, foods)
-    ]
+    ]  # fmt: skip
     return Chosen(
         dict(alone) | dict(pair for part in parts for pair in part.ways.items()),
         sum(part.bound for part in parts),
@@ -90,15 +93,16 @@ def _choose_together(
     market: Market,
     foods: Mapping[str, FoodOptions],
     alone: Mapping[str, Way],
-    session_by_session: frozenset[Delivery],
+    session_by_session: Mapping[str, Iterable[BoughtFor]],
     effort: Effort,
 ) -> Chosen:
     """The same for foods that may share deliveries."""
     search = _Search(market, foods, alone, effort)
     if search.is_simple():
         search.allow_any_order()
+        search.keep_to(session_by_session)
         return search.chosen()
-    search.start(session_by_session)
+    search.start(frozenset(option.delivery for its in session_by_session.values() for option, _, _ in its))
     for _ in range(effort.turns):
         before = search.score
         search.ask_at_prices(minimums=True)
@@ -117,11 +121,14 @@ def _choose_together(
             break
     if search.score[0]:
         search.part_plans()
+    if search.score[1] > _FAR * search.bound:
+        search.reach_minimums()
     search.settle_ties()
     if search.score[0]:
         search.start_bounds()
         search.ask_at_prices(minimums=False)
     search.allow_any_order()
+    search.keep_to(session_by_session)
     return search.chosen()
 
 
@@ -276,6 +283,40 @@ class _Search:
                 kept.add(delivery)
         self._take({food: ways[food] for food in self.foods})
 
+    def reach_minimums(self) -> None:
+        """Deliveries below their minimum given up one by one, from foods alone on, that first whose foods then cost
+        least; at those that are left dearer packs are bought in place of cheaper ones, so that they reach it."""
+        ways: Mapping[str, Way] = self.alone
+        closed: frozenset[Delivery] = frozenset()
+        most = self.steps + self.most // 2
+        while True:
+            self._take(self._with_dearer_packs(ways))
+            plans = []
+            for delivery in sorted(self._below(goods_of(ways)) - closed):
+                others = {food: self._cheapest(food, closed | {delivery}) for food in self.foods}
+                found = {food: way for food, way in others.items() if way is not None}
+                if len(found) == len(others):
+                    plans.append((below_and_cost(self.suppliers, goods_of(found))[1], delivery, found))
+            if not plans or self.steps > most:
+                break
+            _, delivery, ways = min(plans, key=lambda plan: plan[:2])
+            closed |= {delivery}
+
+    def _with_dearer_packs(self, ways: Mapping[str, Way]) -> dict[str, Way]:
+        """The same with dearer packs of one food at each delivery below its minimum, where that reaches it."""
+        plan = {food: ways[food] for food in self.foods}
+        for delivery in sorted(self._below(goods_of(plan))):
+            lacking = self.suppliers[delivery[0]].minimum_order - goods_of(plan)[delivery]
+            found = [
+                (dearer.cost - way.cost, food, dearer)
+                for food, way in plan.items()
+                if (its := dict(way.goods).get(delivery)) is not None
+                and (dearer := self.foods[food].with_goods(way, delivery, its + lacking)) is not None
+            ]
+            for _, food, dearer in sorted(found, key=lambda each: each[:2])[:1]:
+                plan[food] = dearer
+        return plan
+
     def _below(self, goods: Mapping[Delivery, int]) -> set[Delivery]:
         """The deliveries asked for whose goods are below the supplier's minimum order."""
         return {each for each, its in goods.items() if its < self.suppliers[each[0]].minimum_order}
@@ -422,6 +463,23 @@ class _Search:
         self.any_order = True
         if self.opened and not simple and not self.is_proven():
             self.ask_at_prices(minimums=not self.score[0])
+
+    def keep_to(self, session_by_session: Mapping[str, Iterable[BoughtFor]]) -> None:
+        """What is bought for each session alone, joined, where that costs less: of a food, or of all; without what is
+        to spare then."""
+        if self.is_proven():
+            return
+        found = {food: options.joined(session_by_session[food]) for food, options in self.foods.items()}
+        joined = {food: way for food, way in found.items() if way is not None}
+        for food, way in joined.items():
+            self._take({food: way})
+        ways = {**self.ways, **joined}
+        cost = None if self.score[0] else whole_cost(self.suppliers, self.foods, ways)
+        if cost is not None and cost < self._whole_cost() and moved_deliveries(self.foods, ways) is not None:
+            self._keep(ways)
+        for food, way in joined.items():
+            if self.ways[food] is way:
+                self._take({food: self.foods[food].without_spare(way)})
 
     def chosen(self) -> Chosen:
         moved = moved_deliveries(self.foods, self.ways)

@@ -15,6 +15,9 @@ from opsreport.programme import Supplier
 _MOST_ROUNDS: Final = 20
 """Rounds over all foods and deliveries; each must have made the plan cheaper."""
 
+_PARTS: Final = 1_000
+"""Parts of a minor unit in which goods are counted: what comes for nothing counts as one, and so pays its fee."""
+
 _SHARES: Final = (None, 1, 0)
 """What is tried with every delivery: to give it up, or to draw goods to it, at their price without its fee or for
 nothing."""
@@ -34,14 +37,14 @@ class Exchange:
     ) -> None:
         self.terms = {
             name: (
-                int(supplier.delivery_fee),
-                None if supplier.free_from is None else int(supplier.free_from),
-                int(supplier.minimum_order),
+                supplier.delivery_fee * _PARTS,
+                None if supplier.free_from is None else supplier.free_from * _PARTS,
+                supplier.minimum_order * _PARTS,
             )
             for name, supplier in suppliers.items()
         }
         self.known = {food: [way for way in its if way.in_order] for food, its in known.items()}
-        self.below = below
+        self.below = below * _PARTS
         self.ways = {food: way if way.in_order else way.instead or way for food, way in ways.items()}
         self.goods: dict[Delivery, int] = defaultdict(int)
         for way in self.ways.values():
@@ -64,7 +67,8 @@ class Exchange:
         return self.ways
 
     def cost(self) -> int:
-        return sum(self._paid(delivery, goods) for delivery, goods in self.goods.items())
+        """Of the whole plan [minor units]."""
+        return sum(self._paid(delivery, goods) for delivery, goods in self.goods.items()) // _PARTS
 
     def _paid(self, delivery: Delivery, goods: int) -> int:
         if not goods:
@@ -75,7 +79,7 @@ class Exchange:
 
     def _add(self, way: Way, times: int) -> None:
         for delivery, cost in way.goods:
-            self.goods[delivery] += times * cost
+            self.goods[delivery] += times * (cost * _PARTS or 1)
 
     def _each_food(self, foods: Iterable[str], drawn: Delivery | None = None, share: int | None = None) -> None:
         """Every food's cheapest way, the others' standing.
@@ -88,7 +92,8 @@ class Exchange:
             best, least = mine, None
             for way in (mine, *self.known[food]):
                 more = 0
-                for delivery, cost in way.goods:
+                for delivery, its in way.goods:
+                    cost = its * _PARTS or 1
                     if delivery != drawn:
                         there = self.goods[delivery]
                         more += self._paid(delivery, there + cost) - self._paid(delivery, there)

@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -35,22 +35,29 @@ class FoodBuying:
         if bunches is None:
             raise RuntimeError(f"the packs chosen leave some {options.food} uncovered")
         holdings = holdings_of(options.market, options.keeps_open, bunches)
-        used: dict[int, dict[str, Fraction]] = defaultdict(dict)
+        rows: dict[tuple[int, dt.date], list[int]] = defaultdict(list)
+        row_of = {}
+        for turn, (bunch, holding) in enumerate(zip(bunches, holdings, strict=True)):
+            row_of[id(holding)] = id(bunch.offer), bunch.arrives
+            rows[row_of[id(holding)]].append(turn)
+        used: dict[tuple[int, dt.date], dict[str, Fraction]] = defaultdict(dict)
         for lacking in options.covered:
             need = lacking.need
             for holding, part in use(holdings, lacking.amount, need.packing_day, need.use_by_at_least):
-                mine = used[id(holding)]
+                mine = used[row_of[id(holding)]]
                 mine[need.session] = mine.get(need.session, Fraction(0)) + part
         return [
-            _purchase(options.market.programme, bunch, holding, used[id(holding)], turn)
-            for turn, (bunch, holding) in enumerate(zip(bunches, holdings, strict=True))
+            _purchase(options.market.programme, [(turn, bunches[turn], holdings[turn]) for turn in turns], used[row])
+            for row, turns in rows.items()
         ]
 
 
 def _purchase(
-    programme: Programme, bunch: Bunch, holding: Holding, used: Mapping[str, Fraction], turn: int
+    programme: Programme, parts: Sequence[tuple[int, Bunch, Holding]], used: Mapping[str, Fraction]
 ) -> Purchase:  # fmt: skip
-    offer, packs, through = bunch.offer, bunch.packs, holding.sealed_through
+    """parts: packs of one offer and day, with their places in the order of use."""
+    _, bunch, holding = parts[0]
+    offer, packs, through = bunch.offer, sum(its.packs for _, its, _ in parts), holding.sealed_through
     return Purchase(
         order=order_id(offer.supplier, bunch.arrives),
         supplier=offer.supplier,
@@ -65,10 +72,10 @@ def _purchase(
         arrives=bunch.arrives,
         good_through=None if through == FOREVER else through,
         used=tuple(used.items()),
-        left_over=holding.left,
+        left_over=sum((its.left for _, _, its in parts), Fraction(0)),
         sold_by=offer.sold_by,
         words=offer.words,
-        turn=turn,
+        turns=tuple((turn, its.packs) for turn, its, _ in parts),
         place=offer.place,
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import islice
 from typing import Final
 
 from opsreport.plan.buying.asking import AskedFood, Sums, Watched
@@ -26,10 +27,16 @@ NOT_MOVED: Final[Mapping[Delivery, dt.date]] = {}
 Pack = tuple[str, str, int]
 """Supplier, item and row of a pack on offer."""
 
+BoughtFor = tuple["Option", Demand, int]
+"""Packs of an option, bought for a need."""
+
 WHOLE: Final = 100_000
 """Parts of a minor unit in which the dual prices of deliveries are counted."""
 _MOST_STEPS_IN_ANY_ORDER: Final = 500
 """States opened at no prices when packs may be used in any order; most of them cost the same."""
+
+_MOST_IN_PLACE: Final = 20
+"""Sales of one pack that are tried in place of others, for an order's minimum."""
 
 _MOST_STEPS_AT_ALL: Final = 4**6 * MOST_STEPS
 """Work after which a food whose parts go on spoiling each other is given up."""
@@ -172,13 +179,14 @@ class FoodOptions:
         key = packs, frozenset(moved.items())
         if key in self._bunches:
             return self._bunches[key]
-        counts: dict[tuple[int, dt.date], int] = defaultdict(int)
+        counts: dict[tuple[int, dt.date, int], int] = defaultdict(int)
         offers: dict[int, Offer] = {}
         for number, count in packs:
             option = self.options[number]
             offers[id(option.offer)] = option.offer
-            counts[id(option.offer), moved.get(option.delivery, option.arrives)] += count
-        bought = [Bunch(offers[offer], arrives, count) for (offer, arrives), count in counts.items()]
+            turn = option.k if option.urgent and self.urgent_shared else 0
+            counts[id(option.offer), moved.get(option.delivery, option.arrives), turn] += count
+        bought = [Bunch(offers[offer], arrives, count, turn) for (offer, arrives, turn), count in counts.items()]
         found = in_order_of_use(self.market, self.keeps_open, bought, self.covered, choose=self.opened_matter)
         if self.opened_matter:
             self._bunches[key] = found
@@ -187,6 +195,56 @@ class FoodOptions:
     def covers(self, packs: Packs, moved: Mapping[Delivery, dt.date] = NOT_MOVED) -> bool:
         """Whether packs meet every need."""
         return self.bunches(packs, moved) is not None
+
+    def with_goods(self, way: Way, delivery: Delivery, least: int) -> Way | None:
+        """The cheapest found of dearer ways of which so much comes with a delivery [minor units]: packs of one option
+        there in place of others, with none of them to spare; None where none is found."""
+        found = []
+        for number, option in enumerate(self.options):
+            if option.delivery != delivery or option.urgent or option.early or not option.offer.price:
+                continue
+            others = tuple(pair for pair in way.packs if pair[0] != number)
+            for sale in range(_MOST_IN_PLACE):
+                mine = (number, option.least + sale * option.offer.sold_by)
+                packs = self._without_spare((mine, *others), kept=1)
+                if self.has_spare(packs):
+                    continue
+                dearer = self._with_worst_ties(tuple(sorted(packs)))
+                if dict(dearer.goods)[delivery] >= least:
+                    found.append(dearer)
+                    break
+        return min(found, key=lambda dearer: (dearer.cost, dearer.packs), default=None)
+
+    def bought_for(self, way: Way) -> list[BoughtFor]:
+        """A way's packs, each for the first need that they come in time for."""
+        bought = [(self.options[number], count) for number, count in way.packs]
+        return [(option, self.demands[option.k], count) for option, count in bought]
+
+    def joined(self, bought: Iterable[BoughtFor]) -> Way | None:
+        """What was bought for single needs, on days of their own market, as one way for all; None where it does not
+        cover them together. Its ties are as if all was left over: any other of equal cost comes before it."""
+        numbers = {
+            _mark(option, self.demands[option.k]): number
+            for number, option in enumerate(self.options) if not option.early
+        }  # fmt: skip
+        counts: dict[int, int] = defaultdict(int)
+        for option, demand, count in bought:
+            number = numbers.get(_mark(option, demand))
+            if number is None:
+                return None
+            counts[number] += count
+        packs = tuple(sorted(counts.items()))
+        if not self.covers(packs):
+            return None
+        return self._with_worst_ties(packs)
+
+    def without_spare(self, way: Way) -> Way:
+        """The way, one purchase after another left out that could be; its ties as of `joined`."""
+        return self._with_worst_ties(self._without_spare(way.packs))
+
+    def _with_worst_ties(self, packs: Packs) -> Way:
+        every = sum(count for _, count in packs)
+        return self._way(range(len(self.options)), Bought(packs, 0, 0, ties=(Fraction(every), every, every, 0)))
 
     @cached_property
     def needed(self) -> list[frozenset[Delivery]]:
@@ -391,18 +449,18 @@ class FoodOptions:
         """Whether a purchase could be left out, or be a step smaller, and all be covered."""
         return next(self._fewer(packs), None) is not None
 
-    def _fewer(self, packs: Packs) -> Iterator[Packs]:
-        """The packs with one purchase left out, or a step smaller, where all is covered."""
-        for place, (number, count) in enumerate(packs):
+    def _fewer(self, packs: Packs, kept: int = 0) -> Iterator[Packs]:
+        """The packs with one purchase, after the first so many, left out or a step smaller, where all is covered."""
+        for place, (number, count) in islice(enumerate(packs), kept, None):
             option = self.options[number]
             fewer = count - option.offer.sold_by
             less = ((number, fewer),) if fewer >= option.least else ()
             if self.covers(its := (*packs[:place], *less, *packs[place + 1 :])):
                 yield its
 
-    def _without_spare(self, packs: Packs) -> Packs:
-        """The packs, one after another left out that could be."""
-        while (fewer := next(self._fewer(packs), None)) is not None:
+    def _without_spare(self, packs: Packs, kept: int = 0) -> Packs:
+        """The packs, one after another left out that could be, but for the first so many purchases."""
+        while (fewer := next(self._fewer(packs, kept), None)) is not None:
             packs = fewer
         return packs
 
@@ -453,8 +511,13 @@ class FoodOptions:
         return Choice(
             option.k, offer.base, offer.price if prices is None else offer.price * share, option.least, offer.sold_by,
             _ordinal(option.through), option.arrives.toordinal(), serves, offer.preferred,
-            self._numbers[option.delivery], setup,
+            self._numbers[option.delivery], setup, option.urgent,
         )  # fmt: skip
+
+
+def _mark(option: Option, demand: Demand) -> tuple[int, Delivery, tuple[int, int] | None]:
+    """What an option is known by in every market; one of an urgent delivery is for one need."""
+    return id(option.offer), option.delivery, (demand.day, demand.use_by) if option.urgent else None
 
 
 def _ordinal(through: dt.date) -> int:

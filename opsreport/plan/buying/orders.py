@@ -40,15 +40,19 @@ def buy(programme: Programme, still_open: Sequence[Open], effort: Effort = USUAL
     market = Market(programme, {lacking.need.packing_day for lacking in still_open})
     foods = {food: FoodOptions(market, food, by_food[food]) for food in sorted(by_food)}
     each_alone = {food: alone_way(options) for food, options in foods.items()}
-    alone, deliveries_alone = session_by_session(programme, still_open)
-    chosen = choose_deliveries(market, foods, each_alone, deliveries_alone, effort)
-    purchases = [
+    alone, bought_alone = session_by_session(programme, still_open)
+    chosen = choose_deliveries(market, foods, each_alone, bought_alone, effort)
+    rows = [
         row
         for food, options in foods.items()
         for row in FoodBuying(
             options, chosen.ways[food], chosen.extra.get(food, ()), chosen.moved.get(food, {})
         ).purchases()
     ]
+    used = {row.order for row in rows if row.used}
+    purchases = [
+        row for row in rows if row.order in used
+    ]  # what makes another delivery free may do in place of an order
     shopping = [ToShop(food, o.need.session, o.amount, o.need.unit) for food, b in foods.items() for o in b.unoffered]
     orders = _orders(programme, purchases)
     goods_and_fees = sum(order.goods + order.fee for order in orders)

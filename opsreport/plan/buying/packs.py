@@ -69,7 +69,8 @@ class Choice:
     pack. least: packs in the smallest purchase. step: packs by which more is bought. through: last good
     day while sealed. arrives: ordinal day. serves: index after the last demand for which it must be bought
     now: from `serves` on the same pack can be bought again, later and no dearer. delivery: choices of one
-    delivery stand together. setup: paid once where anything comes with the delivery.
+    delivery stand together. setup: paid once where anything comes with the delivery. urgent: bought only as long as
+    its demand lacks something.
     """
 
     demand: int
@@ -83,6 +84,7 @@ class Choice:
     preferred: bool = False
     delivery: int = -1
     setup: int = 0
+    urgent: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -425,6 +427,8 @@ class Problem:
         What goes bad no later than the pack is used before it, so only that counts as there already: a
         short-lived pack may be worth buying to spare a long-lived one.
         """
+        if self.choices[number].urgent:
+            return self.lacking(k, inventory) > 0
         demand, through = self.demands[k], self.through[number]
         sooner = [entry for entry in inventory if entry.through <= through]
         if demand.use_by <= through and self.amounts[k] > sum(
@@ -451,7 +455,7 @@ class Problem:
         Where packs are used in any order, those of its size that go bad no later are used before it: demands have to
         begin more packs than there are of these.
         """
-        if not self.any_order:
+        if not self.any_order or self.choices[number].urgent:
             every = range(k + 1, len(self.demands) + 1)
             return next((serves for serves in every if self.wants(k, number, inventory, serves)), NEVER)
         through, size = self.through[number], self.sizes[number]

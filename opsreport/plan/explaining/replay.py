@@ -29,7 +29,9 @@ class Replay:
         keeps_open = programme.foods.by_name[food].keeps_begun
         lead = dt.timedelta(days=programme.settings.receive_lead)
         lots, ordered = holdings_of(programme, food)
-        bought = [_holding(number, row, keeps_open, lead) for number, row in enumerate(self.purchases)]
+        parts = sorted((turn, packs, number) for number, row in enumerate(self.purchases) for turn, packs in row.turns)
+        self._row_of_part = [number for _, _, number in parts]
+        bought = [_holding(turn, packs, self.purchases[number], keeps_open, lead) for turn, packs, number in parts]
         rests = [rest.amount for lot in lots for rest in lot.rests]
         sizes = [holding.size for holding in (*lots, *ordered, *bought)]
         amounts = [need.amount for need in needs]
@@ -65,10 +67,13 @@ class Replay:
         """Lots, open orders and purchases as they stand before anything is used."""
         lots = [dataclasses.replace(lot, rests=[dataclasses.replace(rest) for rest in lot.rests]) for lot in self._lots]
         ordered = [dataclasses.replace(order, rests=[]) for order in self._ordered]
-        bought = [
-            dataclasses.replace(row, sealed=row.sealed - fewer_packs.get(number, 0), rests=[])
-            for number, row in enumerate(self._bought)
-        ]
+        bought = [dataclasses.replace(part, rests=[]) for part in self._bought]
+        off = dict(fewer_packs)
+        for number, part in zip(reversed(self._row_of_part), reversed(bought), strict=True):
+            if number in off:
+                less = min(int(part.sealed), off[number])
+                part.sealed -= less
+                off[number] -= less
         return lots, ordered, bought
 
     def _whole(self, amount: Fraction) -> Fraction:
@@ -87,11 +92,11 @@ def _as_whole(number: Fraction) -> Fraction:
     return cast(Fraction, number.numerator) if number.denominator == 1 else number
 
 
-def _holding(number: int, row: Purchase, keeps_open: int | None, lead: dt.timedelta) -> Holding:
-    """The packs of one purchase. number: its place among the food's."""
+def _holding(turn: int, packs: int, row: Purchase, keeps_open: int | None, lead: dt.timedelta) -> Holding:
+    """Packs of one purchase. turn: their place in the food's order of use."""
     size = row.base / row.packs
     through = row.good_through or FOREVER
-    return Holding(f"{number:06d}", row.arrives + lead, through, keeps_open, size, Fraction(row.packs))
+    return Holding(f"{turn:06d}", row.arrives + lead, through, keeps_open, size, Fraction(packs))
 
 
 def most_that(fits: Callable[[int], bool], most: int) -> int:
@@ -117,5 +122,5 @@ def replays(programme: Programme, plan: FoodPlan) -> dict[str, Replay]:
     for row in plan.purchases:
         rows[row.food].append(row)
     for its_rows in rows.values():
-        its_rows.sort(key=lambda row: row.turn)
+        its_rows.sort(key=lambda row: row.turns)
     return {food: Replay(programme, food, its_needs, rows[food]) for food, its_needs in needs.items()}

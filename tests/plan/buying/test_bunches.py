@@ -80,7 +80,7 @@ def test_a_plan_uses_the_even_can_first_and_buys_no_third() -> None:
                      "shop | bean mix | large | 400 | g | 2.00\nshop | bean mix | small | 250 | g | 1.50",
         }
     )  # fmt: skip
-    rows = sorted(plan.purchases, key=lambda row: row.turn)
+    rows = sorted(plan.purchases, key=lambda row: row.turns)
     assert [(row.item, row.packs, row.used) for row in rows] == [
         ("large", 1, (("w2", 400),)),
         ("small", 1, (("w3", 250),)),
@@ -118,3 +118,23 @@ def test_what_covers_all_needs_but_one_does_not_cover_them() -> None:
     for short in (needs(("2027-01-11", 401), ("2027-01-18", 250)), needs(("2027-01-11", 400), ("2027-01-18", 251))):
         assert in_order_of_use(market, None, bunches, short, choose=True) is None
     assert in_order_of_use(market, None, bunches, needs(("2027-01-07", 1)), choose=True) is None, "not there yet"
+
+
+def test_each_need_begins_the_cans_that_come_out_even() -> None:
+    """Twice 650 g out of two cans of each size, of which nothing keeps: neither size can go first."""
+    market, (large, small) = can_bunches("")
+    bunches = [dataclasses.replace(bunch, packs=2) for bunch in (large, small)]
+    found = in_order_of_use(market, 3, bunches, needs(("2027-01-11", 650), ("2027-01-18", 650)), choose=True)
+    assert found is not None
+    assert sorted((bunch.offer.item, bunch.packs) for bunch in found[:2]) == [("large", 1), ("small", 1)]
+    assert sorted((bunch.offer.item, bunch.packs) for bunch in found[2:]) == [("large", 1), ("small", 1)]
+    assert in_order_of_use(market, 3, bunches, needs(("2027-01-11", 650), ("2027-01-18", 651)), choose=True) is None
+
+
+def test_what_leaves_least_is_not_begun_where_a_later_need_wants_it() -> None:
+    """For 240 g first the small can leaves least, but only the large one has something left for the next day."""
+    market, bunches = can_bunches("")
+    found = in_order_of_use(
+        market, 2, bunches, needs(("2027-01-11", 240), ("2027-01-12", 160), ("2027-01-18", 250)), choose=True
+    )
+    assert items(found) == ["large", "small"]

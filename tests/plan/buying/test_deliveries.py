@@ -444,6 +444,26 @@ def test_foods_alone_are_kept_where_buying_session_by_session_is_dearer() -> Non
     assert ordered(its) == {"a": 400}
 
 
+def test_a_minimum_is_reached_by_some_dearer_packs_in_place_of_cheaper_ones() -> None:
+    """8 of v, whose minimum is 3.00: two packs of 4 for nothing, or one of them and two of 2 at 1.60; from w 72.00."""
+    packs = "v | thing | 4 | 0.00\nv | thing | 2 | 1.60\nw | thing | 1 | 9.00"
+    its = search("v | 0 | 3.00\nw | 0 | 0", packs, kits=[8], foods="thing")
+    assert its.score[:2] == (1, 0)
+    its.reach_minimums()
+    assert (ordered(its), its.score[:2]) == ({"v": 320}, (0, 320))
+    assert not its.foods["thing"].has_spare(its.ways["thing"].packs)
+
+
+def test_of_small_orders_that_is_given_up_first_whose_food_then_costs_least() -> None:
+    """4 and 2 in two weeks, from v for nothing but with a minimum of 3.00, or 9.00 each from w: the second week's come
+    with the first week's, for which two of three packs are bought at 1.60."""
+    packs = "v | thing | 2 | 0.00\nv | thing | 2 | 1.60\nw | thing | 1 | 9.00"
+    its = search("v | 0 | 3.00\nw | 0 | 0", packs, kits=[4, 2], foods="thing")
+    assert its.score[:2] == (2, 0)
+    its.reach_minimums()
+    assert (len(its.goods), its.score[:2]) == (1, (0, 320))
+
+
 def test_for_a_small_order_packs_are_left_out_one_after_another() -> None:
     """For 4: packs of 4 at 4.00, of 5 at 4.50 and of 9 at 8.00; only the third reaches 6.00 in one order."""
     its = search("v | 0 | 6.00", "v | thing | 4 | 4.00\nv | thing | 5 | 4.50\nv | thing | 9 | 8.00", foods="thing")

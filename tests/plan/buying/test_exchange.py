@@ -53,6 +53,18 @@ def test_no_choice_of_known_ways_is_cheaper(minimum: int, free_from: int | None)
     assert exchange.cost() == paid(found.values(), minimum, free_from) == least
 
 
+def test_what_comes_for_nothing_pays_its_fee_and_has_a_minimum() -> None:
+    """Day 0 brings a for nothing, day 1 for 4.00, and b must come on day 1 for 3.00; each fee is 5.00."""
+    gift, bought, other = Way((), ((DAYS[0], 0),), 0, (Fraction(0), 0, 0, 0), 0, 0), way(0, 400, 0), way(0, 300, 0)
+    known = {"a": [gift, bought], "b": [other]}
+    exchange = Exchange({"v": supplier(0, None)}, known, {"a": gift, "b": other}, 10_000)
+    assert exchange.cost() == 500 + 300 + 500
+    assert exchange.improve()["a"] == bought
+    assert exchange.cost() == 700 + 500
+    below = Exchange({"v": supplier(100, None)}, known, {"a": gift, "b": other}, 10_000)
+    assert below.cost() == 10_000 + 500 + 300 + 500
+
+
 def test_more_than_any_plan_is_more_than_twice_what_one_costs() -> None:
     assert more_than_any({food: ways[0] for food, ways in KNOWN.items()}) == 2 * (300 + 300 + 300) + 1
 

@@ -8,6 +8,7 @@ from itertools import product
 from support import read, term
 
 from opsreport.joining import build_programme
+from opsreport.plan.buying.food_buying import FoodBuying
 from opsreport.plan.buying.market import Market
 from opsreport.plan.buying.netting import Open
 from opsreport.plan.buying.options import WHOLE, FoodOptions, Prices, Way, learn
@@ -28,7 +29,8 @@ def options(
             {
                 "Ingredients": f"Ingredient | State | Keeps | Keeps open\npearl onion | dry | {keeps} | {keeps_open}",
                 "Suppliers": "Supplier | Lead days | Delivery days\nshop | 1 | Mon\nfarm | 1 | Thu" + suppliers,
-                "Packs": f"Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by | Minimum\n{packs}",
+                "Packs": "Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Sold by | Minimum | Keeps\n"
+                + packs,
             }
         ),
         MONDAY,
@@ -84,25 +86,57 @@ def test_parts_of_a_plan_that_spoil_each_other_are_looked_for_longer() -> None:
     assert food.covers(way.packs)
 
 
-def test_packs_of_one_urgent_delivery_for_several_needs_do_for_all() -> None:
-    """All come on Tuesday, and opened ones keep for the day. Need by need 4, 8 and 8 are two of 2, and twice one of 6
-    and one of 2; but whichever size is begun first is used up too soon for that, so one more of 2 is bought."""
+LATE = "\nlate | 5 | Tue; Fri"
+"""Of its deliveries only that on Tuesday 5 January is before the needs of that week; it is past its order-by day."""
+
+
+def test_packs_of_one_urgent_delivery_are_used_for_the_needs_that_they_were_bought_for() -> None:
+    """Opened ones keep for the day. Cheapest for 4, 8 and 8 are two of 2, and twice one of 6 and one of 2. Whichever
+    size is used up first is used up too soon; used need by need they do."""
     food = options(
         "late | pearl onion | S | 6 | g | 12.16\nlate | pearl onion | T | 2 | g | 6.00",
-        ("2027-01-06", 4), ("2027-01-07", 8), ("2027-01-08", 8), keeps_open="1", suppliers="\nlate | 5 | Tue; Fri",
+        ("2027-01-06", 4), ("2027-01-07", 8), ("2027-01-08", 8), keeps_open="1", suppliers=LATE,
     )  # fmt: skip
-    need_by_need = tuple((n, 2 if option.k == 0 else 1) for n, option in enumerate(food.options)
-                         if option.offer.item == "T" or option.k)  # fmt: skip
     assert {option.delivery for option in food.options} == {("late", D("2027-01-05"))}
-    assert not food.covers(need_by_need)
     way = food.cheapest()
     assert way is not None
-    assert food.covers(way.packs)
-    assert not food.has_spare(way.packs)
-    assert way.bound == 2 * 1216 + 4 * 600 < way.cost == 2 * 1216 + 5 * 600
+    assert way.cost == way.bound == 2 * 1216 + 4 * 600
+    bunches = food.bunches(way.packs)
+    assert bunches is not None
+    assert [(bunch.offer.item, bunch.packs) for bunch in bunches] == [("T", 2), ("T", 1), ("S", 1), ("T", 1), ("S", 1)]
+    rows = FoodBuying(food, way).purchases()
+    assert [(row.item, row.packs, row.used, row.turns) for row in rows] == [
+        ("T", 4, (("s0", 4), ("s1", 2), ("s2", 2)), ((0, 2), (1, 1), (3, 1))),
+        ("S", 2, (("s1", 6), ("s2", 6)), ((2, 1), (4, 1))),
+    ]
     at_prices = food.cheapest(prices=NONE)
     assert at_prices is not None
     assert food.covers(at_prices.packs)
+
+
+def test_packs_of_one_urgent_delivery_that_go_bad_sooner_are_used_first_all_the_same() -> None:
+    """Need by need 4 and 8 are one S and one L; but L goes bad sooner, so half of it would be lost on the first."""
+    food = options(
+        "late | pearl onion | S | 4 | g | 1.00 | | | 20\nlate | pearl onion | L | 8 | g | 1.50 | | | 10",
+        ("2027-01-06", 4), ("2027-01-07", 8), keeps_open="1", suppliers=LATE,
+    )  # fmt: skip
+    way = food.cheapest()
+    assert way is not None
+    assert way.bound == 100 + 150 < way.cost
+    assert food.covers(way.packs)
+    assert not food.has_spare(way.packs)
+
+
+def test_no_pack_is_bought_in_urgency_to_spare_another_for_what_can_be_had_in_time() -> None:
+    """V for 6 January keeps only days. With it, B would do for the 19th, for which shop comes in time."""
+    food = options(
+        "late | pearl onion | B | 10 | g | 1.20 | | |\nlate | pearl onion | V | 10 | g | 1.30 | | | 4\n"
+        "shop | pearl onion | R | 10 | g | 9.00 | | |",
+        ("2027-01-06", 4), ("2027-01-19", 8), keeps_open="1", suppliers="\nlate | 20 | Tue",
+    )  # fmt: skip
+    way = food.cheapest()
+    assert way is not None
+    assert [(food.options[number].offer.item, count) for number, count in way.packs] == [("B", 1), ("R", 1)]
 
 
 def test_no_way_without_the_only_pack() -> None:
@@ -219,3 +253,17 @@ def test_the_smallest_purchase_is_the_minimum_in_whole_sales() -> None:
     for terms, least in sold.items():
         (option,) = options(f"{BAG} | {terms}", ("2027-01-12", 300)).options
         assert option.least == least
+
+
+def test_dearer_packs_bring_goods_to_a_delivery_with_none_to_spare() -> None:
+    food = options(f"{BAG}\nshop | pearl onion | C | 250 | g | 2.00", ("2027-01-12", 1000))
+    way, monday = food.cheapest(), ("shop", D("2027-01-11"))
+    assert way is not None
+    assert way.cost == 600
+    for least, cost in ((601, 700), (700, 700), (701, 800), (800, 800)):
+        dearer = food.with_goods(way, monday, least)
+        assert dearer is not None
+        assert dict(dearer.goods)[monday] == dearer.cost == cost
+        assert not food.has_spare(dearer.packs)
+    assert food.with_goods(way, monday, 801) is None
+    assert food.with_goods(way, ("shop", D("2027-01-04")), 1) is None

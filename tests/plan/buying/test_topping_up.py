@@ -83,3 +83,15 @@ def test_what_is_filled_is_the_least_of_all_numbers_of_packs(sold_by: int, fee: 
         assert (cost, saved) == (min(tried), fee - cost)
     assert topped_up({"shop": supplier(0, 300)}, {"onion": food}, {"onion": way}) == ({}, 0), "free as it is"
     assert topped_up({"shop": supplier()}, {"onion": food}, {"onion": way}) == ({}, 0), "never free"
+
+
+def test_an_order_that_packs_for_free_delivery_make_needless_is_not_placed() -> None:
+    """w gives a pack of 4 away, so that of v only the thing at 4.50 is bought. Four of the other at 1.00 make v's
+    delivery free, which costs 5.00, and the two that are needed come out of these."""
+    food = plan(
+        Sessions=sessions([2]),
+        Suppliers=SUPPLIERS + "v | 0 | Wed | Wed | 5.00 | 0 | 8.50\nw | 0 | Wed | Wed | 0 | 0",
+        Packs=PACKS + "v | thing | 2 | each | 4.50\nv | other | 1 | each | 1.00\nw | other | 4 | each | 0.00",
+    )
+    assert [(order.supplier, order.total) for order in food.orders] == [("v", 850)]
+    assert [(row.food, row.packs, row.left_over) for row in food.purchases] == [("other", 4, 2), ("thing", 1, 0)]

@@ -43,6 +43,28 @@ def test_fewer_packs_are_enough_where_less_is_needed() -> None:
     assert not again.covers({"w2": F(-100), "w3": F(-50)}, {0: 1})  # the later pack comes too late for w2
 
 
+def test_packs_of_one_row_that_have_several_turns_are_left_off_from_the_last() -> None:
+    """Opened cans keep for the day. One urgent delivery brings 4 g for Wednesday (2 + 2), 8 g for Thursday and 8 g for
+    Friday (6 + 2 each); without Friday's session its can of either size can go."""
+    days = ("w1 | g1 | @2027-01-06 | dip", "w2 | g1 | @2027-01-07 | stew", "w3 | g1 | @2027-01-08 | stew")
+    again = replay(
+        {
+            "Sessions": "Session | Group | Date | Recipes\n" + "\n".join(days),
+            "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\ndip | 4 | bean mix | 2 | g\n"
+                       "stew | 4 | bean mix | 4 | g",
+            "Ingredients": "Ingredient | Storage | Contains | Keeps open\nbean mix | shelf | none | 1",
+            "Suppliers": "Supplier | Lead days | Delivery days\nshop | 5 | Tue; Fri",
+            "Packs": "Supplier | Ingredient | Item | Pack amount | Pack unit | Price\n"
+                     "shop | bean mix | large | 6 | g | 12.16\nshop | bean mix | small | 2 | g | 6.00",
+        }
+    )  # fmt: skip
+    assert [(row.item, row.packs) for row in again.purchases] == [("small", 4), ("large", 2)]
+    assert again.covers({})
+    assert again.covers({"w3": F(-8)}, {0: 1, 1: 1})
+    assert not again.covers({"w2": F(-8)}, {0: 1, 1: 2})
+    assert not again.covers({"w3": F(-8)}, {0: 2, 1: 1})
+
+
 def test_what_was_short_before_may_stay_short_but_not_get_shorter() -> None:
     again = replay({"Sessions": "Session | Group | Date | Recipes\nw1 | g1 | @2027-01-04 | stew"})
     assert again.covers({})
