@@ -553,9 +553,9 @@ RULES: Final[Mapping[str, Rule]] = {
         "Ask the supplier, then type the one price into every workbook.",
     ),
     "pool-supplier-differs": _warning(
-        "The terms of supplier {seen} on sheet Suppliers are not the same in all workbooks ({places}): {headings}. The "
-        "longest lead, the largest minimum and fee, and only the days common to all were used.",
-        "Ask the supplier, then type the same terms into every workbook.",
+        "{heading} of supplier {seen} is not the same in all workbooks: {said}. {used} was used, which holds for all, "
+        "else what the first says.",
+        "Ask the supplier, then type the same into sheet Suppliers of every workbook.",
     ),
     "order-without-price": _note(
         "Nobody says what the packs of {seen} cost, so they count as nothing against the budget.",

@@ -5,8 +5,6 @@ or None. A kind returns the value, or raises `Unreadable` with a code of RULES; 
 not swear to, it says through `How.note`.
 """
 
-from collections.abc import Iterable
-
 from opsreport.kinds.amounts import (
     Amount,
     Notes,
@@ -81,7 +79,6 @@ __all__ = [
     "Notes",
     "Share",
     "Unreadable",
-    "all_kinds",
     "allergens",
     "amount",
     "amount_or_none_left",
@@ -138,8 +135,3 @@ __all__ = [
     "yes_no",
     "yes_no_blank",
 ]
-
-
-def all_kinds() -> Iterable[Kind[object]]:
-    """Every kind, in the order of the files above."""
-    return [value for value in globals().values() if isinstance(value, Kind)]

@@ -10,12 +10,13 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from opsreport.findings import NOWHERE, Finding
 from opsreport.foods import Food, Foods, fold, name_key
+from opsreport.kinds.days import weekday_words
 from opsreport.measures.units import BaseUnit, Quantity, up_to_whole
-from opsreport.money import Money, split
+from opsreport.money import Currency, Money, split
 from opsreport.plan.buying.costs import funder_costs, order_by_session, share_in_kind
 from opsreport.plan.buying.netting import Netted, Open
 from opsreport.plan.buying.orders import shortages
@@ -37,6 +38,8 @@ from opsreport.shown import decimal_words
 
 E = TypeVar("E", Food, Offer)
 R = TypeVar("R", Shortage, ToShop)
+_MOST_NAMED: Final = 3
+"""Workbooks named that say the same; the others are counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,13 +270,28 @@ def _different_figures(places: Sequence[Place], kin: Mapping[tuple[str, str], st
             if kin[place.name, name] == food
         ]  # fmt: skip
         for heading, figure in _FIGURES:
-            said: dict[object, str] = {}
-            for place_name, known in its:
-                said.setdefault(figure(known), place_name)
-            if len(said) > 1:
-                words = "; ".join(f"{_words(heading, value)} in {place}" for value, place in said.items())
-                found.append(Finding(NOWHERE, "pool-ingredient-differs", food, {"heading": heading, "said": words}))
+            said = _differing([(place, _words(heading, figure(known))) for place, known in its])
+            if said:
+                found.append(Finding(NOWHERE, "pool-ingredient-differs", food, {"heading": heading, "said": said}))
     return found
+
+
+def _differing(rows: Sequence[tuple[str, str]]) -> str:
+    """Who says what, in the order of the workbooks: `180 in north, east and 7 more; 190 in south`; nothing where all
+    say the same. rows: (place, what it says)."""
+    by_words: dict[str, list[str]] = defaultdict(list)
+    for place, words in rows:
+        by_words[words].append(place)
+    if len(by_words) < 2:
+        return ""
+    return "; ".join(f"{words} in {_named(places)}" for words, places in by_words.items())
+
+
+def _named(places: Sequence[str]) -> str:
+    more = len(places) - _MOST_NAMED
+    if more > 0:
+        return f"{', '.join(places[:_MOST_NAMED])} and {more} more"
+    return " and ".join(part for part in (", ".join(places[:-1]), places[-1]) if part)
 
 
 def _words(heading: str, value: object) -> str:
@@ -283,7 +301,13 @@ def _words(heading: str, value: object) -> str:
         return ", ".join(value)
     if heading == "Grams per cup" and isinstance(value, Fraction):
         return decimal_words(value * Fraction("236.5882365"))
+    if heading == "Edible share" and isinstance(value, Fraction):
+        return _percent(value)
     return decimal_words(value) if isinstance(value, Fraction) else str(value)
+
+
+def _percent(share: Fraction) -> str:
+    return f"{decimal_words(share * 100, 2)}%"
 
 
 OfferKey = tuple[str, str, Fraction, object, object]
@@ -307,12 +331,9 @@ def _agreed_offers(
     for (food, key), rows in asked.items():
         chosen = max((offer for _, offer in rows), key=lambda offer: (str(offer.priced or ""), offer.price))
         agreed[food][key] = chosen
-        prices: dict[Money, str] = {}
-        for place_name, offer in rows:
-            prices.setdefault(offer.price, f"{place_name} ({offer.place})")
-        if len(prices) > 1:
-            shown = places[0].programme.currency.shown
-            said = "; ".join(f"{shown(price)} in {place}" for price, place in prices.items())
+        shown = places[0].programme.currency.shown
+        said = _differing([(f"{place_name} ({offer.place})", shown(offer.price)) for place_name, offer in rows])
+        if said:
             pack = " ".join(part for part in (chosen.supplier, chosen.item, food) if part)
             details = {"said": said, "used": shown(chosen.price)}
             found.append(Finding(NOWHERE, "pool-price-differs", pack, details))
@@ -390,29 +411,31 @@ def _suppliers(places: Sequence[Place]) -> tuple[dict[str, Supplier], list[Findi
             tax=max(each.tax for each in of_all),
         )
         joined[first.supplier] = terms
-        differing = {
-            place: each
-            for place, each in rows
-            if dataclasses.replace(each, supplier="") != dataclasses.replace(first, supplier="")
-        }
-        if differing:
-            places_said = ", ".join([rows[0][0], *differing])
-            details = {"places": places_said, "headings": ", ".join(_different_terms(first, list(differing.values())))}
-            found.append(Finding(NOWHERE, "pool-supplier-differs", first.supplier, details))
+        currency = places[0].programme.currency
+        for heading, term in _TERMS:
+            differing = _differing([(place, term(each, currency)) for place, each in rows])
+            if differing:
+                details = {"heading": heading, "said": differing, "used": term(terms, currency)}
+                found.append(Finding(NOWHERE, "pool-supplier-differs", first.supplier, details))
     return joined, found
 
 
-_TERMS: Mapping[str, str] = {"free_from": "Free delivery from", "cut_off": "Cut-off"}
-"""Headings of the sheet Suppliers that are not the name of their field."""
-
-
-def _different_terms(first: Supplier, others: Sequence[Supplier]) -> list[str]:
-    """Headings of the sheet Suppliers under which not all say the same."""
-    return [
-        _TERMS.get(field.name, field.name.capitalize().replace("_", " "))
-        for field in dataclasses.fields(Supplier)
-        if field.name != "supplier" and any(getattr(each, field.name) != getattr(first, field.name) for each in others)
-    ]
+_TERMS: tuple[tuple[str, Callable[[Supplier, Currency], str]], ...] = (
+    ("Order to", lambda supplier, _: supplier.order_to or "nothing"),
+    ("Account", lambda supplier, _: supplier.account or "nothing"),
+    ("Lead days", lambda supplier, _: str(supplier.lead_days)),
+    ("Order days", lambda supplier, _: weekday_words(supplier.order_days).replace(";", ",")),
+    ("Delivery days", lambda supplier, _: weekday_words(supplier.delivery_days).replace(";", ",")),
+    ("Cut-off", lambda supplier, _: supplier.cut_off or "nothing"),
+    ("Minimum order", lambda supplier, currency: currency.shown(supplier.minimum_order)),
+    ("Delivery fee", lambda supplier, currency: currency.shown(supplier.delivery_fee)),
+    (
+        "Free delivery from",
+        lambda supplier, currency: "never" if supplier.free_from is None else currency.shown(supplier.free_from),
+    ),
+    ("Tax", lambda supplier, _: _percent(supplier.tax)),
+)
+"""Columns of Suppliers in which workbooks may differ, each in words."""
 
 
 def _common(days: Sequence[tuple[int, ...]]) -> tuple[int, ...]:

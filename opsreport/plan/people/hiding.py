@@ -197,45 +197,6 @@ def hide_row(
     return tuple(sums.label(("cell", i)) for i in range(len(counts))), sums.label(("all",))
 
 
-@dataclass(frozen=True, slots=True)
-class PrintedTable:
-    """What may be printed of a table: cells row by row, totals of rows and columns, and the sum of all."""
-
-    cells: tuple[tuple[str, ...], ...]
-    rows: tuple[str, ...]
-    columns: tuple[str, ...]
-    everything: str
-
-
-def hide_table(cells: Sequence[Sequence[int]], small: int) -> PrintedTable:
-    """What may be printed of a table with the totals of its rows and columns."""
-    sums = _settled(table_counts(cells), small)
-    return PrintedTable(
-        tuple(tuple(sums.label(("cell", i, j)) for j in range(len(row))) for i, row in enumerate(cells)),
-        tuple(sums.label(("row", i)) for i in range(len(cells))),
-        tuple(sums.label(("column", j)) for j in range(len(cells[0]))),
-        sums.label(("all",)),
-    )
-
-
-def table_counts(cells: Sequence[Sequence[int]]) -> list[Count]:
-    """A table as counts that flow: sum of all -> rows -> columns -> sum of all."""
-    everything = sum(map(sum, cells))
-    return [
-        *(
-            Count(("cell", i, j), ("row", i), ("column", j), value)
-            for i, row in enumerate(cells)
-            for j, value in enumerate(row)
-        ),
-        *(Count(("row", i), ("rows",), ("row", i), sum(row), total=True) for i, row in enumerate(cells)),
-        *(
-            Count(("column", j), ("column", j), ("columns",), sum(column), total=True)
-            for j, column in enumerate(zip(*cells, strict=True))
-        ),
-        Count(("all",), ("columns",), ("rows",), everything, total=True),
-    ]
-
-
 def _settled(edges: Sequence[Count], small: int) -> Sums:
     """Counts hidden safely, which counts that nothing else is known of always can be."""
     sums = _safe(edges, small)

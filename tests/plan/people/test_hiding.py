@@ -3,11 +3,13 @@
 import itertools
 import random
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from opsreport.plan.people import hiding
 from opsreport.plan.people.hiding import (
     HIDDEN,
     Count,
@@ -17,9 +19,46 @@ from opsreport.plan.people.hiding import (
     Sums,
     hide_people,
     hide_row,
-    hide_table,
-    table_counts,
 )
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedTable:
+    """What may be printed of a table: cells row by row, totals of rows and columns, and the sum of all."""
+
+    cells: tuple[tuple[str, ...], ...]
+    rows: tuple[str, ...]
+    columns: tuple[str, ...]
+    everything: str
+
+
+def hide_table(cells: Sequence[Sequence[int]], small: int) -> PrintedTable:
+    """The same of a table with the totals of its rows and columns, on which hiding is harder than on our own."""
+    sums = hiding._settled(table_counts(cells), small)
+    return PrintedTable(
+        tuple(tuple(sums.label(("cell", i, j)) for j in range(len(row))) for i, row in enumerate(cells)),
+        tuple(sums.label(("row", i)) for i in range(len(cells))),
+        tuple(sums.label(("column", j)) for j in range(len(cells[0]))),
+        sums.label(("all",)),
+    )
+
+
+def table_counts(cells: Sequence[Sequence[int]]) -> list[Count]:
+    """A table as counts that flow: sum of all -> rows -> columns -> sum of all."""
+    everything = sum(map(sum, cells))
+    return [
+        *(
+            Count(("cell", i, j), ("row", i), ("column", j), value)
+            for i, row in enumerate(cells)
+            for j, value in enumerate(row)
+        ),
+        *(Count(("row", i), ("rows",), ("row", i), sum(row), total=True) for i, row in enumerate(cells)),
+        *(
+            Count(("column", j), ("column", j), ("columns",), sum(column), total=True)
+            for j, column in enumerate(zip(*cells, strict=True))
+        ),
+        Count(("all",), ("columns",), ("rows",), everything, total=True),
+    ]
 
 
 def could_be(label: str, small: int, most: int, *, labels_differ: bool) -> range:
