@@ -155,7 +155,7 @@ def join(places: Sequence[Place], title: str) -> Joined:
         packing_loss=max(place.programme.settings.packing_loss for place in places),
         budget=None,
         spent=None,
-        deliver_to="",
+        deliver_to=_same([place.programme.settings.deliver_to for place in places]),
     )
     programme = dataclasses.replace(
         first, settings=settings,
