@@ -18,6 +18,13 @@ _FIGURES = (
 _SUMS = ("present", "absent", "excused")
 
 
+def runs_in(folder: Path) -> list[str]:
+    """Names of the runs in the folder of a run over several workbooks, sorted; none where it is a run itself."""
+    if (folder / PLAN_FILE).exists():
+        return []
+    return sorted(file.parent.name for file in folder.glob(f"*/{PLAN_FILE}"))
+
+
 def plan_file(path: Path) -> Path:
     """The plan.json of a run, given as that file or as its folder.
 

@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import Final, TypeVar
 
 from opsreport.beside import Beside, tidied
+from opsreport.earlier import runs_in
 from opsreport.findings import Finding, stopped
+from opsreport.look_back import Since
 from opsreport.money import Currency, Money
 from opsreport.plan.model import Plan
 from opsreport.plan.people.sites import site_of
@@ -66,7 +68,7 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
 
     def fill(part: Path) -> None:
         pieces = [
-            (source, name, target / name, part / name, alone)
+            (source, name, target / name, part / name, replace(alone, since=_since_of(name, asked.since)))
             for source, name in zip(sources, folder_names(sources), strict=True)
         ]
         found = side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0]))
@@ -81,6 +83,14 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
     except NothingUsed:
         return Several(tuple(told), None, None)
     return Several(tuple(told), target, kept)
+
+
+def _since_of(name: str, since: Since) -> Since:
+    """What a workbook is compared with: its own run in an earlier one over several, if that is asked for; with nothing
+    where it was not among them."""
+    if since.path is None or not (runs := runs_in(since.path)):
+        return since
+    return Since(since.path / name) if name in runs else Since(never=True)
 
 
 def pages_of_all(told: Sequence[Told], together: Told | None = None) -> dict[str, bytes]:

@@ -229,7 +229,7 @@ def _together(
     places: empty at the end, as what is joined need not be kept apart. aside: where what was read waits.
     """
     titles = list(dict.fromkeys(place.programme.settings.programme for place in places))
-    title = titles[0] if len(titles) == 1 and titles[0] else f"{len(places)} workbooks together"
+    title = titles[0] if len(titles) == 1 and titles[0] else f"{len(places)} kitchens together"
     joined, names = join(places, title), [place.name for place in places]
     places.clear()
     programme = joined.programme

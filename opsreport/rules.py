@@ -555,7 +555,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "pool-supplier-differs": _warning(
         "{heading} of supplier {seen} is not the same in all workbooks: {said}. {used} was used, which holds for all, "
         "else what the first says.",
-        "Ask the supplier, then type the same into every workbook.",
+        "Ask the supplier, then type the same into sheet Suppliers of every workbook.",
     ),
     "order-without-price": _note(
         "Nobody says what the packs of {seen} cost, so they count as nothing against the budget.",

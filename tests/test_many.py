@@ -1,5 +1,6 @@
 """Several workbooks in one run: each as alone, none stopped by another, the worst exit status."""
 
+import json
 import os
 import re
 from concurrent.futures.process import BrokenProcessPool
@@ -176,6 +177,18 @@ def test_the_folder_of_the_workbooks_and_an_earlier_run_is_not_moved_aside(
     assert main(["build", *words, *more]) == 2
     assert "holds the workbook north.xlsx" in capsys.readouterr().err
     assert all(book.exists() for book in books)
+
+
+def test_each_is_compared_with_its_own_run_in_an_earlier_one_over_several(books: list[Path]) -> None:
+    """Two weeks apart; the north was not there the first time, and is compared with nothing."""
+    first, second = (books[0].parent / name for name in ("first", "second"))
+    words = ["--jobs", "1", "--as-of"]
+    assert main(["build", str(books[1]), str(books[2]), "--out", str(first), *words, DAY]) == 1
+    later = ["--out", str(second), "--since", str(first), *words, "2027-02-22"]
+    assert main(["build", str(books[0]), str(books[1]), *later]) == 0
+    since = [json.loads((second / name / "plan.json").read_text("utf-8"))["changes"] for name in ("north", "south")]
+    assert since[0] is None
+    assert since[1]["since"] == DAY
 
 
 def piece(name: str) -> Piece:

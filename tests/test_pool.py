@@ -434,3 +434,14 @@ def test_a_folder_of_something_else_is_not_moved_aside(tmp_path: Path, capsys: p
     assert status == 2
     assert "holds other files" in capsys.readouterr().err
     assert [path.name for path in out.iterdir()] == ["letters.txt"]
+
+
+def test_a_supplier_reads_of_kitchens_that_order_together_not_of_workbooks(tmp_path: Path) -> None:
+    """Where the workbooks name different programmes."""
+    south = book(4000)
+    south["Settings"] = south["Settings"].replace("Larkfield", "Brackwell")
+    _, out = pooled(tmp_path, north=book(2000), south=south)
+    (order,) = (out / "together" / "orders").glob("order-Mill*.html")
+    page = order.read_text("utf-8")
+    assert "2 kitchens together" in page
+    assert "workbooks" not in page

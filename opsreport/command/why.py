@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from opsreport.command.ask import Unanswerable
-from opsreport.earlier import PLAN_FILE
+from opsreport.earlier import PLAN_FILE, runs_in
 from opsreport.foods import CatalogueEntry, catalogue_entry, name_key
 from opsreport.measures.units import Quantity
 from opsreport.money import Currency, Money
@@ -42,8 +42,7 @@ def answer_why(folder: Path, ingredient: str) -> WhyAnswer:
         Unanswerable: no plan is there, it was stopped, or it does not need the ingredient.
     """
     file = folder / PLAN_FILE if folder.is_dir() else folder
-    runs = sorted(run.parent.name for run in folder.glob(f"*/{PLAN_FILE}"))
-    if runs and not file.exists():
+    if runs := runs_in(folder):
         raise Unanswerable(f"{folder} holds the runs of several workbooks: name one, as {folder / runs[0]}.")
     try:
         plan = json.loads(file.read_text("utf-8"))
