@@ -493,6 +493,22 @@ def test_where_no_count_is_small_nothing_is_hidden(kind: Callable[[int], list[Pr
         assert not [cell for rows in page.tables.values() for row in rows for cell in row if "hidden" in cell]
 
 
+@pytest.mark.parametrize("few", [False, True])
+def test_how_many_are_in_several_is_said_of_the_workbooks_that_show_their_people(few: bool) -> None:
+    """A third workbook to which three people came shows no people beside its funder's document."""
+    people = [member(f"p{number}", "A", f"h{number}") for number in range(3)]
+    third = programme(
+        [group("A", funders=(("F", Fraction(1)),))], people, [session("A1", "A", 1)],
+        [mark("A1", who.participant, "P") for who in people], funders=[funder("F")], small=10, report_by=(),
+        programme="Kitchens",
+    )  # fmt: skip
+    books = [*shared_sites(1), *([third] if few else [])]
+    (page,) = (each for each in documents_of_all(told_of(books), "") if each.path == "attendance")
+    said = html_bytes(page, PAPER).decode("utf-8")
+    assert ("In several of the workbooks that show their people and counted once here:" in said) is few
+    assert ("In several workbooks and counted once here:" in said) is not few
+
+
 if __name__ == "__main__":
     outcome: Counter[bool] = Counter()
     for seed in range(int(sys.argv[1]) if len(sys.argv) > 1 else 200):

@@ -207,8 +207,10 @@ def _who_is_who(found: Combined) -> tuple[str, ...]:
         joined = f"from 1 to {found.small} people"
     else:
         joined = counted(found.joined, "person", "people")
+    every = found.shown.get("people", len(found.sites)) == len(found.sites)
     return (
-        f"In several workbooks and counted once here: {joined}.",
+        f"In several {'workbooks' if every else 'of the workbooks that show their people'} and counted once here: "
+        f"{joined}.",
         ONE_PERSON,
         f"Codes that stand in several workbooks and are counted apart, as one of these differs: {found.apart:,}.",
         "Where each workbook gives out its codes anew, two people can have the same code, household and details: give "
