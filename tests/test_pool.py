@@ -148,6 +148,8 @@ def test_one_with_errors_takes_no_part_and_stops_no_other(tmp_path: Path) -> Non
     assert sessions == {"north/s1", "south/s1"}
     assert not (out / "faulty" / "packing").exists()
     assert (out / "faulty" / "reports").exists()
+    assert [path.parent.name for path in out.glob("*/*-marked.xlsx")] == ["faulty"]
+    assert 'href="faulty-marked.xlsx"' in (out / "faulty" / "index.html").read_text("utf-8")
 
 
 def test_a_case_of_cans_that_stays_sealed_serves_several_weeks_as_alone(tmp_path: Path) -> None:
