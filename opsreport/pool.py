@@ -280,8 +280,9 @@ def _finish(end: _Ending) -> Told:
             food = explained_part(programme, with_part(programme, *read.planned, end.part))
             findings += notices(programme, food)
             food_documents = [
-                order_calendar(programme, food), needs(programme, food), stock(programme, food),
-                shopping_list(programme, food), costs(programme, food), *packing_documents(programme, food),
+                order_calendar(programme, food), needs(programme, food), where_packs_go(programme, food),
+                stock(programme, food), shopping_list(programme, food), costs(programme, food),
+                *packing_documents(programme, food),
             ]  # fmt: skip
         findings = gathered(findings)
         people = None if stopped(findings) & PEOPLE else with_food_costs(programme, uncharged_people(programme), food)

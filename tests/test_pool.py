@@ -329,6 +329,7 @@ def test_where_a_place_s_food_comes_from_is_told_in_its_own_folder(
     assert "2,000 g of 10 kg, shared (item R10), $3.64 (Packs!F3)" in capsys.readouterr().out
     (row,) = plan(out / "north")["purchases"]
     assert (row["packs"], row["shared"], row["base_amount"]) == (0, "2000", "2000")
+    assert "part of one: 10 kg" in (out / "north" / "orders" / "where-packs-go.html").read_text("utf-8")
     assert main(["why", str(out / "together"), "rice mix"]) == 2
     assert "ask in the folder of one, beside this one: north, south." in capsys.readouterr().err
 
