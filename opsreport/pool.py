@@ -49,7 +49,7 @@ from opsreport.plan.needs.sealed import with_sealed_units
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme
 from opsreport.rules import FOOD, PEOPLE
-from opsreport.run import Asked, make_kits, read_and_check, tell_nobody
+from opsreport.run import Asked, begin_marked_copy, make_kits, marked_file, read_and_check, tell_nobody
 from opsreport.shown import day_words
 from opsreport.tables.documents import calendar_of, food_documents_of, with_start_page
 from opsreport.tables.orders.by_place import by_place
@@ -280,14 +280,17 @@ def _finish(end: _Ending) -> Told:
             food = explained_part(programme, with_part(programme, *read.planned, end.part))
             findings += notices(programme, food)
             food_documents = [
-                order_calendar(programme, food), needs(programme, food), stock(programme, food),
-                shopping_list(programme, food), costs(programme, food), *packing_documents(programme, food),
+                order_calendar(programme, food), needs(programme, food), where_packs_go(programme, food),
+                stock(programme, food), shopping_list(programme, food), costs(programme, food),
+                *packing_documents(programme, food),
             ]  # fmt: skip
         findings = gathered(findings)
         people = None if stopped(findings) & PEOPLE else with_food_costs(programme, uncharged_people(programme), food)
         plan = Plan(programme.as_of, programme.currency.code, food, people)
-        documents = with_start_page(programme, plan, findings, food_documents)
-        files = _files(programme, plan, findings, documents)
+        with Beside(0, lambda: None) as nobody:
+            marked = marked_file(source, begin_marked_copy(source, findings, nobody))
+        documents = with_start_page(programme, plan, findings, food_documents, "".join(marked))
+        files = _files(programme, plan, findings, documents) | marked
     except Exception as trouble:
         return trouble_told(source, trouble)
     write_anew(files, end.folder)

@@ -148,6 +148,8 @@ def test_one_with_errors_takes_no_part_and_stops_no_other(tmp_path: Path) -> Non
     assert sessions == {"north/s1", "south/s1"}
     assert not (out / "faulty" / "packing").exists()
     assert (out / "faulty" / "reports").exists()
+    assert [path.parent.name for path in out.glob("*/*-marked.xlsx")] == ["faulty"]
+    assert 'href="faulty-marked.xlsx"' in (out / "faulty" / "index.html").read_text("utf-8")
 
 
 def test_a_case_of_cans_that_stays_sealed_serves_several_weeks_as_alone(tmp_path: Path) -> None:
@@ -327,6 +329,7 @@ def test_where_a_place_s_food_comes_from_is_told_in_its_own_folder(
     assert "2,000 g of 10 kg, shared (item R10), $3.64 (Packs!F3)" in capsys.readouterr().out
     (row,) = plan(out / "north")["purchases"]
     assert (row["packs"], row["shared"], row["base_amount"]) == (0, "2000", "2000")
+    assert "part of one: 10 kg" in (out / "north" / "orders" / "where-packs-go.html").read_text("utf-8")
     assert main(["why", str(out / "together"), "rice mix"]) == 2
     assert "ask in the folder of one, beside this one: north, south." in capsys.readouterr().err
 

@@ -58,6 +58,14 @@ def where_packs_go(programme: Programme, food: FoodPlan) -> Document:
     )
 
 
+def _pack(purchase: Purchase) -> str:
+    """`5 lb`; `5 lb, and part of one` where others share it."""
+    pack = pack_words(purchase.size, purchase.words)
+    if not purchase.shared:
+        return pack
+    return f"{pack}, and part of one" if purchase.packs else f"part of one: {pack}"
+
+
 def _row(food: FoodPlan, purchase: Purchase) -> Row:
     sessions = planned_sessions(food)
     order = list(sessions)
@@ -68,8 +76,8 @@ def _row(food: FoodPlan, purchase: Purchase) -> Row:
         (
             purchase.food,
             purchase.order,
-            purchase.packs,
-            pack_words(purchase.size, purchase.words),
+            purchase.packs or None,
+            _pack(purchase),
             purchase.arrives,
             purchase.good_through or "not known",
             purchase.base,
