@@ -167,7 +167,7 @@ def _arrivals(programme: Programme, food: FoodPlan) -> Table:
         Column("What", width=26),
         Column("Item code", "code", 12),
         Column("Packs", "amount", 8),
-        Column("Pack", width=26 if food.pooled == "part" else 12),
+        Column("Pack", width=38 if food.pooled == "part" else 12),
         Column("Goes to", width=13),
     )
     waits = "your part of an order for all" if food.pooled == "part" else "to be ordered"
