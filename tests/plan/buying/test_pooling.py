@@ -7,6 +7,8 @@ import pytest
 from support import read, term
 
 from opsreport.joining import build_programme
+from opsreport.measures.units import Quantity
+from opsreport.money import Money
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.netting import net
 from opsreport.plan.buying.orders import buy
@@ -14,11 +16,13 @@ from opsreport.plan.buying.pooling import (
     Joined,
     Place,
     Sharing,
+    ToNote,
     join,
     parts_of,
     place_of,
     shortages_of_all,
     split_by_place,
+    to_note,
     with_part,
 )
 from opsreport.plan.food_plan import plan_kits
@@ -200,6 +204,32 @@ def test_what_places_say_differently_of_one_food_is_told_and_the_careful_one_cou
     }
     food = joined.programme.foods.by_name["rice mix"]
     assert (food.keeps, food.keeps_open, sorted(food.contains)) == (5, 3, ["milk", "soy"])
+
+
+def test_where_orders_go_and_on_whose_account_is_told_where_it_differs() -> None:
+    head = "Supplier | Order to | Account | Cut-off\nMill | "
+    joined = join(
+        [place("a", Suppliers=head + "mill@a | 77 |"), place("b", Suppliers=head + "mill@a | | 11:00")], "all"
+    )
+    assert {finding.details["heading"]: finding.details["said"] for finding in joined.findings} == {
+        "Account": "77 in a; nothing in b",
+        "Cut-off": "nothing in a; 11:00 in b",
+    }
+
+
+@pytest.mark.parametrize(
+    ("cans", "size"), [("1 1/2", Quantity(Fraction(600), "g")), ("2", Quantity(Fraction(2), "can"))]
+)
+def test_a_part_of_a_shared_pack_is_noted_in_pieces_where_it_is_whole_ones(cans: str, size: Quantity) -> None:
+    """Of a case of 8 cans of 400 g at 16.00 two places take the same: half of it each pays."""
+    more = {
+        "Recipes": f"Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | bean tin | {cans} | can",
+        "Ingredients": "Ingredient | Contains | Grams each\nbean tin | none | 400",
+        "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price\nMill | bean tin | 8 | can | 16.00",
+    }
+    joined, whole = bought([place("a", **more), place("b", **more)])
+    (row,) = parts_of(["a", "b"], joined.names, whole, ())[0].purchases
+    assert to_note(planned(**more)[0], row) == [ToNote(1, size, Money(800))]
 
 
 def test_of_many_that_say_the_same_three_are_named_and_the_others_counted() -> None:
