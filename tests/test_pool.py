@@ -254,19 +254,28 @@ def test_a_disk_that_takes_no_more_while_workbooks_are_set_aside_stops_all(
     assert sorted(path.name for path in out.parent.iterdir()) == ["north.xlsx", "south.xlsx"]
 
 
-def test_how_many_kits_a_shortage_leaves_is_told_to_all_as_to_the_place(tmp_path: Path) -> None:
-    """Two kits of 2 kg on the day after tomorrow, and 3 kg on the shelf: no delivery in time, one kit can be filled."""
+def test_a_shortage_is_told_as_alone_with_what_would_mend_it_and_how_many_kits_it_leaves(tmp_path: Path) -> None:
+    """Two kits of 2 kg on the day after tomorrow, and 3 kg on the shelf: no delivery in time, one kit can be filled.
+    Swaps says that it may be left out."""
     short = book(
         2000,
         Sessions="Session | Group | Date | Recipes\ns1 | g1 | @2027-02-09 | stew",
         Enrolment="Participant | Group | Needs\np1 | g1 | none\np2 | g1 | none",
         Stock="Ingredient | Amount | Unit\nrice mix | 3000 | g",
+        Swaps="Ingredient | Need | Use instead\nrice mix | no rice mix | leave out",
     )
     _, out = pooled(tmp_path, north=short, south=book(4000))
     told = [plan(out / name)["shortages"] for name in ("together", "north", "south")]
     assert [[(row["session"], row["amount"], row["full_kits_possible"]) for row in rows] for rows in told] == [
         [("north/s1", "1000", 1)], [("s1", "1000", 1)], [],
     ]  # fmt: skip
+    assert main(["build", str(tmp_path / "north.xlsx"), "--out", str(tmp_path / "alone"), "--as-of", DAY]) == 0
+    alone, together = plan(tmp_path / "alone"), plan(out / "north")
+    assert [row["kind"] for row in alone["mends"]] == ["leave out"]
+    assert together["mends"] == alone["mends"]
+    assert [f for f in together["findings"] if f["code"] == "shortage"] == [
+        f for f in alone["findings"] if f["code"] == "shortage"
+    ]
 
 
 @pytest.mark.parametrize(
