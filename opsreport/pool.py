@@ -30,7 +30,7 @@ from opsreport.many import (
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
 from opsreport.money import Currency
-from opsreport.plan.buying.additions import forwards, numbered_apart
+from opsreport.plan.buying.additions import additions, forwards, numbered_apart
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.netting import Netted, net
@@ -242,7 +242,8 @@ def _together(
     joined, names = join(places, title), [place.name for place in places]
     places.clear()
     programme = joined.programme
-    placed = frozenset(row.order for row in joined.on_order)
+    beside_placed = replace(programme, on_order=joined.on_order)
+    placed = [row.order for row in joined.on_order]
     bought = numbered_apart(placed, buy(programme, joined.still_open, asked.effort))
 
     def kits_of(place: str) -> tuple[PlannedSession, ...]:
@@ -253,12 +254,12 @@ def _together(
         sessions=joined.sessions, needs=joined.needs, stock_use=joined.stock_use, purchases=bought.purchases,
         orders=bought.orders,
         shortages=shortages_of_all(joined, bought.uncovered, kits_of), shopping=bought.shopping, buying=bought.buying,
-        costs=share_costs(programme, bought.purchases, bought.orders), pooled="all",
+        costs=share_costs(programme, bought.purchases, bought.orders),
+        additions=additions(beside_placed, bought.orders), pooled="all",
     )  # fmt: skip
     whole = replace(whole, budget=budget(programme, whole), forwards=forwards(programme, whole))
     lines, shares = split_by_place(programme, names, whole.purchases, whole.orders)
-    noting = replace(programme, on_order=joined.on_order)
-    since = look_back(Path(TOGETHER), stands, noting, whole, since_of(TOGETHER, asked.since))
+    since = look_back(Path(TOGETHER), stands, beside_placed, whole, since_of(TOGETHER, asked.since))
     told = change_notices(programme, since) if since else []
     findings = gathered([*joined.findings, *order_notices(programme, whole), *told])
     documents: list[Document] = [

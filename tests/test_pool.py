@@ -434,6 +434,8 @@ def test_what_each_place_notes_of_placed_orders_is_not_ordered_again(tmp_path: P
     assert [order["order"] for order in plan(later / "together")["orders"]] == ["Mill-20270303-2"]
     used = {(row["session"], p["ingredient"]) for p in plan(later / "together")["purchases"] for row in p["used"]}
     assert used == {("north/s2", "rice mix"), ("north/s2", "bean tin")}
+    order = (later / "together" / "orders" / "order-Mill-20270303-2.html").read_text("utf-8")
+    assert "Purchase order Mill-20270303-2, in addition to Mill-20270303" in order
 
 
 def files_of(folder: Path) -> dict[str, bytes]:
