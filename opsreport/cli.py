@@ -221,6 +221,25 @@ def _recount(asked: argparse.Namespace) -> int:
     return 0
 
 
+def _closing(asked: argparse.Namespace) -> int:
+    from opsreport.closing import close_day
+    from opsreport.reading.workbook import Unusable
+    from opsreport.tables.closing import closing_words
+    from opsreport.write.folder import Unwritable
+
+    try:
+        answer = close_day(asked.workbook, asked.day, asked.out, _asked(asked))
+    except (Unusable, Unwritable) as refusal:
+        return _refuse(refusal.sentence)
+    if answer.found is None:
+        _say(_report(answer.findings))
+        return 1
+    _say([closing_words(answer.found), f"Written: {answer.folder}"])
+    if answer.kept is not None:
+        _say([f"The folder that stood there is now {answer.kept}"])
+    return 0
+
+
 def _scoop(asked: argparse.Namespace) -> int:
     from opsreport.command.ask import Unanswerable, answer_scoop, scoop_lines
 
@@ -306,6 +325,7 @@ COMMANDS: Final[Mapping[str, Callable[[argparse.Namespace], int]]] = {
     "start": _start,
     "check": _check,
     "recount": _recount,
+    "closing": _closing,
     "scoop": _scoop,
     "why": _why,
     "catalogue": _catalogue,

@@ -414,10 +414,11 @@ def test_what_each_place_notes_of_placed_orders_is_not_ordered_again(tmp_path: P
     noted = {}
     for name, sheets in books.items():
         found = openpyxl.load_workbook(out / name / "orders" / "order-calendar.xlsx")["Rows for Orders"]
-        table = [row for row in found.iter_rows(values_only=True) if row[8] is not None]
-        noted[name] = [(row[2], row[4], row[5], row[6], row[8]) for row in table[1:]]
+        table = [row for row in found.iter_rows(values_only=True) if row[10] is not None]
+        noted[name] = [(row[2], row[4], row[5], row[6], row[10]) for row in table[1:]]
         lines = [
-            " | ".join(f"@{cell:%Y-%m-%d}" if hasattr(cell, "year") else str(cell) for cell in row) for row in table
+            " | ".join(f"@{cell:%Y-%m-%d}" if hasattr(cell, "year") else str(cell or "") for cell in row)
+            for row in table
         ]
         sheets["Orders"] = "\n".join(lines)
     assert noted == {

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from opsreport.measures.units import Quantity, up_to_whole
 from opsreport.money import Money, half_up, split
 from opsreport.plan.buying.topping_up import order_fee
 from opsreport.plan.dates import packing_day
-from opsreport.plan.model import StockUse
+from opsreport.plan.model import Purchase, StockUse
 from opsreport.plan.needs.amounts import needs_of, past_sessions
 from opsreport.plan.needs.kits import Meeting, kits_of_meetings, members_on
 from opsreport.programme import OnOrder, Programme, Supplier
@@ -171,3 +172,34 @@ def _takes(programme: Programme, came: Sequence[OnOrder], uses: Sequence[StockUs
 
 def _by_date(programme: Programme, sums: Mapping[str, int]) -> dict[str, Money]:
     return {name: Money(sums[name]) for name in sorted(sums, key=lambda name: (programme.sessions[name].day, name))}
+
+
+@dataclass(frozen=True, slots=True)
+class ToNote:
+    """Packs as a workbook's sheet Orders takes them. price: of one. best_before: where it is not Due and the days that
+    the food keeps, as the sheet takes it to be."""
+
+    packs: int
+    size: Quantity
+    price: Money
+    best_before: dt.date | None = None
+
+
+def to_note(programme: Programme, row: Purchase) -> list[ToNote]:
+    """What a place gets of one row of an order: its whole packs, and its part of shared ones as one pack of its own."""
+    keeps = programme.foods.by_name[row.food].keeps
+    usual = None if keeps is None else row.arrives + dt.timedelta(days=keeps)
+    best_before = None if row.good_through == usual else row.good_through
+    found = [ToNote(row.packs, row.size, row.price, best_before)] if row.packs else []
+    if row.shared:
+        price = Money(row.cost - row.packs * row.price)
+        found.append(ToNote(1, enough(programme, row.food, row.shared), price, best_before))
+    return found
+
+
+def enough(programme: Programme, food: str, amount: Fraction) -> Quantity:
+    """An amount [base unit] as a sheet takes it: in pieces where it is whole ones, else in base units, rounded up."""
+    piece = programme.pieces.get(food)
+    if piece is not None and (amount / piece.base).denominator == 1:
+        return Quantity(amount / piece.base, piece.word)
+    return Quantity(up_to_whole(amount), programme.base_units[food])

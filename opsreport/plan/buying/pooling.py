@@ -15,7 +15,7 @@ from typing import Final, TypeVar
 from opsreport.findings import NOWHERE, Finding
 from opsreport.foods import Food, Foods, fold, name_key
 from opsreport.kinds.days import weekday_words
-from opsreport.measures.units import BaseUnit, Quantity, up_to_whole
+from opsreport.measures.units import BaseUnit, Quantity
 from opsreport.money import Currency, Money, split
 from opsreport.plan.buying.costs import funder_costs, order_by_session, share_in_kind
 from opsreport.plan.buying.netting import Netted, Open
@@ -629,25 +629,3 @@ def with_part(programme: Programme, kits: FoodPlan, netted: Netted, part: PlaceP
         pooled="part",
         shared=part.orders,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class ToNote:
-    """Packs as a workbook's sheet Orders takes them. price: of one."""
-
-    packs: int
-    size: Quantity
-    price: Money
-
-
-def to_note(programme: Programme, row: Purchase) -> list[ToNote]:
-    """What a place gets of one row of an order: its whole packs, and its part of shared ones as one pack of its own, in
-    whole pieces where it is that, else in its base unit, rounded up to be enough."""
-    found = [ToNote(row.packs, row.size, row.price)] if row.packs else []
-    if row.shared:
-        piece = programme.pieces.get(row.food)
-        size = Quantity(up_to_whole(row.shared), row.base_unit)
-        if piece is not None and (row.shared / piece.base).denominator == 1:
-            size = Quantity(row.shared / piece.base, piece.word)
-        found.append(ToNote(1, size, Money(row.cost - row.packs * row.price)))
-    return found
