@@ -13,7 +13,7 @@ from opsreport.plan.dates import packing_day
 from opsreport.plan.model import Purchase, StockUse
 from opsreport.plan.needs.amounts import needs_of, past_sessions
 from opsreport.plan.needs.kits import Meeting, kits_of_meetings, members_on
-from opsreport.programme import OnOrder, Programme, Supplier
+from opsreport.programme import OnOrder, Programme, Session, Supplier
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class PlacedCosts:
 
 @dataclass(slots=True)
 class _Take:
-    """What a session takes of a food that came. packed: the packing day of a session held already."""
+    """What a session takes of a food that came. packed: the packing day of a session that is packed already."""
 
     session: str
     left: Fraction
@@ -95,9 +95,9 @@ def placed_orders(programme: Programme) -> list[tuple[PlacedRow, ...]]:
 def charge_placed(programme: Programme, uses: Sequence[StockUse]) -> PlacedCosts:
     """What Orders' rows cost, charged to the sessions that take their food, in proportion to what they take.
 
-    Of packs still to come a session takes what the plan gives it. From which packs a session held already was packed is
-    not written down: of packs that came, the sessions held since their Due take what they need of the food by their
-    recipes and kits, the earliest first, as far as the packs reach; then sessions to come take what the plan gives them
+    Of packs still to come a session takes what the plan gives it. From which packs a session was packed is not written
+    down: of packs that came, the sessions packed since their Due take what they need of the food by their recipes and
+    kits, the earliest first, as far as the packs reach; then sessions to come take what the plan gives them
     of bought food on the shelf. What is left over goes with them; what nobody takes falls to no session.
     """
     rows = [row for order in placed_orders(programme) for row in order]
@@ -147,20 +147,22 @@ def _taken(takes: Sequence[_Take], row: OnOrder) -> dict[str, Fraction]:
 
 
 def _takes(programme: Programme, came: Sequence[OnOrder], uses: Sequence[StockUse]) -> dict[str, list[_Take]]:
-    """By food that came: what sessions take of it, those held first, each part in order of use."""
+    """By food that came: what sessions take of it, those packed already first, each part in order of use."""
     takes: dict[str, list[_Take]] = defaultdict(list)
     if not came:
         return takes
     foods, first = {row.food for row in came}, min(row.due for row in came)
-    held = [
+    done = [
         Meeting(session, group, packed, members)
         for session in programme.sessions.values()
-        if session.status == "delivered"
-        and (packed := packing_day(session, (group := programme.groups[session.group]), programme.calendar)) >= first
+        for group in [programme.groups[session.group]]
+        for packed in [packing_day(session, group, programme.calendar)]
+        if packed >= first
+        and (session.status == "delivered" or _is_packed(programme, session, packed))
         and (members := members_on(programme, session))
     ]
-    held.sort(key=lambda meeting: (meeting.packing_day, meeting.session.day, meeting.session.session))
-    for need in needs_of(programme, past_sessions(programme, kits_of_meetings(programme, held))):
+    done.sort(key=lambda meeting: (meeting.packing_day, meeting.session.day, meeting.session.session))
+    for need in needs_of(programme, past_sessions(programme, kits_of_meetings(programme, done))):
         if need.food in foods:
             takes[need.food].append(_Take(need.session, need.amount, need.packing_day))
     donated = {lot.place.row for lot in programme.lots if lot.donated}
@@ -168,6 +170,11 @@ def _takes(programme: Programme, came: Sequence[OnOrder], uses: Sequence[StockUs
         if use.source == "stock" and use.food in foods and use.row not in donated:
             takes[use.food].append(_Take(use.session, use.amount))
     return takes
+
+
+def _is_packed(programme: Programme, session: Session, packed: dt.date) -> bool:
+    """Whether a session's kits are packed, and it is still to be held."""
+    return session.status == "planned" and packed < programme.as_of <= session.day
 
 
 def _by_date(programme: Programme, sums: Mapping[str, int]) -> dict[str, Money]:
