@@ -135,7 +135,7 @@ def test_only_sessions_that_a_row_is_for_say_how_long_it_must_keep() -> None:
     )
     beans = [(row.order, [session for session, _ in row.used]) for row in plan.purchases if row.food == "bean mix"]
     assert beans == [("shop-20270118", ["w3"]), ("shop-20270125", ["w5"])]
-    assert [(each.later, each.foods) for each in plan.forwards][0] == ("shop-20270118", ("bean mix",))
+    assert (plan.forwards[0].later, plan.forwards[0].foods) == ("shop-20270118", ("bean mix",))
 
 
 @pytest.mark.parametrize(
