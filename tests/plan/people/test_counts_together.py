@@ -57,8 +57,8 @@ def test_each_of_three_groups_paid_by_two() -> None:
 
 
 def test_a_group_that_only_four_documents_tell_together() -> None:
-    """(X + A + B) − (A + C) − (B + C) + 2 C is the 3 of X, whom no two documents tell."""
-    people = {"X": "3*PPPP", "A": "40*PPPP", "B": "50*PPPP", "C": "30*PPPP"}
+    """(X + A + B) − (A + C) − (B + C) + 2 C is the 8 of X, whom no two documents tell."""
+    people = {"X": "8*PPPP", "A": "40*PPPP", "B": "50*PPPP", "C": "30*PPPP"}
     found = several({"F": "XAB", "G": "AC", "H": "BC", "I": "C"}, people)
     for name in ("people", "households", "contacts", "completers", "kits"):
         assert "hidden" in [found[each][name] for each in "FGHI"], name
