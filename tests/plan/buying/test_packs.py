@@ -275,6 +275,7 @@ def test_more_of_a_pack_is_wanted_from_the_demand_that_begins_one_more_than_ther
     assert its.wanted_from(1, 0, (sealed(116, 4, 1),)) == 3
     assert its.wanted_from(0, 0, (sealed(116, 5, 9), rest(116, 4, 3))) == 1, "only sealed ones of its size count"
     assert its.wanted_from(0, 0, (sealed(102, 4, 1),)) == 2, "what is gone by the second demand does not count there"
+    assert its.wanted_from(0, 0, (sealed(102, 4, 2),)) == 2, "nor do two"
     assert its.wanted_from(0, 1, ()) == 1
     assert its.wanted_from(0, 1, (sealed(102, 4, 1),)) == NEVER
     assert its.wanted_from(1, 1, ()) == NEVER
