@@ -5,6 +5,7 @@ import json
 import os
 import re
 import signal
+import stat
 import subprocess
 import sys
 from collections import Counter
@@ -221,6 +222,8 @@ def test_killed_while_workbooks_wait_for_the_orders_of_all_nothing_stays_after_t
     assert ended == -signal.SIGKILL
     [stray] = place.iterdir()
     assert sorted(file.name for file in stray.glob(".*/*")) == ["north", "south"]
+    [aside] = stray.glob(".*")
+    assert stat.S_IMODE(aside.stat().st_mode) == 0o700, "nobody else reads or writes there"
     assert main(words) == 0
     assert [path.name for path in place.iterdir()] == ["all"]
 
