@@ -11,7 +11,7 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Final, Literal, TypeVar, dataclass_transform, overload
+from typing import Any, Final, Literal, TypeVar, dataclass_transform, get_args, overload
 
 from opsreport import kinds
 from opsreport.findings import Place
@@ -23,6 +23,8 @@ from opsreport.rules import ALL_FAMILIES, FOOD, PEOPLE, Family
 T = TypeVar("T")
 Shape = Literal["rows", "settings", "attendance", "surveys"]
 Storage = Literal["shelf", "cool", "chill", "freeze"]
+STORAGES: Final[tuple[Storage, ...]] = get_args(Storage)
+"""From the warmest to the coldest."""
 State = Literal["dry", "liquid", "whole"]
 
 
