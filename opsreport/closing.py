@@ -14,7 +14,7 @@ from opsreport.shown import day_words
 from opsreport.tables.closing import closing_document
 from opsreport.tables.table import Paper
 from opsreport.write.files import both_formats
-from opsreport.write.folder import put_in_place
+from opsreport.write.folder import put_in_place, refuse_others
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +36,10 @@ def close_day(source: Path, day: dt.date, target: Path | None, asked: Asked) -> 
         target: the folder to write; None: beside the workbook, named after it and the day.
     Raises:
         Unusable: it is no workbook, or the day lies before the planning date.
-        Unwritable: the folder cannot be written; what stood there stands unchanged.
+        Unwritable: the folder cannot be written, or holds other files; what stood there stands unchanged.
     """
+    if target is not None:
+        refuse_others(target, "closing-stock-*")
     rows, as_of, findings = read_and_check(source, asked)
     if day < as_of:
         raise Unusable(f"{day_words(day)} lies before the planning date, {day_words(as_of)}; give --as-of as well.")

@@ -29,7 +29,7 @@ from opsreport.tables.shelf_words import to_take_words
 from opsreport.tables.table import Paper
 from opsreport.words import fold, heading_key
 from opsreport.write.files import both_formats
-from opsreport.write.folder import put_in_place
+from opsreport.write.folder import put_in_place, refuse_others
 
 LEAST_LIKELY: Final = Fraction(1, 50)
 """Of what the day needs: below this a counted weight is asked about. Common practice, no source."""
@@ -59,8 +59,10 @@ def recount_day(
         swaps_first: kits with swaps before any standard one, though fewer households may be served.
     Raises:
         Unusable: a file is no workbook, there is no count, or nothing is packed that day.
-        Unwritable: the folder cannot be written; what stood there stands unchanged.
+        Unwritable: the folder cannot be written, or holds other files; what stood there stands unchanged.
     """
+    if target is not None:
+        refuse_others(target, "recount-*")
     rows, as_of, findings = read_and_check(source, asked)
     programme = build_programme(rows, min(as_of, day))
     kits, unsafe = kits_of_sessions(programme) if not stopped(findings) & FOOD else ([], [])

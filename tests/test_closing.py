@@ -124,3 +124,16 @@ def test_beside_the_workbook_and_cold_food_without_a_date_stands_out(tmp_path: P
     page = (tmp_path / "term-closing-2027-01-11" / "closing-stock-2027-01-11.html").read_text("utf-8")
     assert "Cold food without any date is not planned" in page
     assert "index.html" not in page
+
+
+def test_a_folder_of_something_else_is_not_moved_aside(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    book, letters, mine = tmp_path / "term.xlsx", tmp_path / "letters", tmp_path / "mine"
+    book.write_bytes(written(TERM))
+    letters.mkdir()
+    (letters / "letter.txt").write_text("Dear all")
+    words = ["closing", str(book), "--day", "2027-01-11", "--as-of", "2027-01-04", "--out"]
+    assert main([*words, str(letters)]) == 2
+    assert "holds other files than closing-stock-*" in capsys.readouterr().err
+    for _ in range(2):
+        assert main([*words, str(mine)]) == 0
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["letters", "mine", "mine.1", "term.xlsx"]

@@ -96,6 +96,17 @@ def refuse_foreign(folder: Path, sources: Iterable[Path] = ()) -> None:
             raise Unwritable(f"{folder} holds other files than an earlier run's; name a folder of its own with --out.")
 
 
+def refuse_others(folder: Path, names: str) -> None:
+    """Only an empty folder, or one that holds nothing but files of such names (a pattern), may be moved aside.
+
+    Raises:
+        Unwritable: something else is in it.
+    """
+    with contextlib.suppress(OSError):  # what cannot be listed is refused when it is moved
+        if folder.is_dir() and not all(file.match(names) for file in folder.iterdir()):
+            raise Unwritable(f"{folder} holds other files than {names}; name a folder of its own with --out.")
+
+
 def write_files(files: Mapping[str, bytes], folder: Path) -> None:
     """Write `files` into a folder that is there; all are on the disk at the end.
 
