@@ -33,6 +33,7 @@ class How:
     number_format: the cell's own number format, asked only where it matters ('' where unknown).
     measures: how large cups and spoons are, where one cell names two of them (`1 cup 2 tbsp`).
     x_is_present: how a bare `x` in Attendance reads.
+    unsaid: codes of what is refused for want of a setting that cannot be read itself, which is said of the setting.
     notes: (code, details) of what was read with a note.
     """
 
@@ -41,6 +42,7 @@ class How:
     currency: Currency = field(default_factory=Currency)
     measures: MeasureSet = "US"
     x_is_present: bool = True
+    unsaid: frozenset[str] = frozenset()
     number_format: Callable[[], str] = lambda: ""
     notes: list[tuple[str, dict[str, str]]] = field(default_factory=list)
 
