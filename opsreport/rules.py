@@ -364,7 +364,9 @@ RULES: Final[Mapping[str, Rule]] = {
     ),
     "answer-outside": _warning("The answer {seen} is outside {range}; it counts as missing.", "Correct or clear it."),
     "answer-unreadable": _warning("The answer {seen} is not {wanted}; it counts as missing.", "Correct or clear it."),
-    "scale-without-ends": _error("Question {seen} is a scale without Lowest and Highest.", "Type both."),
+    "scale-without-ends": _warning(
+        "Question {seen} is a scale without {missing}, so an answer outside it goes unnoticed.", "Type {missing}."
+    ),
     "scale-ends-swapped": _error("Lowest, {seen}, is not below Highest, {highest}.", "Correct Lowest or Highest."),
     "funder-without-sessions": _warning(
         "Funder {seen} pays for no session between From and Until.",

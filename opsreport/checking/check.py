@@ -535,8 +535,9 @@ def _active(member: EnrolmentRow, session: SessionRow) -> bool:
 def question_scales(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """A scale has two ends, the lower one first."""
     for row in rows.questions:
-        if row.kind == "scale" and (row.lowest is None or row.highest is None):
-            yield said_at(row, "Lowest" if row.lowest is None else "Highest", "scale-without-ends", row.question)
+        missing = [name for name, end in (("Lowest", row.lowest), ("Highest", row.highest)) if end is None]
+        if row.kind == "scale" and missing:
+            yield said_at(row, missing[0], "scale-without-ends", row.question, missing=" and ".join(missing))
         elif (ends := _swapped_ends(row)) is not None:
             low, high = map(mixed_or_decimal, ends)
             yield said_at(row, "Lowest", "scale-ends-swapped", low, highest=high)

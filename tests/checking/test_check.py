@@ -291,6 +291,19 @@ def test_what_is_refused_is_not_said_to_be_read_as_well() -> None:
     assert findings[0].message == "2 cups names cup, but the unit beside it is tbsp."
 
 
+def test_a_scale_without_ends_takes_any_number() -> None:
+    """Lowest and Highest are not required; a missing one is a warning, and the other still holds."""
+    sheets = {"Questions": "Question | Text | Lowest\nq1 | Sure? | 1\nq2 | Often? |",
+              "Surveys": "Participant | When | q1 | q2\np1 | before | 0 | 99"}  # fmt: skip
+    findings = read(term(sheets), AS_OF)[1]
+    assert [(str(each.place), each.code, each.severity) for each in findings] == [
+        ("Questions!A2", "scale-without-ends", "warning"),
+        ("Questions!C3", "scale-without-ends", "warning"),
+        ("Surveys!C2", "answer-outside", "warning"),
+    ]
+    assert [each.fix for each in findings[:2]] == ["Type Highest.", "Type Lowest and Highest."]
+
+
 def test_a_blank_code_is_asked_for_without_an_example_of_another() -> None:
     (finding,) = read(term(Stock="Ingredient | Amount\n | 2"))[1]
     assert finding.fix == "Fill in Ingredient."
