@@ -5,7 +5,7 @@ record, but its id still counts as known.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
@@ -168,8 +168,12 @@ def _near_headings(sheet: Sheet, missing: Sequence[str]) -> str:
 
 
 def _heading_findings(table: Table) -> list[Finding]:
-    """Headings that stand twice or nearly say another, columns without one, one note of columns not read."""
+    """Headings that cannot be read, stand twice or nearly say another, columns without one, one note of columns not
+    read."""
     reader = Reader(table.sheet, table.spec.families, How())
+    faulty = _faulty_headings(table)
+    for column, fault in faulty.items():
+        reader.read(fault, id_text, table.heading_row, column)
     twice = set()
     for column, first in repeated_headings(table):
         twice.add(column)
@@ -186,13 +190,18 @@ def _heading_findings(table: Table) -> list[Finding]:
     unread = {} if table.spec.extra or table.wide else table.others
     say_unread(reader, table, [column for column in unread if column not in twice and column not in meant])
     if table.spec.shape != "settings":  # a line beside a setting says what it is
-        _say_nameless(reader, table)
+        _say_nameless(reader, table, {*table.columns.values(), *table.others, *faulty})
     return reader.findings
 
 
-def _say_nameless(reader: Reader, table: Table) -> None:
+def _faulty_headings(table: Table) -> dict[int, Faulty]:
+    """Cells of the heading row that show an error or have no saved result, by column."""
+    cells = enumerate(table.sheet.rows[table.heading_row - 1], 1)
+    return {column: cell for column, cell in cells if isinstance(cell, Faulty)}
+
+
+def _say_nameless(reader: Reader, table: Table, headed: Container[int]) -> None:
     """One note of the cells that stand under no heading: beside the table, or under a merged heading's second half."""
-    headed = {*table.columns.values(), *table.others}
     widest = max(map(len, table.sheet.rows))
     nameless = [column for column in range(1, widest + 1) if column not in headed]
     seen: dict[int, tuple[int, Cell]] = {}
