@@ -108,9 +108,9 @@ def _units_of_substitutes(
 
 
 def quantity_of(amount: Amount, unit: str | None) -> Quantity | None:
-    """Amount and Unit cells together; None where nothing is bought. A blank unit is each, unless the
-    amount cell names one."""
-    if amount.value is None:
+    """Amount and Unit cells together; None where nothing is bought, or where they contradict each other. A blank
+    unit is each, unless the amount cell names one."""
+    if amount.value is None or (unit and amount.unit not in (None, unit)):
         return None
     return Quantity(amount.value, unit or amount.unit or "each")
 

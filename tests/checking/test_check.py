@@ -280,12 +280,13 @@ def test_a_slip_in_a_row_is_one_finding_whatever_rests_on_it(sheet: str, good: s
 
 def test_what_is_refused_is_not_said_to_be_read_as_well() -> None:
     sheets = {
-        "Recipes": f"{RECIPE}\nsoup | 4 | onion | 2 cups | tbsp",
+        "Recipes": f"{RECIPE}\nsoup | 4 | onion | 2 cups | tbsp\nsoup | | oats | 2 (15 oz) cans | can",
         "Ingredients": "Ingredient | Edible share\nonion | 101",
     }
     findings = read(term(sheets), AS_OF)[1]
     assert [(str(each.place), each.code) for each in findings] == [
         ("Recipes!D2", "unit-contradicts"),
+        ("Recipes!D3", "unit-contradicts"),
         ("Ingredients!B2", "out-of-range"),
     ]
     assert findings[0].message == "2 cups names cup, but the unit beside it is tbsp."
