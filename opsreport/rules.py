@@ -352,6 +352,10 @@ RULES: Final[Mapping[str, Rule]] = {
     "mark-not-delivered": _warning(
         "Session {seen} has marks but is {status}, so they are not counted.", "Set its Status to delivered."
     ),
+    "marks-of-nobody": _warning(
+        "Session {seen} has marks, but nobody is enrolled in its group {group}.",
+        "Correct the Group of the session, or enrol them.",
+    ),
     "mark-other-group": _warning(
         "Participant {seen} is not enrolled in group {group} of session {session}.",
         "Enrol them, or clear the mark.",

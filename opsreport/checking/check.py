@@ -468,6 +468,8 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
     spoiled = rows.spoiled.get("Enrolment", frozenset())
     folded: dict[str, str] = {}
     undelivered: set[str] = set()
+    empty: set[str] = set()
+    peopled = {group for _, group in members}
     groups = {key: fold(row.group) for key, row in sessions.items()}
     marks = rows.attendance
     for row in _marks_to_look_at(marks, sessions, members) if isinstance(marks, Marks) else marks:
@@ -484,7 +486,11 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
                 yield said_at(row, "Mark", "mark-not-delivered", row.session, status=session.status)
             continue
         member = members.get((person, groups[session_id]))
-        if member is None:
+        if peopled and groups[session_id] not in peopled and not spoiled:
+            if session_id not in empty:
+                empty.add(session_id)
+                yield said_at(row, "Mark", "marks-of-nobody", row.session, group=session.group)
+        elif member is None:
             if person in known and person not in spoiled:
                 yield said_at(
                     row, "Mark", "mark-other-group", row.participant, group=session.group, session=row.session

@@ -168,8 +168,10 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
      {"Stock": "Ingredient | Amount | Unit | Best before\ncurd | 2 | |",
       "Ingredients": "Ingredient | Storage\ncurd | chill"}),
     ("mark-not-delivered", "Attendance!B2", {"Attendance": "Participant | s1\np1 | y"}),
+    ("marks-of-nobody", "Attendance!B2",
+     {"Sessions": MARKED["Sessions"].replace("g1", "g7"), "Attendance": "Participant | s1\np1 | y"}),
     ("mark-other-group", "Attendance!B2",
-     {**MARKED, "Enrolment": f"{ENROL}\np1 | g2 | none", "Attendance": "Participant | s1\np1 | y"}),
+     {**MARKED, "Enrolment": f"{ENROL}\np1 | g2 | none\np2 | g1 | none", "Attendance": "Participant | s1\np1 | y"}),
     ("mark-not-active", "Attendance!B2",
      {**MARKED, "Enrolment": f"{ENROL} | Joined\np1 | g1 | none | @2027-03-05", "Attendance": "Participant | s1\np1 | y"}),
     ("answer-outside", "Surveys!C2", {"Questions": QUESTIONS, "Surveys": "Participant | When | q1\np1 | before | 6"}),
@@ -303,6 +305,19 @@ def test_a_scale_without_ends_takes_any_number() -> None:
         ("Surveys!C2", "answer-outside", "warning"),
     ]
     assert [each.fix for each in findings[:2]] == ["Type Highest.", "Type Lowest and Highest."]
+
+
+def test_marks_of_a_session_in_a_group_of_nobody_are_one_finding() -> None:
+    people = "\n".join(f"p{number} | g1 | none" for number in range(1, 31))
+    marks = "\n".join(f"p{number} | y" for number in range(1, 31))
+    sheets = {"Sessions": MARKED["Sessions"].replace("g1", "g 1"), "Enrolment": f"{ENROL}\n{people}",
+              "Attendance": f"Participant | s1\n{marks}"}  # fmt: skip
+    codes = [each[1] for each in said(term(sheets), AS_OF)]
+    assert codes == ["group-without-sessions", "marks-of-nobody"]
+
+
+def test_a_misspelt_recipe_leaves_none_unused() -> None:
+    assert said(term(Sessions=CORE["Sessions"].replace("soup", "soop")), AS_OF) == [("Sessions!D2", "recipe-unknown")]
 
 
 def test_a_blank_code_is_asked_for_without_an_example_of_another() -> None:
