@@ -141,8 +141,8 @@ def _build_all(asked: argparse.Namespace) -> int:
         return _refuse("several workbooks need a folder to write to: name it with --out DIR.")
     if asked.pool and asked.partial:
         return _refuse("--pool and --partial do not go together: correct the workbooks, or leave one out.")
-    if asked.pool and (asked.changed or asked.earlier or asked.since):
-        return _refuse("--pool compares with no earlier run: leave --changed, --with and --since out.")
+    if asked.pool and (asked.changed or asked.earlier):
+        return _refuse("--pool goes with neither --changed nor --with: leave them out.")
     several = (build_pooled if asked.pool else build_all)(
         asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1
     )
@@ -152,7 +152,8 @@ def _build_all(asked: argparse.Namespace) -> int:
         return _refuse("no workbook could be used; nothing was written.")
     if several.status or not asked.quiet:
         kept = [f"The folder that stood there is now {several.kept}"] if several.kept else []
-        _say([f"Written: {several.folder} (open index.html first)", *kept, *hand_lines(several.told)])
+        gone = [f"There last time and not in this run: {', '.join(several.missing)}"] if several.missing else []
+        _say([f"Written: {several.folder} (open index.html first)", *kept, *gone, *hand_lines(several.told)])
     if asked.open:
         _show(several.folder / "index.html")
     return several.status
@@ -215,6 +216,25 @@ def _recount(asked: argparse.Namespace) -> int:
         return 1
     _say(answer_lines(answer.programme, answer.found, answer.gaps))
     _say([f"Written: {answer.folder}"])
+    if answer.kept is not None:
+        _say([f"The folder that stood there is now {answer.kept}"])
+    return 0
+
+
+def _closing(asked: argparse.Namespace) -> int:
+    from opsreport.closing import close_day
+    from opsreport.reading.workbook import Unusable
+    from opsreport.tables.closing import closing_words
+    from opsreport.write.folder import Unwritable
+
+    try:
+        answer = close_day(asked.workbook, asked.day, asked.out, _asked(asked))
+    except (Unusable, Unwritable) as refusal:
+        return _refuse(refusal.sentence)
+    if answer.found is None:
+        _say(_report(answer.findings))
+        return 1
+    _say([closing_words(answer.found), f"Written: {answer.folder}"])
     if answer.kept is not None:
         _say([f"The folder that stood there is now {answer.kept}"])
     return 0
@@ -305,6 +325,7 @@ COMMANDS: Final[Mapping[str, Callable[[argparse.Namespace], int]]] = {
     "start": _start,
     "check": _check,
     "recount": _recount,
+    "closing": _closing,
     "scoop": _scoop,
     "why": _why,
     "catalogue": _catalogue,

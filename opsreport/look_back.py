@@ -21,17 +21,20 @@ from opsreport.write.json_file import food_figures
 
 @dataclass(frozen=True, slots=True)
 class Since:
-    """What a run is compared with. path: an earlier plan.json or its folder; never: with nothing."""
+    """What a run is compared with. path: an earlier plan.json or its folder; never: with nothing. of_several: whether
+    the run's folder is one of several workbooks', which are kept together with the folder that holds them."""
 
     path: Path | None = None
     never: bool = False
+    of_several: bool = False
 
 
 def earlier_run(since: Since, folder: Path, stem: str, plan: Plan, sessions: frozenset[str]) -> EarlierPlan | None:
     """The plan to compare with, or None.
 
     Args:
-        folder: where the new run will stand; it, and the folders kept under its name with a number, are looked at.
+        folder: where the new run will stand; it, and the folders kept under its name with a number, are looked at, or
+            those of its name in folders kept under the name of the one that holds it.
         stem: of the names `STEM-2027-02-08` in which this workbook's runs stand beside that folder; '' for none.
         plan: the new run's, for the day and for telling a run that is this one over again.
         sessions: ids of the workbook's sessions; a run that shares none was of another workbook.
@@ -43,7 +46,7 @@ def earlier_run(since: Since, folder: Path, stem: str, plan: Plan, sessions: fro
     if since.path is not None:
         return _asked_for(since.path)
     figures: dict[str, Any] | None = None
-    for place in _places(folder, stem):
+    for place in _places_of_several(folder) if since.of_several else _places(folder, stem):
         told = _read(place / PLAN_FILE)
         earlier = earlier_plan(told)
         if earlier is None or earlier.as_of > plan.as_of or not sessions & {*earlier.sessions, *earlier.packed}:
@@ -85,6 +88,11 @@ def _places(folder: Path, stem: str) -> Iterator[Path]:
         elif own := kept.fullmatch(place.name):
             found.append((dt.date.max.isoformat(), _rank(own[1]), place.name, place))
     yield from (place for *_, place in sorted(found, reverse=True))
+
+
+def _places_of_several(folder: Path) -> Iterator[Path]:
+    """The same for one of several workbooks that are kept together."""
+    return (held / folder.name for held in _places(folder.absolute().parent, ""))
 
 
 def _rank(number: str | None) -> float:

@@ -28,20 +28,24 @@ from opsreport.write.html_page import index_bytes
 
 P = TypeVar("P")
 R = TypeVar("R")
-_NOT_NAMES: Final = ("index", "together", ATTENDANCE_OF_ALL, FUNDERS_OF_ALL)
+TOGETHER: Final = "together"
+"""The folder of the orders of all, where workbooks order together."""
+_NOT_NAMES: Final = ("index", TOGETHER, ATTENDANCE_OF_ALL, FUNDERS_OF_ALL)
 """Names in the folder that no workbook's folder takes."""
 
 
 @dataclass(frozen=True, slots=True)
 class Several:
     """What a run over several workbooks did. kept: where an earlier folder of that name is now. folder: None where
-    no workbook could be used, and so nothing was written."""
+    no workbook could be used, and so nothing was written. missing: folders of workbooks that stood in the earlier one
+    and have none now."""
 
     told: tuple[Told, ...]
     folder: Path | None
     kept: Path | None
     together: Told | None = None
     """The orders of all, where they order together."""
+    missing: tuple[str, ...] = ()
 
     @property
     def status(self) -> int:
@@ -68,7 +72,7 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
 
     def fill(part: Path) -> None:
         pieces = [
-            (source, name, target / name, part / name, replace(alone, since=_since_of(name, asked.since)))
+            (source, name, target / name, part / name, replace(alone, since=since_of(name, asked.since)))
             for source, name in zip(sources, folder_names(sources), strict=True)
         ]
         found = side_by_side(_build_one, pieces, jobs, lambda piece: told_dead(piece[0]))
@@ -78,17 +82,20 @@ def build_all(sources: Sequence[Path], target: Path, asked: Asked, jobs: int = 1
         write_files(pages_of_all(told), part)
 
     refuse_foreign(target, sources)
+    earlier = runs_in(target)
     try:
         kept = put_filled(fill, target)
     except NothingUsed:
         return Several(tuple(told), None, None)
-    return Several(tuple(told), target, kept)
+    return Several(tuple(told), target, kept, missing=missing_of(earlier, sources))
 
 
-def _since_of(name: str, since: Since) -> Since:
+def since_of(name: str, since: Since) -> Since:
     """What a workbook is compared with: its own run in an earlier one over several, if that is asked for; with nothing
     where it was not among them."""
-    if since.path is None or not (runs := runs_in(since.path)):
+    if since.path is None:
+        return replace(since, of_several=True)
+    if not (runs := runs_in(since.path)):
         return since
     return Since(since.path / name) if name in runs else Since(never=True)
 
@@ -106,6 +113,11 @@ def pages_of_all(told: Sequence[Told], together: Told | None = None) -> dict[str
     return {
         "index.html": index_bytes(index_of_all(told, as_of, together, of_all), paper), **both_formats((of_all, paper))
     }  # fmt: skip
+
+
+def missing_of(earlier: Sequence[str], sources: Sequence[Path]) -> tuple[str, ...]:
+    """Folders of an earlier run over several workbooks that none of these workbooks writes again."""
+    return tuple(sorted({*earlier} - {*folder_names(sources), TOGETHER}))
 
 
 class NothingUsed(Exception):  # noqa: N818 - no error: the way out of a folder that is not to be

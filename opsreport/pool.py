@@ -10,22 +10,27 @@ from pathlib import Path
 from typing import Final
 
 from opsreport.beside import Beside
+from opsreport.earlier import runs_in
 from opsreport.findings import Finding, gathered, stopped
 from opsreport.joining import build_programme
+from opsreport.look_back import Since
 from opsreport.many import (
+    TOGETHER,
     NothingUsed,
     Several,
     folder_names,
+    missing_of,
     named_apart,
     pages_of_all,
     refuse_twice,
     side_by_side,
+    since_of,
     tell,
 )
 from opsreport.many import told_dead as dead
 from opsreport.many import told_trouble as trouble_told
 from opsreport.money import Currency
-from opsreport.plan.buying.additions import forwards, numbered_apart
+from opsreport.plan.buying.additions import additions, forwards, numbered_apart
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.effort import Effort
 from opsreport.plan.buying.netting import Netted, net
@@ -42,31 +47,29 @@ from opsreport.plan.buying.pooling import (
     with_part,
 )
 from opsreport.plan.explaining.budget import budget
-from opsreport.plan.explaining.notices import notices, order_notices
+from opsreport.plan.explaining.notices import change_notices, notices, order_notices
 from opsreport.plan.food_plan import explained_part, plan_orders
 from opsreport.plan.model import FoodPlan, Plan, PlannedSession
 from opsreport.plan.needs.sealed import with_sealed_units
 from opsreport.plan.people_plan import uncharged_people, with_food_costs
 from opsreport.programme import Programme
 from opsreport.rules import FOOD, PEOPLE
-from opsreport.run import Asked, begin_marked_copy, make_kits, marked_file, read_and_check, tell_nobody
+from opsreport.run import Asked, begin_marked_copy, look_back, make_kits, marked_file, read_and_check, tell_nobody
 from opsreport.shown import day_words
 from opsreport.tables.documents import calendar_of, food_documents_of, with_start_page
 from opsreport.tables.orders.by_place import by_place
+from opsreport.tables.orders.changes import changes
 from opsreport.tables.orders.costs import costs
 from opsreport.tables.orders.needs import needs
 from opsreport.tables.orders.order_calendar import order_calendar
 from opsreport.tables.orders.packs import where_packs_go
 from opsreport.tables.orders.purchase_orders import purchase_orders
 from opsreport.tables.orders.shopping import shopping_list
-from opsreport.tables.orders.stock import stock
-from opsreport.tables.packing import packing_documents
 from opsreport.tables.several import Told
 from opsreport.tables.table import Document, Paper
 from opsreport.write.files import files_of
 from opsreport.write.folder import put_filled, refuse_foreign, write_anew, write_files
 
-TOGETHER = "together"
 _SET_ASIDE: Final = ".set-aside"
 """The folder, within the one that is being written, that workbooks already read wait in; no workbook's folder has such
 a name."""
@@ -88,12 +91,15 @@ class Ready:
 
 @dataclass(frozen=True, slots=True)
 class _Ending:
-    """What is still to be done for a workbook. aside: where it was set aside. folder: to write. part: what it gets of
-    the orders of all. apart: why it orders by itself, where it does."""
+    """What is still to be done for a workbook. aside: where it was set aside. folder: to write; stands: where that will
+    stand. since: what it is compared with. part: what it gets of the orders of all. apart: why it orders by itself,
+    where it does."""
 
     ready: Ready
     aside: Path
     folder: Path
+    stands: Path
+    since: Since
     effort: Effort
     part: PlacePart | None = None
     apart: str = ""
@@ -146,12 +152,13 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         places = [place for place in places if place.name not in apart]
         parts: list[PlacePart] = []
         if places:
-            parts, of_all = _together(places, part / TOGETHER, aside, asked.effort)
+            parts, of_all = _together(places, part / TOGETHER, target / TOGETHER, aside, asked)
             together.append(of_all)
         own = iter(parts)
         ending = [
             _Ending(
-                each, aside / each.name, part / each.name, asked.effort,
+                each, aside / each.name, part / each.name, target / each.name, since_of(each.name, asked.since),
+                asked.effort,
                 next(own) if each.takes_part and each.name not in apart else None, apart.get(each.name, ""),
             )
             for each in ready
@@ -162,11 +169,12 @@ def build_pooled(sources: Sequence[Path], target: Path, asked: Asked, jobs: int 
         write_files(pages_of_all(told, together[0] if together else None), part)
 
     refuse_foreign(target, sources)
+    earlier = runs_in(target)
     try:
         kept = put_filled(fill, target)
     except NothingUsed:
         return Several(tuple(told), None, None)
-    return Several(tuple(told), target, kept, together[0] if together else None)
+    return Several(tuple(told), target, kept, together[0] if together else None, missing_of(earlier, sources))
 
 
 def _ready(piece: tuple[Path, str, Asked, Path]) -> tuple[Ready | Told, Place | None]:
@@ -222,18 +230,21 @@ def _apart(ready: Sequence[Ready]) -> dict[str, str]:
 
 
 def _together(
-    places: list[Place], folder: Path, aside: Path, effort: Effort
+    places: list[Place], folder: Path, stands: Path, aside: Path, asked: Asked
 ) -> tuple[list[PlacePart], Told]:  # fmt: skip
     """The orders of all, bought for as one programme and written into a folder of their own; and each place's part.
 
-    places: empty at the end, as what is joined need not be kept apart. aside: where what was read waits.
+    places: empty at the end, as what is joined need not be kept apart. stands: where the folder will stand. aside:
+    where what was read waits.
     """
     titles = list(dict.fromkeys(place.programme.settings.programme for place in places))
     title = titles[0] if len(titles) == 1 and titles[0] else f"{len(places)} kitchens together"
     joined, names = join(places, title), [place.name for place in places]
     places.clear()
     programme = joined.programme
-    bought = numbered_apart(joined.placed, buy(programme, joined.still_open, effort))
+    beside_placed = replace(programme, on_order=joined.on_order)
+    placed = [row.order for row in joined.on_order]
+    bought = numbered_apart(placed, buy(programme, joined.still_open, asked.effort))
 
     def kits_of(place: str) -> tuple[PlannedSession, ...]:
         planned = _taken_up(aside / place).planned
@@ -243,17 +254,20 @@ def _together(
         sessions=joined.sessions, needs=joined.needs, stock_use=joined.stock_use, purchases=bought.purchases,
         orders=bought.orders,
         shortages=shortages_of_all(joined, bought.uncovered, kits_of), shopping=bought.shopping, buying=bought.buying,
-        costs=share_costs(programme, bought.purchases, bought.orders), pooled="all",
+        costs=share_costs(programme, bought.purchases, bought.orders),
+        additions=additions(beside_placed, bought.orders), pooled="all",
     )  # fmt: skip
     whole = replace(whole, budget=budget(programme, whole), forwards=forwards(programme, whole))
     lines, shares = split_by_place(programme, names, whole.purchases, whole.orders)
-    findings = gathered([*joined.findings, *order_notices(programme, whole)])
+    since = look_back(Path(TOGETHER), stands, beside_placed, whole, since_of(TOGETHER, asked.since))
+    told = change_notices(programme, since) if since else []
+    findings = gathered([*joined.findings, *order_notices(programme, whole), *told])
     documents: list[Document] = [
-        *purchase_orders(programme, whole), by_place(programme, whole, lines, shares),
+        *purchase_orders(programme, whole), by_place(programme, whole, lines, shares), changes(programme, whole, since),
         order_calendar(programme, whole), needs(programme, whole), where_packs_go(programme, whole),
         shopping_list(programme, whole), costs(programme, whole),
     ]  # fmt: skip
-    plan = Plan(programme.as_of, programme.currency.code, whole, None)
+    plan = Plan(programme.as_of, programme.currency.code, whole, None, changes=since)
     files = _files(programme, plan, findings, with_start_page(programme, plan, findings, documents))
     write_anew(files, folder)
     of_all = tell(Path("Orders for all"), TOGETHER, programme, plan, findings, len(files))
@@ -270,23 +284,19 @@ def _finish(end: _Ending) -> Told:
     read = _taken_up(end.aside)
     programme, findings = read.programme, list(read.findings)
     food: FoodPlan | None = None
-    food_documents: list[Document] = []
     try:
         if read.planned and end.apart:
             food, noticed = plan_orders(programme, read.planned[0], end.effort)
             findings += noticed
-            food_documents = food_documents_of(programme, food)
         elif read.planned and end.part:
             food = explained_part(programme, with_part(programme, *read.planned, end.part))
             findings += notices(programme, food)
-            food_documents = [
-                order_calendar(programme, food), needs(programme, food), where_packs_go(programme, food),
-                stock(programme, food), shopping_list(programme, food), costs(programme, food),
-                *packing_documents(programme, food),
-            ]  # fmt: skip
+        since = look_back(source, end.stands, programme, food, end.since)
+        findings += change_notices(programme, since) if since else []
+        food_documents = food_documents_of(programme, food, since)
         findings = gathered(findings)
         people = None if stopped(findings) & PEOPLE else with_food_costs(programme, uncharged_people(programme), food)
-        plan = Plan(programme.as_of, programme.currency.code, food, people)
+        plan = Plan(programme.as_of, programme.currency.code, food, people, changes=since)
         with Beside(0, lambda: None) as nobody:
             marked = marked_file(source, begin_marked_copy(source, findings, nobody))
         documents = with_start_page(programme, plan, findings, food_documents, "".join(marked))

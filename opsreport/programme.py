@@ -204,7 +204,8 @@ class Offer:
 
 @dataclass(frozen=True, slots=True)
 class Lot:
-    """One lot on the shelf. base: how much there is, in the food's base unit; sealed: as in Offer."""
+    """One lot on the shelf. base: how much there is, in the food's base unit; sealed: as in Offer. packs: equal sealed
+    ones that it stands in."""
 
     food: str
     lot: str
@@ -218,6 +219,7 @@ class Lot:
     hold: bool
     place: Place
     sealed: Fraction | None = None
+    packs: int = 1
 
 
 @dataclass(frozen=True, slots=True)

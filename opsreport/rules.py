@@ -431,6 +431,16 @@ RULES: Final[Mapping[str, Rule]] = {
         "{heading} of {ingredient} is {seen}, before last term.",
         "Correct the year; or throw the lot out and delete its row.",
     ),
+    "order-keeps-otherwise": _warning(
+        "Order {seen} has no Best before for {ingredient}. It is counted on by the days that the food keeps; by those "
+        "that Packs gives the pack it is good until {date}.",
+        "Type Best before: Due and the days in Packs, or what the package says.",
+        ("ingredient", "date"),
+    ),
+    "opened-in-packs": _warning(
+        "{ingredient} stands there as opened and in {seen} packs; all of it is taken to have been opened that day.",
+        "Put the opened pack on a row of its own, and leave Opened blank for the sealed ones.",
+    ),
     "count-stale": _warning(
         "{ingredient} was last counted on {seen}, {days} days ago; orders rest on that count.",
         "Count it again, correct Amount and type today in Counted.",

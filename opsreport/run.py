@@ -159,13 +159,13 @@ def marked_file(source: Path, copy: Later[bytes | None] | None) -> dict[str, byt
     return {} if content is None else {marked_name(source.stem): content}
 
 
-def look_back(source: Path, folder: Path, programme: Programme, food: FoodPlan | None, asked: Asked) -> Changes | None:
+def look_back(source: Path, folder: Path, programme: Programme, food: FoodPlan | None, since: Since) -> Changes | None:
     """What changed since the earlier run asked for, or the newest one in the same place; None without one."""
     if food is None:
         return None
     plan = Plan(programme.as_of, programme.currency.code, food, None)
     stem = source.stem if folder.parent == source.parent else ""
-    earlier = earlier_run(asked.since, folder, stem, plan, frozenset(programme.sessions))
+    earlier = earlier_run(since, folder, stem, plan, frozenset(programme.sessions))
     return None if earlier is None else changes(programme, food, earlier)
 
 
@@ -227,7 +227,7 @@ def make(source: Path, target: Path | None, asked: Asked) -> Made:
         of_kits, begun = begin_kit_documents(for_food, kits, unsafe, paper, beside, rendered)
         asked.tell("Planning the orders")
         food, told = make_food_plan(for_food.programme, kits, unsafe, asked.effort)
-        since = look_back(source, folder, for_food.programme, food, asked)
+        since = look_back(source, folder, for_food.programme, food, asked.since)
         told += change_notices(for_food.programme, since) if since else []
         findings = gathered([*findings, *for_food.told, *told])
         copy = begin_marked_copy(source, findings, beside)

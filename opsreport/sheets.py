@@ -514,6 +514,13 @@ class StockRow:
     source: Literal["bought", "donated"] = column("Source", kinds.stock_source, "Where it came from.", default="bought")
     value: Money | None = column("Value", kinds.money, "For in-kind reports.", default=None, least=0)
     hold: bool = column("Hold", kinds.yes_no, "Not to be used.", default=False)
+    packs: int = column(
+        "Packs",
+        kinds.whole,
+        "Equal sealed packs that the amount stands in; one is opened at a time.",
+        default=1,
+        least=1,
+    )
 
 
 @sheet("Orders", families=FOOD)

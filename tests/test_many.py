@@ -191,6 +191,29 @@ def test_each_is_compared_with_its_own_run_in_an_earlier_one_over_several(books:
     assert since[1]["since"] == DAY
 
 
+def test_run_again_into_their_folder_they_are_compared_with_the_run_before(books: list[Path]) -> None:
+    out = books[0].parent / "all"
+    words = ["build", *map(str, books[:2]), "--out", str(out), "--jobs", "1", "--as-of"]
+    main([*words, DAY])
+    assert json.loads((out / "south" / "plan.json").read_text("utf-8"))["changes"] is None
+    main([*words, "2027-02-09"])
+    later = tree(out)
+    assert json.loads(later["south/plan.json"])["changes"]["since"] == DAY
+    main([*words, "2027-02-09"])
+    assert tree(out) == later
+
+
+def test_a_workbook_that_was_there_last_time_and_is_not_now_is_named(
+    books: list[Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    for more in ([], ["--pool"]):
+        words = ["--out", str(books[0].parent / f"all{more}"), "--jobs", "1", "--as-of", DAY]
+        assert main(["build", *map(str, books[:2]), *words, *more]) == 0
+        assert "last time" not in capsys.readouterr().out
+        assert main(["build", str(books[0]), str(books[2]), *words, *more]) == 1
+        assert "There last time and not in this run: south\n" in capsys.readouterr().out
+
+
 def piece(name: str) -> Piece:
     return (Path(name), name, Path(), Path(), None)  # type: ignore[return-value]
 

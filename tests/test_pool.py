@@ -18,7 +18,7 @@ from support import written
 
 from opsreport import pool
 from opsreport.cli import main
-from opsreport.plan.model import FoodPlan
+from opsreport.plan.model import Changes, FoodPlan
 from opsreport.programme import Programme
 from opsreport.tables.table import Document
 
@@ -227,14 +227,14 @@ def test_killed_while_workbooks_wait_for_the_orders_of_all_nothing_stays_after_t
 def test_our_own_mistake_in_one_workbook_s_documents_stops_no_other(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    documents = pool.packing_documents
+    documents = pool.food_documents_of
 
-    def mistaken(programme: Programme, food: FoodPlan) -> list[Document]:
+    def mistaken(programme: Programme, food: FoodPlan, since: Changes | None) -> list[Document]:
         if food.needs[0].amount < 3000:
             raise RuntimeError("impossible")
-        return documents(programme, food)
+        return documents(programme, food, since)
 
-    monkeypatch.setattr(pool, "packing_documents", mistaken)
+    monkeypatch.setattr(pool, "food_documents_of", mistaken)
     status, out = pooled(tmp_path, north=book(2000), south=book(4000))
     assert status == 2
     assert "north.xlsx: not used. A mistake of opsreport's own (RuntimeError: impossible)." in capsys.readouterr().out
@@ -254,19 +254,28 @@ def test_a_disk_that_takes_no_more_while_workbooks_are_set_aside_stops_all(
     assert sorted(path.name for path in out.parent.iterdir()) == ["north.xlsx", "south.xlsx"]
 
 
-def test_how_many_kits_a_shortage_leaves_is_told_to_all_as_to_the_place(tmp_path: Path) -> None:
-    """Two kits of 2 kg on the day after tomorrow, and 3 kg on the shelf: no delivery in time, one kit can be filled."""
+def test_a_shortage_is_told_as_alone_with_what_would_mend_it_and_how_many_kits_it_leaves(tmp_path: Path) -> None:
+    """Two kits of 2 kg on the day after tomorrow, and 3 kg on the shelf: no delivery in time, one kit can be filled.
+    Swaps says that it may be left out."""
     short = book(
         2000,
         Sessions="Session | Group | Date | Recipes\ns1 | g1 | @2027-02-09 | stew",
         Enrolment="Participant | Group | Needs\np1 | g1 | none\np2 | g1 | none",
         Stock="Ingredient | Amount | Unit\nrice mix | 3000 | g",
+        Swaps="Ingredient | Need | Use instead\nrice mix | no rice mix | leave out",
     )
     _, out = pooled(tmp_path, north=short, south=book(4000))
     told = [plan(out / name)["shortages"] for name in ("together", "north", "south")]
     assert [[(row["session"], row["amount"], row["full_kits_possible"]) for row in rows] for rows in told] == [
         [("north/s1", "1000", 1)], [("s1", "1000", 1)], [],
     ]  # fmt: skip
+    assert main(["build", str(tmp_path / "north.xlsx"), "--out", str(tmp_path / "alone"), "--as-of", DAY]) == 0
+    alone, together = plan(tmp_path / "alone"), plan(out / "north")
+    assert [row["kind"] for row in alone["mends"]] == ["leave out"]
+    assert together["mends"] == alone["mends"]
+    assert [f for f in together["findings"] if f["code"] == "shortage"] == [
+        f for f in alone["findings"] if f["code"] == "shortage"
+    ]
 
 
 @pytest.mark.parametrize(
@@ -405,10 +414,11 @@ def test_what_each_place_notes_of_placed_orders_is_not_ordered_again(tmp_path: P
     noted = {}
     for name, sheets in books.items():
         found = openpyxl.load_workbook(out / name / "orders" / "order-calendar.xlsx")["Rows for Orders"]
-        table = [row for row in found.iter_rows(values_only=True) if row[8] is not None]
-        noted[name] = [(row[2], row[4], row[5], row[6], row[8]) for row in table[1:]]
+        table = [row for row in found.iter_rows(values_only=True) if row[10] is not None]
+        noted[name] = [(row[2], row[4], row[5], row[6], row[10]) for row in table[1:]]
         lines = [
-            " | ".join(f"@{cell:%Y-%m-%d}" if hasattr(cell, "year") else str(cell) for cell in row) for row in table
+            " | ".join(f"@{cell:%Y-%m-%d}" if hasattr(cell, "year") else str(cell or "") for cell in row)
+            for row in table
         ]
         sheets["Orders"] = "\n".join(lines)
     assert noted == {
@@ -417,11 +427,73 @@ def test_what_each_place_notes_of_placed_orders_is_not_ordered_again(tmp_path: P
     }
     _, again = pooled(tmp_path, **books)
     assert plan(again / "together")["orders"] == []
+    changed = plan(again / "together")["changes"]["orders"]
+    assert {(row["what"], row["ingredient"]) for row in changed} == {("placed", "bean tin"), ("placed", "rice mix")}
+    assert "1 order placed" in (again / "together" / "orders" / "changes.html").read_text("utf-8")
     books["north"]["Sessions"] += "\ns2 | g1 | @2027-03-04 | stew"
     _, later = pooled(tmp_path, **books)
     assert [order["order"] for order in plan(later / "together")["orders"]] == ["Mill-20270303-2"]
     used = {(row["session"], p["ingredient"]) for p in plan(later / "together")["purchases"] for row in p["used"]}
     assert used == {("north/s2", "rice mix"), ("north/s2", "bean tin")}
+    order = (later / "together" / "orders" / "order-Mill-20270303-2.html").read_text("utf-8")
+    assert "Purchase order Mill-20270303-2, in addition to Mill-20270303" in order
+
+
+def files_of(folder: Path) -> dict[str, bytes]:
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def test_what_changed_since_the_last_run_is_told_kits_by_place_and_orders_for_all(tmp_path: Path) -> None:
+    """A second household in the south: one kit more there, two bags of 10 kg instead of one for all. However often that
+    is run, it is compared with the run before."""
+    books = {"north": book(2000), "south": book(7000)}
+    _, out = pooled(tmp_path, **books)
+    assert [plan(out / name)["changes"] for name in ("together", "north", "south")] == [None] * 3
+    books["south"]["Enrolment"] += "\np2 | g1 | none"
+    _, out = pooled(tmp_path, **books)
+    said = {name: plan(out / name)["changes"] for name in ("together", "north", "south")}
+    assert [(row["session"], row["before"], row["now"]) for row in said["south"]["kits"]] == [("s1", 1, 2)]
+    assert said["north"]["kits"] == said["together"]["kits"] == []
+    assert [(row["what"], row["before"], row["now"]) for row in said["together"]["orders"]] == [("raise", 1, 2)]
+    assert said["north"]["orders"] == said["south"]["orders"] == []
+    assert (said["together"]["cost_before"], said["together"]["cost_now"]) == ("21.00", "33.00")
+    assert Fraction(said["north"]["cost_now"]) + Fraction(said["south"]["cost_now"]) == 33
+    first = files_of(out)
+    _, out = pooled(tmp_path, **books)
+    assert files_of(out) == first
+
+
+def test_kits_packed_before_a_need_was_known_are_to_be_pulled_where_workbooks_order_together(tmp_path: Path) -> None:
+    """Packed on 4 March for that day; on the 4th somebody in the south turns out to have to go without wheat."""
+    foods = "Ingredient | Contains\nrice mix | wheat"
+    swaps = "Ingredient | Need | Use instead\nrice mix | wheat | leave out"
+    books = {name: book(2000, Ingredients=foods, Swaps=swaps) for name in ("north", "south")}
+    pooled(tmp_path, **books)
+    books["south"]["Enrolment"] = books["south"]["Enrolment"].replace("none", "wheat")
+    words = [str(tmp_path / f"{name}.xlsx") for name in books]
+    (tmp_path / "south.xlsx").write_bytes(written(books["south"]))
+    out = tmp_path / "all"
+    assert main(["build", *words, "--pool", "--out", str(out), "--as-of", "2027-03-04", "--jobs", "1"]) == 0
+    [finding] = [each for each in plan(out / "south")["findings"] if each["code"] == "packed-kit-against-need"]
+    assert finding["sheet"] == "Enrolment"
+    assert "Kits to pull and replace" in (out / "south" / "orders" / "changes.html").read_text("utf-8")
+    assert "Kits to pull" not in (out / "north" / "orders" / "changes.html").read_text("utf-8")
+
+
+def test_orders_for_all_are_compared_with_those_of_the_run_asked_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pooled(tmp_path, north=book(2000), south=book(7000))
+    (tmp_path / "all").rename(tmp_path / "first")
+    words = [str(tmp_path / f"{name}.xlsx") for name in ("north", "south")]
+    (tmp_path / "south.xlsx").write_bytes(written(book(9000)))
+    words += ["--pool", "--out", str(tmp_path / "all"), "--as-of", DAY, "--jobs", "1"]
+    assert main(["build", *words, "--since", str(tmp_path / "first")]) == 0
+    assert plan(tmp_path / "all" / "together")["changes"]["orders"][0]["item"] == "R1"
+    assert main(["build", *words, "--since", "none"]) == 0
+    assert plan(tmp_path / "all" / "together")["changes"] is None
+    assert main(["build", *words, "--changed"]) == 2
+    assert "leave them out" in capsys.readouterr().err
 
 
 def test_why_of_the_folder_of_several_names_one_to_ask(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -5,6 +5,7 @@ Nothing here stops a document. One function a question, all listed in LOOKS and 
 
 import datetime as dt
 import re
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from itertools import combinations, pairwise
@@ -246,6 +247,33 @@ def stock_long_ago(rows: Rows, as_of: dt.date) -> Iterator[Finding]:
                               ingredient=row.ingredient)  # fmt: skip
 
 
+def orders_that_keep_otherwise(rows: Rows, foods: Foods) -> Iterator[Finding]:
+    """Packs still to come that Packs gives other days than Ingredients does, by which they are counted on."""
+    packs: dict[tuple[str, str], list[PackRow]] = defaultdict(list)
+    for pack in rows.packs:
+        if (known := foods.find(pack.ingredient)) is not None:
+            packs[fold(pack.supplier), known.name].append(pack)
+    for row in rows.orders:
+        food = foods.find(row.ingredient)
+        if row.best_before is not None or row.packs <= row.received or food is None:
+            continue
+        its = packs.get((fold(row.supplier), food.name), [])
+        same = [pack for pack in its if row.item and fold(pack.item) == fold(row.item)]
+        same = same or [pack for pack in its if (pack.amount.value, pack.unit) == (row.amount.value, row.unit)]
+        days = {food.keeps if pack.keeps is None else pack.keeps for pack in same}
+        keeps = days.pop() if len(days) == 1 else food.keeps
+        if keeps is not None and keeps != food.keeps:
+            yield said_at(row, "Best before", "order-keeps-otherwise", row.order, ingredient=row.ingredient,
+                          date=(row.due + dt.timedelta(days=keeps)).isoformat())  # fmt: skip
+
+
+def opened_in_packs(rows: Rows, foods: Foods) -> Iterator[Finding]:
+    """Lots that are opened and stand in several packs, of which one is opened at a time."""
+    for row in rows.stock:
+        if row.opened is not None and row.packs > 1:
+            yield said_at(row, "Packs", "opened-in-packs", str(row.packs), ingredient=row.ingredient)
+
+
 def counts_gone_stale(rows: Rows, as_of: dt.date) -> Iterator[Finding]:
     """Lots counted more than two weeks ago, or on a day still to come."""
     for row in rows.stock:
@@ -270,6 +298,8 @@ LOOKS: Final[tuple[Callable[[Rows, Foods], Iterable[Finding]], ...]] = (
     recipes_never_used,
     prices_far_apart,
     donated_without_value,
+    opened_in_packs,
+    orders_that_keep_otherwise,
 )
 LOOKS_ON_A_DAY: Final[tuple[Callable[[Rows, dt.date], Iterable[Finding]], ...]] = (stock_long_ago, counts_gone_stale)
 """Those that depend on the planning date."""

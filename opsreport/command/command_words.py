@@ -104,6 +104,12 @@ def parser() -> argparse.ArgumentParser:
     again.add_argument("--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook)")
     _add_as_of(again)
 
+    close = commands.add_parser("closing", help="say what Stock and Orders should hold at the end of a day")
+    close.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
+    close.add_argument("--day", type=_date, required=True, metavar="DATE", help="the day, as 2027-02-09")
+    close.add_argument("--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook)")
+    _add_as_of(close)
+
     scoop = commands.add_parser("scoop", help="say how to measure an amount with the cups and spoons at hand")
     scoop.add_argument("amount", metavar="AMOUNT", help="3/4 cup, 1 1/2 tsp, 150 mL; with --of also 200 g")
     scoop.add_argument("--of", metavar="INGREDIENT", help="adds grams, and chooses dry or liquid tools")

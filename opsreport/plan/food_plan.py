@@ -89,8 +89,11 @@ def explained(programme: Programme, plan: FoodPlan) -> FoodPlan:
 
 def explained_part(programme: Programme, plan: FoodPlan) -> FoodPlan:
     """The same of a workbook's part of orders for several: without what only a plan for it alone could say."""
+    mends, conflicts = mended(programme, plan)
     return dataclasses.replace(
         plan,
+        mends=mends,
+        conflicts=conflicts,
         figures=figures_used(programme, plan.sessions, plan.purchases),
         budget=budget(programme, plan),
         surplus=surplus(programme, plan),

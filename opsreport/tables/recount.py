@@ -80,6 +80,7 @@ def recount_document(programme: Programme, found: Recount, gaps: Sequence[Stopga
         tuple(parts),
         head_line(programme),
         landscape=True,
+        leaves=True,
     )
 
 

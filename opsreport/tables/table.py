@@ -196,7 +196,7 @@ class Document:
     path: folder and name without an ending, `orders/needs`. reader: whom it is for, in words.
     head: programme, term, as-of line and contact, printed at the top of every page's first lines.
     landscape: how it prints. links: (text, path with ending) shown on the page only. leaves: sent to somebody
-    outside, so without a way back to the start page.
+    outside, or written alone, so without a way back to the start page.
     """
 
     path: str

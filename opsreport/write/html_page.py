@@ -164,7 +164,7 @@ def _kind(part: Part) -> str:
 def _folds(document: Document) -> dict[tuple[str, str], str]:
     """The id of every group that folds out, by its table's sheet and its heading's first cell."""
     return {
-        (part.sheet, str(group[0].cells[0])): f"fold-{number}-{place}"
+        (part.sheet, str(group[0].cells[0])): f"f{number}-{place}"
         for number, part in enumerate(document.parts, 1)
         if isinstance(part, Table) and part.folds
         for place, group in enumerate(row_groups(part), 1)

@@ -13,7 +13,7 @@ from opsreport.rules import RULES, Severity
 AS_OF = dt.date(2027, 3, 1)
 SESSIONS = "Session | Group | Date | Start | Minutes | Recipes | Status"
 ENROL = "Participant | Group | Needs"
-STOCK = "Ingredient | Amount | Source | Value | Best before | Opened | Counted"
+STOCK = "Ingredient | Amount | Source | Value | Best before | Opened | Counted | Packs"
 PACKS = "Supplier | Ingredient | Pack amount | Pack unit | Price"
 WEEKLY = "".join(f"\ns{n} | g1 | @2027-03-{4 + 7 * n:02d} | | | soup |" for n in range(4))
 SOUP = "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | onion | 1 |"
@@ -30,6 +30,16 @@ def enrolled(*rows: str, more: str = "") -> dict[str, str]:
 
 def lot(cells: str) -> dict[str, str]:
     return {"Stock": f"{STOCK}\nonion | 2 | {cells}"}
+
+
+def on_order(best_before: str) -> dict[str, str]:
+    """Packs gives the pack 30 days, Ingredients the food 7."""
+    head = "Order | Supplier | Ingredient | Item | Packs | Pack amount | Pack unit | Due | Best before"
+    return {
+        "Ingredients": "Ingredient | Contains | Keeps\nonion | none | 7",
+        "Packs": f"{PACKS} | Item | Keeps\nNear | onion | 5 | each | 4 | N5 | 30\nNear | onion | 5 | each | 3 | N6 |",
+        "Orders": f"{head}\no1 | Near | onion | N5 | 1 | 5 | each | @2027-03-02 {best_before}",
+    }
 
 
 BOUNDS = {"Settings": "Setting | Value\nTerm from | @2027-03-01\nTerm until | @2027-06-30"}
@@ -79,6 +89,8 @@ LOOKED_AT: list[tuple[str, str, dict[str, str], dict[str, str]]] = [
     ("stock-long-ago", "Stock!F2", lot("| | | @2026-02-27 |"), lot("| | | @2027-02-27 |")),
     ("count-stale", "Stock!G2", lot("| | | | @2027-02-14"), lot("| | | | @2027-02-15")),
     ("count-to-come", "Stock!G2", lot("| | | | @2027-03-02"), lot("| | | | @2027-03-01")),
+    ("order-keeps-otherwise", "Orders!I2", on_order("|"), on_order("| @2027-03-20")),
+    ("opened-in-packs", "Stock!H2", lot("| | | @2027-02-27 | | 2"), lot("| | | @2027-02-27 | | 1")),
 ]  # fmt: skip
 
 

@@ -109,8 +109,8 @@ def test_every_order_line_leads_to_its_working() -> None:
     assert {book["Why"][target].value for target in targets} == {"bean mix"}
     page = html_bytes(where, paper).decode()
     assert page.count("<details>") == 1
-    assert page.count('href="#fold-2-1"') == 2
-    assert page.count("<table id=fold-2-1 ") == 1
+    assert page.count('href="#f2-1"') == 2
+    assert page.count("<table id=f2-1 ") == 1
 
 
 def test_pack_words_as_typed_and_how_they_are_sold_reach_the_order() -> None:

@@ -272,8 +272,9 @@ def test_rows_to_copy_are_rows_of_the_orders_sheet_and_are_never_ordered_again()
     told, plan = planned()
     rows = table(order_documents(told, plan)[-6], "Rows for Orders")
     headings = [each.heading for each in rows.columns]
-    assert headings == [each.heading for each in spec_of(OrderRow).columns][:8]
-    lines = [" | ".join(f"@{cell}" if heading == "Due" else str(cell)
+    assert headings == [each.heading for each in spec_of(OrderRow).columns][:10]
+    dated = ("Due", "Best before")
+    lines = [" | ".join("" if cell is None else f"@{cell}" if heading in dated else str(cell)
              for heading, cell in zip(headings, row.cells, strict=True)) for row in rows.rows]  # fmt: skip
     placed = "\n".join([" | ".join(headings), *lines])
     assert plan.orders

@@ -62,34 +62,44 @@ def net(programme: Programme, needs: Sequence[NeedOf]) -> Netted:
         rows = {id(holding): lot.place.row for lot, holding in shelf}
         rows |= {id(holding): order.place.row for order, holding in coming}
         for need in in_order_of_use(needs_by_food[food]):
-            open_amount = need.amount
-            for source, holdings in (("stock", usable), ("ordered", [holding for _, holding in coming])):
-                for holding, amount in use(
-                    holdings, open_amount, need.packing_day, need.use_by_at_least, as_listed=source == "ordered"
-                ):
-                    uses.append(_stock_use(need, source, holding, amount, rows[id(holding)]))
-                    open_amount -= amount
-            if open_amount:
+            used = use_up(need, usable, [holding for _, holding in coming])
+            uses += [_stock_use(need, source, holding, part, rows[id(holding)]) for source, holding, part in used]
+            if open_amount := need.amount - sum((part for _, _, part in used), Fraction(0)):
                 still_open.append(Open(need, open_amount))
         left += [_lot_left(programme, lot, holding, last) for lot, holding in shelf]
     return Netted(tuple(uses), tuple(still_open), tuple(left))
 
 
-def _stock_use(need: NeedOf, source: str, holding: Holding, amount: Fraction, row: int) -> StockUse:
-    kind: Literal["stock", "ordered"] = "stock" if source == "stock" else "ordered"
-    return StockUse(need.food, kind, holding.name, need.session, amount, need.unit, row)
+def use_up(
+    need: NeedOf, lots: Sequence[Holding], ordered: Sequence[Holding]
+) -> list[tuple[Literal["stock", "ordered"], Holding, Fraction]]:
+    """Take what a need wants from lots, then from what is on order, as far as it reaches: (source, holding, amount)."""
+    day, use_by = need.packing_day, need.use_by_at_least
+    found: list[tuple[Literal["stock", "ordered"], Holding, Fraction]] = [
+        ("stock", holding, amount) for holding, amount in use(lots, need.amount, day, use_by)
+    ]
+    lacking = need.amount - sum((amount for _, _, amount in found), Fraction(0))
+    found += [("ordered", holding, amount) for holding, amount in use(ordered, lacking, day, use_by, as_listed=True)]
+    return found
+
+
+def _stock_use(
+    need: NeedOf, source: Literal["stock", "ordered"], holding: Holding, amount: Fraction, row: int
+) -> StockUse:  # fmt: skip
+    return StockUse(need.food, source, holding.name, need.session, amount, need.unit, row)
 
 
 def _lot_holding(programme: Programme, lot: Lot) -> Holding:
     food = programme.foods.by_name[lot.food]
     through = lot_good_through(lot, food.keeps_open) or FOREVER
-    holding = Holding(lot.lot, dt.date.min, through, food.keeps_begun, lot.base or Fraction(1), Fraction(0))
+    size = lot.base / lot.packs or Fraction(1)
+    holding = Holding(lot.lot, dt.date.min, through, food.keeps_begun, size, Fraction(0))
     if lot.opened is not None:
         # its limit is in `through` already, counted from the day it was opened
         holding.keeps_open = None
         holding.rests = [Rest(lot.opened, lot.base)] if lot.base else []
     elif lot.base:
-        holding.sealed = Fraction(1)
+        holding.sealed = Fraction(lot.packs)
     return holding
 
 
@@ -108,25 +118,31 @@ def _is_usable(programme: Programme, lot: Lot) -> bool:
 
 
 def _expected(programme: Programme, orders: Sequence[OnOrder]) -> list[OnOrder]:
-    """Open orders that can still be counted on, by due date, then order and row."""
+    """Open orders that can still be counted on, by due date; of one date the soonest expiring first, then by order."""
     return sorted(
         (order for order in orders if order.due >= programme.as_of and order.packs > 0),
-        key=lambda order: (order.due, order.order, order.place.row),
+        key=lambda order: (order.due, _last_good_day(programme, order), order.order, order.place.row),
     )
+
+
+def _last_good_day(programme: Programme, order: OnOrder) -> dt.date:
+    return on_order_good_through(order, programme.foods.by_name[order.food].keeps) or FOREVER
 
 
 def _order_holding(programme: Programme, order: OnOrder) -> Holding:
     food = programme.foods.by_name[order.food]
     there = order.due + dt.timedelta(days=programme.settings.receive_lead)
-    through = on_order_good_through(order, food.keeps) or FOREVER
-    return Holding(order.order, there, through, food.keeps_begun, order.base, order.packs)
+    return Holding(order.order, there, _last_good_day(programme, order), food.keeps_begun, order.base, order.packs)
 
 
-def holdings_of(programme: Programme, food: str) -> tuple[list[Holding], list[Holding]]:
+def held_and_coming(programme: Programme, food: str) -> tuple[list[tuple[Lot, Holding]], list[tuple[OnOrder, Holding]]]:
     """A food's usable lots, and its open orders by due date, as they stand before anything is used."""
-    lots = [_lot_holding(programme, lot) for lot in programme.lots if lot.food == food and _is_usable(programme, lot)]
+    lots = [lot for lot in programme.lots if lot.food == food and _is_usable(programme, lot)]
     orders = _expected(programme, [order for order in programme.on_order if order.food == food])
-    return lots, [_order_holding(programme, order) for order in orders]
+    return (
+        [(lot, _lot_holding(programme, lot)) for lot in lots],
+        [(order, _order_holding(programme, order)) for order in orders],
+    )
 
 
 def _lot_left(programme: Programme, lot: Lot, holding: Holding, last: dt.date) -> LotLeft:

@@ -160,6 +160,8 @@ class Problem:
         self.by_demand: list[list[int]] = [[] for _ in demands]
         for number, choice in enumerate(choices):
             self.by_demand[choice.demand].append(number)
+        for numbers in self.by_demand:
+            numbers.sort(key=self._largest_urgent_first)
         self.starts = range(len(demands) + 1)
         self.still_needed = [sum(self.amounts[k:]) for k in self.starts]
         self.least_use_by = [min((d.use_by for d in demands[k:]), default=NEVER) for k in self.starts]
@@ -175,6 +177,12 @@ class Problem:
         self.multiples = self._multiples()
         self.priced = dict(enumerate(choices))
         self._price()
+
+    def _largest_urgent_first(self, number: int) -> tuple[bool, int]:
+        """Sorts the urgent choices of a demand behind the others, the largest first: as each is bought for what those
+        before leave lacking, none is there for later demands alone."""
+        choice = self.choices[number]
+        return choice.urgent, -choice.step * self.sizes[number] if choice.urgent else 0
 
     def outlasts(self, through: int) -> int:
         """The last use-by day of a demand that is not after a day; 0 where there is none."""

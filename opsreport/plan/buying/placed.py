@@ -6,13 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from opsreport.measures.units import Quantity, up_to_whole
 from opsreport.money import Money, half_up, split
 from opsreport.plan.buying.topping_up import order_fee
 from opsreport.plan.dates import packing_day
-from opsreport.plan.model import StockUse
+from opsreport.plan.model import Purchase, StockUse
 from opsreport.plan.needs.amounts import needs_of, past_sessions
 from opsreport.plan.needs.kits import Meeting, kits_of_meetings, members_on
-from opsreport.programme import OnOrder, Programme, Supplier
+from opsreport.programme import OnOrder, Programme, Session, Supplier
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ class PlacedCosts:
 
 @dataclass(slots=True)
 class _Take:
-    """What a session takes of a food that came. packed: the packing day of a session held already."""
+    """What a session takes of a food that came. packed: the packing day of a session that is packed already."""
 
     session: str
     left: Fraction
@@ -94,9 +95,9 @@ def placed_orders(programme: Programme) -> list[tuple[PlacedRow, ...]]:
 def charge_placed(programme: Programme, uses: Sequence[StockUse]) -> PlacedCosts:
     """What Orders' rows cost, charged to the sessions that take their food, in proportion to what they take.
 
-    Of packs still to come a session takes what the plan gives it. From which packs a session held already was packed is
-    not written down: of packs that came, the sessions held since their Due take what they need of the food by their
-    recipes and kits, the earliest first, as far as the packs reach; then sessions to come take what the plan gives them
+    Of packs still to come a session takes what the plan gives it. From which packs a session was packed is not written
+    down: of packs that came, the sessions packed since their Due take what they need of the food by their recipes and
+    kits, the earliest first, as far as the packs reach; then sessions to come take what the plan gives them
     of bought food on the shelf. What is left over goes with them; what nobody takes falls to no session.
     """
     rows = [row for order in placed_orders(programme) for row in order]
@@ -146,20 +147,22 @@ def _taken(takes: Sequence[_Take], row: OnOrder) -> dict[str, Fraction]:
 
 
 def _takes(programme: Programme, came: Sequence[OnOrder], uses: Sequence[StockUse]) -> dict[str, list[_Take]]:
-    """By food that came: what sessions take of it, those held first, each part in order of use."""
+    """By food that came: what sessions take of it, those packed already first, each part in order of use."""
     takes: dict[str, list[_Take]] = defaultdict(list)
     if not came:
         return takes
     foods, first = {row.food for row in came}, min(row.due for row in came)
-    held = [
+    done = [
         Meeting(session, group, packed, members)
         for session in programme.sessions.values()
-        if session.status == "delivered"
-        and (packed := packing_day(session, (group := programme.groups[session.group]), programme.calendar)) >= first
+        for group in [programme.groups[session.group]]
+        for packed in [packing_day(session, group, programme.calendar)]
+        if packed >= first
+        and (session.status == "delivered" or _is_packed(programme, session, packed))
         and (members := members_on(programme, session))
     ]
-    held.sort(key=lambda meeting: (meeting.packing_day, meeting.session.day, meeting.session.session))
-    for need in needs_of(programme, past_sessions(programme, kits_of_meetings(programme, held))):
+    done.sort(key=lambda meeting: (meeting.packing_day, meeting.session.day, meeting.session.session))
+    for need in needs_of(programme, past_sessions(programme, kits_of_meetings(programme, done))):
         if need.food in foods:
             takes[need.food].append(_Take(need.session, need.amount, need.packing_day))
     donated = {lot.place.row for lot in programme.lots if lot.donated}
@@ -169,5 +172,41 @@ def _takes(programme: Programme, came: Sequence[OnOrder], uses: Sequence[StockUs
     return takes
 
 
+def _is_packed(programme: Programme, session: Session, packed: dt.date) -> bool:
+    """Whether a session's kits are packed, and it is still to be held."""
+    return session.status == "planned" and packed < programme.as_of <= session.day
+
+
 def _by_date(programme: Programme, sums: Mapping[str, int]) -> dict[str, Money]:
     return {name: Money(sums[name]) for name in sorted(sums, key=lambda name: (programme.sessions[name].day, name))}
+
+
+@dataclass(frozen=True, slots=True)
+class ToNote:
+    """Packs as a workbook's sheet Orders takes them. price: of one. best_before: where it is not Due and the days that
+    the food keeps, as the sheet takes it to be."""
+
+    packs: int
+    size: Quantity
+    price: Money
+    best_before: dt.date | None = None
+
+
+def to_note(programme: Programme, row: Purchase) -> list[ToNote]:
+    """What a place gets of one row of an order: its whole packs, and its part of shared ones as one pack of its own."""
+    keeps = programme.foods.by_name[row.food].keeps
+    usual = None if keeps is None else row.arrives + dt.timedelta(days=keeps)
+    best_before = None if row.good_through == usual else row.good_through
+    found = [ToNote(row.packs, row.size, row.price, best_before)] if row.packs else []
+    if row.shared:
+        price = Money(row.cost - row.packs * row.price)
+        found.append(ToNote(1, enough(programme, row.food, row.shared), price, best_before))
+    return found
+
+
+def enough(programme: Programme, food: str, amount: Fraction) -> Quantity:
+    """An amount [base unit] as a sheet takes it: in pieces where it is whole ones, else in base units, rounded up."""
+    piece = programme.pieces.get(food)
+    if piece is not None and (amount / piece.base).denominator == 1:
+        return Quantity(amount / piece.base, piece.word)
+    return Quantity(up_to_whole(amount), programme.base_units[food])

@@ -15,7 +15,7 @@ from typing import Final, TypeVar
 from opsreport.findings import NOWHERE, Finding
 from opsreport.foods import Food, Foods, fold, name_key
 from opsreport.kinds.days import weekday_words
-from opsreport.measures.units import BaseUnit, Quantity, up_to_whole
+from opsreport.measures.units import BaseUnit, Quantity
 from opsreport.money import Currency, Money, split
 from opsreport.plan.buying.costs import funder_costs, order_by_session, share_in_kind
 from opsreport.plan.buying.netting import Netted, Open
@@ -33,7 +33,7 @@ from opsreport.plan.model import (
     ToShop,
     Variant,
 )
-from opsreport.programme import Calendar, Offer, Programme, Supplier
+from opsreport.programme import Calendar, Offer, OnOrder, Programme, Supplier
 from opsreport.shown import decimal_words
 
 E = TypeVar("E", Food, Offer)
@@ -48,7 +48,7 @@ class Place:
 
     name: told from the others. programme: without its people, recipes and stock. sessions: each with how many kits, and
     not with what they hold. needs, still_open: before its own stock and after it; stock_use: what lies between.
-    placed: numbers on its Orders sheet.
+    on_order: its Orders sheet.
     """
 
     name: str
@@ -57,7 +57,7 @@ class Place:
     needs: tuple[NeedOf, ...]
     stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
-    placed: frozenset[str]
+    on_order: tuple[OnOrder, ...]
 
     def joined(self, own: str) -> str:
         """A session's or group's id among all places."""
@@ -74,9 +74,8 @@ def place_of(name: str, programme: Programme, kits: FoodPlan, netted: Netted) ->
             for session, each in programme.sessions.items()
         },
     )  # fmt: skip
-    placed = frozenset(row.order for row in programme.on_order)
     sessions = tuple(map(_counted, kits.sessions))
-    return Place(name, wanting, sessions, kits.needs, netted.uses, netted.still_open, placed)
+    return Place(name, wanting, sessions, kits.needs, netted.uses, netted.still_open, programme.on_order)
 
 
 def _counted(session: PlannedSession) -> PlannedSession:
@@ -116,8 +115,8 @@ def _first_equal(known: list[E], value: E) -> E:
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """All places as one. names: (place, its food) -> the food's joined id. placed: numbers of orders that are placed.
-    findings: where workbooks disagree."""
+    """All places as one. names: (place, its food) -> the food's joined id. on_order: what is placed, which
+    each place counts for itself. findings: where workbooks disagree."""
 
     programme: Programme
     sessions: tuple[PlannedSession, ...]
@@ -125,7 +124,7 @@ class Joined:
     stock_use: tuple[StockUse, ...]
     still_open: tuple[Open, ...]
     names: Mapping[tuple[str, str], str]
-    placed: frozenset[str]
+    on_order: tuple[OnOrder, ...]
     findings: tuple[Finding, ...]
 
 
@@ -185,6 +184,10 @@ def join(places: Sequence[Place], title: str) -> Joined:
         lot = place.joined(own.lot) if own.lot else ""
         return dataclasses.replace(own, food=names[place.name, own.food], session=place.joined(own.session), lot=lot)
 
+    def on_order(place: Place, own: OnOrder) -> OnOrder:
+        supplier = spelt.get(fold(own.supplier), own.supplier)
+        return dataclasses.replace(own, food=names.get((place.name, own.food), own.food), supplier=supplier)
+
     return Joined(
         programme,
         tuple(_session(place.name, session, names) for place in places for session in place.sessions),
@@ -192,7 +195,7 @@ def join(places: Sequence[Place], title: str) -> Joined:
         tuple(use(place, own) for place in places for own in place.stock_use),
         tuple(Open(need(place, each.need), each.amount) for place in places for each in place.still_open),
         names,
-        frozenset().union(*(place.placed for place in places)),
+        tuple(on_order(place, row) for place in places for row in place.on_order),
         tuple(findings),
     )
 
@@ -626,25 +629,3 @@ def with_part(programme: Programme, kits: FoodPlan, netted: Netted, part: PlaceP
         pooled="part",
         shared=part.orders,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class ToNote:
-    """Packs as a workbook's sheet Orders takes them. price: of one."""
-
-    packs: int
-    size: Quantity
-    price: Money
-
-
-def to_note(programme: Programme, row: Purchase) -> list[ToNote]:
-    """What a place gets of one row of an order: its whole packs, and its part of shared ones as one pack of its own, in
-    whole pieces where it is that, else in its base unit, rounded up to be enough."""
-    found = [ToNote(row.packs, row.size, row.price)] if row.packs else []
-    if row.shared:
-        piece = programme.pieces.get(row.food)
-        size = Quantity(up_to_whole(row.shared), row.base_unit)
-        if piece is not None and (row.shared / piece.base).denominator == 1:
-            size = Quantity(row.shared / piece.base, piece.word)
-        found.append(ToNote(1, size, Money(row.cost - row.packs * row.price)))
-    return found

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Literal
 
+from opsreport.findings import NOWHERE
 from opsreport.foods import Need
 from opsreport.money import Money
 from opsreport.plan.explaining.earlier import EarlierLine, EarlierPlan, LineKey
@@ -29,23 +30,28 @@ WORTH_A_WORD = Fraction(1, 10)
 
 
 def changes(programme: Programme, plan: FoodPlan, earlier: EarlierPlan) -> Changes:
-    """This plan beside the earlier one; sums of money only where both count in one currency."""
+    """This plan beside the earlier one; sums of money only where both count in one currency.
+
+    Where workbooks order together, orders and their prices are beside the earlier ones of all, kits beside each
+    workbook's own.
+    """
     same_money = programme.currency.code == earlier.currency
+    own, to_order = plan.pooled != "all", plan.pooled != "part"
+    promised = earlier.promised if own and same_money else None
     budget = plan.budget
-    all_now = Money(budget.spent + budget.committed + budget.planned)
-    packed = tuple(_packed(programme, earlier))
+    packed = tuple(_packed(programme, earlier)) if own else ()
     return Changes(
         since=earlier.as_of,
         packed=packed,
         pull=tuple(_kits_to_pull(programme, packed)),
-        kits=tuple(_kits(programme, plan, earlier)),
+        kits=tuple(_kits(programme, plan, earlier)) if own else (),
         needs=tuple(_needs(programme, plan, earlier)),
-        orders=tuple(_orders(programme, plan, earlier)),
-        prices=tuple(_prices(programme, plan, earlier)) if same_money else (),
+        orders=tuple(_orders(programme, plan, earlier)) if to_order else (),
+        prices=tuple(_prices(programme, plan, earlier)) if to_order and same_money else (),
         cost_before=earlier.total if same_money else None,
-        cost_now=Money(sum(order.total for order in plan.orders)) if same_money else None,
-        all_before=Money(earlier.promised + earlier.total) if same_money and earlier.promised is not None else None,
-        all_now=all_now if same_money and earlier.promised is not None else None,
+        cost_now=Money(sum(order.total for order in plan.paid)) if same_money else None,
+        all_before=None if promised is None else Money(promised + earlier.total),
+        all_now=None if promised is None else Money(budget.spent + budget.committed + budget.planned),
     )
 
 
@@ -252,4 +258,5 @@ def _prices(programme: Programme, plan: FoodPlan, earlier: EarlierPlan) -> Itera
         price = rows[0].price
         if before is not None and abs(price - before) > before * WORTH_A_WORD:
             packs = sum(row.packs for row in rows)
-            yield PriceMove(rows[0].supplier, rows[0].food, rows[0].item, key[3], before, price, packs, rows[0].place)
+            place = NOWHERE if plan.pooled else rows[0].place
+            yield PriceMove(rows[0].supplier, rows[0].food, rows[0].item, key[3], before, price, packs, place)

@@ -28,8 +28,8 @@ class EarlierLine:
 @dataclass(frozen=True, slots=True)
 class EarlierPlan:
     """sessions: those that still needed something; packed: those packed before it and still to be held.
-    needs: (amount, unit) by food and session. order_by: by order. total: of the orders to place; promised: spent and on
-    order besides, None where it is not told."""
+    needs: (amount, unit) by food and session. order_by: by order. total: of the orders to place, and of parts of orders
+    for several; promised: spent and on order besides, None where it is not told."""
 
     as_of: dt.date
     currency: str
@@ -79,7 +79,7 @@ def _plan(told: Any) -> EarlierPlan:
             money(row["price"])
             for row in (*told["purchases"], *told.get("prices", ()))
         },
-        total=Money(sum(money(row["total"]) for row in told["orders"])),
+        total=Money(sum(money(row["total"]) for row in (*told["orders"], *told.get("shared_orders", ())))),
         promised=Money(money(known["spent"]) + money(known["committed"])) if (known := told.get("budget")) else None,
     )  # fmt: skip
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import cast
 
-from opsreport.plan.buying.netting import holdings_of, in_order_of_use
+from opsreport.plan.buying.netting import held_and_coming, in_order_of_use
 from opsreport.plan.buying.shelf import FOREVER, Holding, Rest, use
 from opsreport.plan.model import FoodPlan, NeedOf, Purchase
 from opsreport.programme import Programme
@@ -28,7 +28,7 @@ class Replay:
         self.purchases = tuple(purchases)
         keeps_open = programme.foods.by_name[food].keeps_begun
         lead = dt.timedelta(days=programme.settings.receive_lead)
-        lots, ordered = holdings_of(programme, food)
+        lots, ordered = ([holding for _, holding in rows] for rows in held_and_coming(programme, food))
         parts = sorted((turn, packs, number) for number, row in enumerate(self.purchases) for turn, packs in row.turns)
         self._row_of_part = [number for _, _, number in parts]
         bought = [_holding(turn, packs, self.purchases[number], keeps_open, lead) for turn, packs, number in parts]

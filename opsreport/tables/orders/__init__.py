@@ -14,13 +14,13 @@ from opsreport.tables.table import Document
 
 
 def order_documents(programme: Programme, food: FoodPlan, since: Changes | None = None) -> list[Document]:
-    """Everything under `orders/`: a purchase order an order, as the plan lists them, then seven documents
-    that are always there and say so where they have nothing to list.
+    """Everything under `orders/`: a purchase order an order, as the plan lists them, none for parts of orders that are
+    placed for several workbooks; then seven documents that are always there and say so where they have nothing to list.
 
     Nothing in them tells who has a need, and no person but the programme's own contact is named.
     """
     return [
-        *purchase_orders(programme, food),
+        *([] if food.pooled == "part" else purchase_orders(programme, food)),
         changes(programme, food, since),
         order_calendar(programme, food),
         needs(programme, food),

@@ -37,13 +37,13 @@ _BECAME: Final = {
 def changes(programme: Programme, food: FoodPlan, since: Changes | None) -> Document:
     """One sheet for what is to be done, further ones for what lies behind it."""
     parts: list[Part] = []
+    of_all = [] if food.pooled == "all" else [_surplus(programme, food)]
     if since is None:
-        parts.append(Prose(("There is no earlier run to compare with: everything here is new.",)))
+        parts += [Prose(("There is no earlier run to compare with: everything here is new.",)), *of_all]
     else:
-        parts += [_facts(programme, since), *_pull(since), _orders(since), *_placed(since)]
-    parts.append(_surplus(programme, food))
-    if since is not None:
-        parts += [_kits(programme, since), _needs(since)]
+        parts += [_facts(programme, food, since), *_pull(since)]
+        parts += [] if food.pooled == "part" else [_orders(since), *_placed(since)]
+        parts += [*of_all, *([] if food.pooled == "all" else [_kits(programme, since)]), _needs(since)]
     title = "Changes" if since is None else f"Changes since the run of {day_words(since.since)}"
     return Document("orders/changes", title, "the coordinator", tuple(parts), head_line(programme), landscape=True)
 
@@ -74,11 +74,15 @@ def change_words(since: Changes) -> str:
     return ", ".join(said) or "nothing changed"
 
 
-def _facts(programme: Programme, since: Changes) -> Facts:
+def _facts(programme: Programme, food: FoodPlan, since: Changes) -> Facts:
     pairs = [("In short", change_words(since))]
-    for label, before, now in (
-        ("All orders, placed and to place", since.all_before, since.all_now),
-        ("Of these still to place", since.cost_before, since.cost_now),
+    labels = {
+        "": ("All orders, placed and to place", "Of these still to place"),
+        "part": ("Orders placed, and your part of those for all", "Of these still to place for you"),
+        "all": ("", "Orders still to place"),
+    }[food.pooled]
+    for label, before, now in zip(
+        labels, (since.all_before, since.cost_before), (since.all_now, since.cost_now), strict=True
     ):
         if before is not None and now is not None:
             pairs.append((label, _beside(programme, before, now)))

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from opsreport.plan.buying.additions import forward_words
-from opsreport.plan.buying.pooling import to_note
+from opsreport.plan.buying.placed import to_note
 from opsreport.plan.model import FoodPlan, Order, Purchase
 from opsreport.programme import OnOrder, Programme
 from opsreport.shown import day_words
@@ -133,6 +133,8 @@ def _rows_to_copy(programme: Programme, food: FoodPlan) -> Table:
         Column("Pack amount", "code", 12),
         Column("Pack unit", width=10),
         Column("Due", "date", 16),
+        Column("Received", "code", 9),
+        Column("Best before", "date", 16),
         *((Column("Price", "money", 10),) if in_part else ()),
     )
     orders = [order.order for order in (food.shared if in_part else _urgent_first(food))]
@@ -141,7 +143,7 @@ def _rows_to_copy(programme: Programme, food: FoodPlan) -> Table:
         for each in to_note(programme, row):
             cells: tuple[Value, ...] = (
                 row.order, row.supplier, row.food, row.item, each.packs, str(each.size.amount), each.size.unit,
-                row.arrives, *((money_cell(each.price),) if in_part else ()),
+                row.arrives, None, each.best_before, *((money_cell(each.price),) if in_part else ()),
             )  # fmt: skip
             rows.append(Row(cells))
     shared = "What comes of a pack that is shared stands there as a pack of its own. " if in_part else ""

@@ -65,10 +65,10 @@ def outcome_definitions() -> tuple[str, ...]:
 FOOD_COST_WORDS: Final = (
     "Food cost: goods, delivery and tax of the orders in the workbook's sheet Orders, those that came and those on "
     "their way, and of the orders still to place on the planning date (as of, at the top). From which packs a session "
-    "delivered already was packed is not written down: of packs that came, the sessions held since they were due take "
-    "what their recipes and kits need of the food, the earliest first, as far as the packs reach, then sessions to "
-    "come what they take from the shelf; what is left over goes with them. Money paid for food that stands in no row "
-    "of Orders is charged to nobody."
+    "was packed is not written down: of packs that came, the sessions packed since they were due take what their "
+    "recipes and kits need of the food, the earliest first, as far as the packs reach, then sessions to come what they "
+    "take from the shelf; what is left over goes with them. Money paid for food that stands in no row of Orders is "
+    "charged to nobody."
 )
 
 NOT_STATED_WORDS: Final = "people of whom nothing stands in that column of the list of participants."

@@ -13,6 +13,7 @@ import pytest
 from support import read, term, written
 
 from opsreport.joining import build_programme
+from opsreport.plan.buying.placed import to_note
 from opsreport.plan.food_plan import plan_food
 from opsreport.plan.model import FoodPlan
 from opsreport.rules import Severity
@@ -329,3 +330,57 @@ def test_one_foods_stock_does_not_serve_another() -> None:
     food = planned(sheets)
     assert food.stock_use == ()
     assert [(lot.food, lot.left) for lot in food.lots] == [("lentil mix", 500)]
+
+
+# --- what is on order, and lots of several packs ---
+
+LONG = "Supplier | Ingredient | Item | Pack amount | Pack unit | Price | Keeps\nshop | part | long | 1 | each | 2 | "
+KEEPS = "Ingredient | Storage | Contains | Keeps\npart | cool | none | 3"
+
+
+def weekly(orders: Sequence[str] = (), **sheets: str) -> dict[str, str]:
+    """One piece each on the Mondays of weeks 1, 2 and 3, each good to that day; it keeps 3 days.
+
+    orders: rows of Orders: order, item, packs, when they are due, best before.
+    """
+    rows = [f"{row.replace(' | ', ' | shop | part | ', 1)} | 1 | each" for row in orders]
+    head = "Order | Supplier | Ingredient | Item | Packs | Due | Best before | Pack amount | Pack unit"
+    of_term = record_sheets({1: 1, 2: 1, 3: 1}, 0, {}, 1, 0)
+    return {**of_term, "Ingredients": KEEPS, "Orders": "\n".join([head, *rows]), **sheets}
+
+
+@pytest.mark.parametrize(("keeps", "rows"), [("30", 1), ("15", 1), ("", 3)])
+def test_packs_once_noted_are_not_bought_again(keeps: str, rows: int) -> None:
+    """Three for all weeks, where the pack keeps so long, else one a week. Noted as the order calendar writes them, with
+    the date where the pack keeps otherwise than the food, nothing more is needed."""
+    more = {
+        "Packs": LONG + keeps, "Suppliers": "Supplier | Lead days | Delivery days | Delivery fee\nshop | 0 | Mon | 50"
+    }  # fmt: skip
+    sheets = weekly(**more)
+    programme = build_programme(read(term(sheets), MONDAY)[0], MONDAY)
+    noted = [
+        f"{row.order} | {row.item} | {each.packs} | @{row.arrives} | " + (f"@{each.best_before}" if keeps else "")
+        for row in planned(sheets).purchases
+        for each in to_note(programme, row)
+    ]
+    assert len(noted) == rows
+    assert planned(weekly(noted, **more)).purchases == ()
+
+
+def test_of_orders_due_on_one_day_the_soonest_expiring_is_used_first() -> None:
+    """Else the long one would be used up in the first week, and the short one lost. Source: first expired, first out,
+    WHO good distribution practices (TRS 957, Annex 5)."""
+    food = planned(weekly(["a | | 1 | @2027-01-04 | @2027-02-01", "b | | 1 | @2027-01-04 |"]))
+    assert [(use.lot, use.session) for use in food.stock_use] == [("b", "w1"), ("a", "w2")]
+
+
+@pytest.mark.parametrize(("packs", "left"), [("", ["w2", "w3"]), ("1", ["w2", "w3"]), ("2", ["w3"]), ("3", [])])
+def test_of_a_lot_of_several_packs_one_is_opened_at_a_time(packs: str, left: list[str]) -> None:
+    """Three pieces that keep 7 days once opened, so not until the same day of next week: one pack serves a week, two of
+    1 1/2 serve two, three serve all."""
+    sheets = weekly(
+        Ingredients="Ingredient | Storage | Contains | Keeps open\npart | cool | none | 7",
+        Stock=f"Ingredient | Amount | Unit | Packs\npart | 3 | each | {packs}",
+        Packs="Supplier | Ingredient | Pack amount | Pack unit | Price",
+    )
+    assert [row.session for row in planned(sheets).shopping] == left

@@ -267,3 +267,16 @@ def test_dearer_packs_bring_goods_to_a_delivery_with_none_to_spare() -> None:
         assert not food.has_spare(dearer.packs)
     assert food.with_goods(way, monday, 801) is None
     assert food.with_goods(way, ("shop", D("2027-01-04")), 1) is None
+
+
+def test_no_small_pack_is_bought_in_urgency_beside_one_that_does_without_it() -> None:
+    """One pail does for 6 January. What a cup beside it leaves over would spare R on the 19th, for which shop comes in
+    time."""
+    food = options(
+        "late | pearl onion | cup | 5 | g | 0.10\nlate | pearl onion | pail | 24 | g | 1.00\n"
+        "shop | pearl onion | R | 4 | g | 9.00",
+        ("2027-01-06", 20), ("2027-01-19", 8), suppliers="\nlate | 20 | Tue",
+    )  # fmt: skip
+    for way in (food.cheapest(), food.cheapest(prices=NONE)):
+        assert way is not None
+        assert {food.options[number].offer.item: count for number, count in way.packs} == {"pail": 1, "R": 1}

@@ -36,6 +36,14 @@ def test_sessions_held_since_it_was_due_take_it_the_earliest_first() -> None:
     assert found == PlacedCosts({"d1": 250, "d2": 250}, {}, 0, 0)  # type: ignore[dict-item, arg-type]
 
 
+def test_sessions_that_are_packed_and_still_to_be_held_take_it_as_those_that_were_held() -> None:
+    """w1 of the 9th was packed on the 7th: of 400 g at 4.00, which came on the 6th, it takes as much as d2."""
+    head, *rows = HELD.split("\n")
+    sessions = [f"{head} | Packing date", *(f"{row} |" for row in rows), "w1 | g1 | @2027-01-09 | stew | | @2027-01-07"]
+    order = "o1 | shop | bean mix | 4 | 100 | g | @2027-01-06 | 4 | 1.00"
+    assert charged(order, sessions="\n".join(sessions)).received == {"d2": 200, "w1": 200}
+
+
 def test_what_was_due_later_is_not_for_earlier_sessions() -> None:
     """300 g came on the 5th, after d1: d2 takes 200 g, w2 the 100 g that lie on the shelf, a third of 3.00."""
     found = charged(

@@ -12,17 +12,16 @@ from opsreport.money import Money
 from opsreport.plan.buying.costs import share_costs
 from opsreport.plan.buying.netting import net
 from opsreport.plan.buying.orders import buy
+from opsreport.plan.buying.placed import ToNote, to_note
 from opsreport.plan.buying.pooling import (
     Joined,
     Place,
     Sharing,
-    ToNote,
     join,
     parts_of,
     place_of,
     shortages_of_all,
     split_by_place,
-    to_note,
     with_part,
 )
 from opsreport.plan.food_plan import plan_kits
