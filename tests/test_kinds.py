@@ -282,6 +282,14 @@ def test_each_choice_offered_reads_as_itself() -> None:
             kind.read(choice, How())
 
 
+def test_a_decimal_comma_parts_no_entries() -> None:
+    two = (FunderShare("Lark", F(67, 200)), FunderShare("Brack", F(133, 200)))
+    assert told(kinds.funder_shares, "Lark 33,5%; Brack 66,5%", COMMA) == two
+    assert told(kinds.dishes, "soup x1,5; stew", COMMA) == (Dish("soup", F(3, 2)), Dish("stew"))
+    assert told(kinds.funder_shares, "Lark 33,5%, Brack 66,5%", COMMA) == "list-separator"
+    assert told(kinds.dishes, "soup x1,5; stew") == "list-separator"
+
+
 @given(st.fractions(min_value=0, max_value=1000, max_denominator=96))
 def test_a_number_shown_is_read_back(value: F) -> None:
     assert kinds.number.read(mixed(value), How()) == value
