@@ -62,12 +62,12 @@ def nearest(word: str, options: Iterable[str], least: float = 65.0) -> str:
 
 
 def one_slip_away(word: str, options: Iterable[str]) -> str:
-    """The first option that one letter left out, put in, mistaken or put in its neighbour's place makes `word`, of
-    three letters or more; '' where there is none."""
+    """The first option of which `word` leaves out, adds or mistakes one letter, or swaps two that stand side by side;
+    '' where there is none, or the word is a single letter."""
     from rapidfuzz.distance import OSA
 
     typed = fold(word)
-    near = (option for option in options if len(typed) > 2 and OSA.distance(typed, fold(option), score_cutoff=1) == 1)
+    near = (option for option in options if len(typed) > 1 and OSA.distance(typed, fold(option), score_cutoff=1) == 1)
     return next(near, "")
 
 

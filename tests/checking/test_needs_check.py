@@ -109,7 +109,7 @@ def test_a_substitute_of_which_nobody_said_what_it_holds_is_asked_about() -> Non
         ("no penut", "Did you mean no peanut?"),
         ("no mlik", "Did you mean no milk?"),
         ("no wheet", "Did you mean no wheat?"),
-        ("no egs", "Did you mean no egg?"),
+        ("no eg", "Did you mean no egg?"),
         ("vegen", "Did you mean vegan?"),
         ("halal", "no word for halal: ask the household"),
         ("pescatarian", "no word for pescatarian: ask the household"),
