@@ -290,6 +290,19 @@ def test_a_decimal_comma_parts_no_entries() -> None:
     assert told(kinds.dishes, "soup x1,5; stew") == "list-separator"
 
 
+@pytest.mark.parametrize(
+    ("code", "number_format", "expected"),
+    [
+        ("USD", '"$"#,##0.00', 250), ("USD", "[$$-409]#,##0.00", 250), ("USD", "#,##0.00;[RED]-#,##0.00", 250),
+        ("USD", "[$EUR] #,##0.00", "money-other-currency"), ("USD", '#,##0.00 "EUR"', "money-other-currency"),
+        ("USD", "[$€-2] #,##0.00", "money-other-currency"), ("BRL", "[$R$-416] #,##0.00", 250),
+        ("ZAR", "[$R-1C09] #,##0.00", 250), ("ZAR", "[$EUR] #,##0.00", "money-other-currency"),
+    ],
+)  # fmt: skip
+def test_money_in_a_cell_whose_format_names_a_currency(code: str, number_format: str, expected: object) -> None:
+    assert told(kinds.money, 2.5, How(currency=Currency(code), number_format=lambda: number_format)) == expected
+
+
 @given(st.fractions(min_value=0, max_value=1000, max_denominator=96))
 def test_a_number_shown_is_read_back(value: F) -> None:
     assert kinds.number.read(mixed(value), How()) == value

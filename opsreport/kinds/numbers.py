@@ -150,7 +150,7 @@ def _read_money(cell: CellValue, how: How) -> Money:
         raise Unreadable("money-unreadable")
     else:
         shown = re.sub(r"\[\$([^\]-]*)[^\]]*\]", r"\1", how.number_format())
-        if _names_another(shown.replace(own.sign, ""), own):
+        if _names_another(shown if own.sign.isalpha() else shown.replace(own.sign, ""), own):
             raise Unreadable("money-other-currency", currency=own.code)
         amount = exact(cell)
     if amount < 0:
@@ -164,7 +164,7 @@ def _read_money(cell: CellValue, how: How) -> Money:
 def _names_another(text: str, own: Currency) -> bool:
     """Whether a sign or code of another currency than `own` stands in a text."""
     codes = set(re.findall(r"[A-Z]{3}", text)) - {own.code}
-    return any(sign in text for sign in _MONEY_SIGNS) or not codes.isdisjoint(known_currencies())
+    return any(sign in text for sign in _MONEY_SIGNS) or any(code in known_currencies() for code in codes)
 
 
 _FOR_SEVERAL: Final = re.compile(rf"([0-9]+) ?(?:for|/) ?([^0-9A-Za-z./]?) ?({NUMBER})", re.IGNORECASE)
