@@ -1,7 +1,8 @@
 """The command line: words to a run, a short summary, and the exit status.
 
 0: all written. 1: errors in the workbook (findings written, and those families that rest on none of
-them). 2: the command or the file could not be used, nothing written; or the answer could not be printed.
+them). 2: the command or the file could not be used, nothing written; or an answer could not be printed. A summary of
+what is written that nobody hears changes nothing.
 """
 
 import argparse
@@ -18,6 +19,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from opsreport.command.command_words import parser
+from opsreport.command.streams import made_fit, say_no_more, takes_every_sign
 
 if TYPE_CHECKING:
     from opsreport.findings import Finding
@@ -31,8 +33,13 @@ class _Unsaid(Exception):  # noqa: N818 - said on the other channel as it stands
     """Standard output does not take what is said."""
 
 
+class _Unheard(Exception):  # noqa: N818 - nobody is told
+    """Whoever read standard output has gone."""
+
+
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
+    sys.stdin, sys.stdout, sys.stderr = (made_fit(stream) for stream in (sys.stdin, sys.stdout, sys.stderr))
     try:
         return _run(parser().parse_args(words))
     except KeyboardInterrupt:
@@ -43,12 +50,10 @@ def _run(asked: argparse.Namespace) -> int:
     gc.set_threshold(100_000, 50, 50)  # much is made and kept, little of it in cycles
     try:
         return COMMANDS[asked.command](asked)
-    except BrokenPipeError:
-        sys.stderr.close()
+    except _Unheard:
         return 2
     except _Unsaid as fault:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is still held is not tried again
-        return _refuse(f"what there is to say cannot be printed ({fault}); files are written as without it.")
+        return _refuse(_unsaid(fault))
     except Exception as mistake:
         if asked.debug:
             raise
@@ -82,7 +87,7 @@ def _start(asked: argparse.Namespace) -> int:
         told = write_starter(asked.file, example=asked.example, keep=asked.keep)
     except (Unusable, Unwritable) as refusal:
         return _refuse(refusal.sentence)
-    _say([f"Written: {asked.file} (its first sheet says how to begin)", *told])
+    _sum_up([f"Written: {asked.file} (its first sheet says how to begin)", *told])
     return 0
 
 
@@ -104,7 +109,7 @@ def _build(asked: argparse.Namespace) -> int:
         return _refuse(refusal.sentence)
     status = _status(outcome.findings)
     if status or not asked.quiet:
-        _say(summary_lines(outcome))
+        _sum_up(summary_lines(outcome))
     if asked.open:
         _show(outcome.folder / "index.html")
     return status
@@ -124,7 +129,7 @@ def _show(page: Path) -> None:
     import webbrowser
 
     if not webbrowser.open(page.resolve().as_uri()):
-        print(f"opsreport: no web browser was found to open {page}", file=sys.stderr)
+        _aside(f"no web browser was found to open {page}")
 
 
 def _build_all(asked: argparse.Namespace) -> int:
@@ -147,13 +152,13 @@ def _build_all(asked: argparse.Namespace) -> int:
         asked.workbook, asked.out, _asked(asked), asked.jobs or os.cpu_count() or 1
     )
     if several.status or not asked.quiet:
-        _say(told_lines(several.told, several.together))
+        _sum_up(told_lines(several.told, several.together))
     if several.folder is None:
         return _refuse("no workbook could be used; nothing was written.")
     if several.status or not asked.quiet:
         kept = [f"The folder that stood there is now {several.kept}"] if several.kept else []
         gone = [f"There last time and not in this run: {', '.join(several.missing)}"] if several.missing else []
-        _say([f"Written: {several.folder} (open index.html first)", *kept, *gone, *hand_lines(several.told)])
+        _sum_up([f"Written: {several.folder} (open index.html first)", *kept, *gone, *hand_lines(several.told)])
     if asked.open:
         _show(several.folder / "index.html")
     return several.status
@@ -165,7 +170,7 @@ def _workbooks(given: Sequence[Path]) -> list[Path]:
 
     found, said = workbooks_of(given)
     for sentence in said:
-        print(f"opsreport: {sentence}", file=sys.stderr)
+        _aside(sentence)
     return found
 
 
@@ -194,7 +199,7 @@ def _check(asked: argparse.Namespace) -> int:
             _say([*_report(findings), *([f"Written: {marked}"] if marked is not None else [])])
     answer = told if several else told[str(workbooks[0])]
     if asked.json and answer is not None:
-        _say([json.dumps(answer, ensure_ascii=False, indent=1)])
+        _say_json(answer)
     return status
 
 
@@ -214,10 +219,10 @@ def _recount(asked: argparse.Namespace) -> int:
         _say(_report(answer.findings))
     if answer.found is None:
         return 1
-    _say(answer_lines(answer.programme, answer.found, answer.gaps))
-    _say([f"Written: {answer.folder}"])
+    _sum_up(answer_lines(answer.programme, answer.found, answer.gaps))
+    _sum_up([f"Written: {answer.folder}"])
     if answer.kept is not None:
-        _say([f"The folder that stood there is now {answer.kept}"])
+        _sum_up([f"The folder that stood there is now {answer.kept}"])
     return 0
 
 
@@ -234,9 +239,9 @@ def _closing(asked: argparse.Namespace) -> int:
     if answer.found is None:
         _say(_report(answer.findings))
         return 1
-    _say([closing_words(answer.found), f"Written: {answer.folder}"])
+    _sum_up([closing_words(answer.found), f"Written: {answer.folder}"])
     if answer.kept is not None:
-        _say([f"The folder that stood there is now {answer.kept}"])
+        _sum_up([f"The folder that stood there is now {answer.kept}"])
     return 0
 
 
@@ -250,7 +255,10 @@ def _scoop(asked: argparse.Namespace) -> int:
         )  # fmt: skip
     except Unanswerable as refusal:
         return _refuse(refusal.sentence)
-    _say([json.dumps(answer.as_dict(), ensure_ascii=False)] if asked.json else scoop_lines(answer))
+    if asked.json:
+        _say_json(answer.as_dict(), indent=None)
+    else:
+        _say(scoop_lines(answer))
     return 0
 
 
@@ -259,7 +267,7 @@ def _catalogue(asked: argparse.Namespace) -> int:
 
     entries = answer_catalogue(asked.words)
     if asked.json:
-        _say([json.dumps(catalogue_dicts(entries), ensure_ascii=False, indent=1)])
+        _say_json(catalogue_dicts(entries))
     else:
         _say(catalogue_lines(entries))
     return 0 if entries else _refuse(nothing_found(asked.words))
@@ -273,7 +281,10 @@ def _why(asked: argparse.Namespace) -> int:
         answer = answer_why(asked.folder, asked.ingredient)
     except Unanswerable as refusal:
         return _refuse(refusal.sentence)
-    _say([json.dumps(answer.told, ensure_ascii=False, indent=1)] if asked.json else why_lines(answer))
+    if asked.json:
+        _say_json(answer.told)
+    else:
+        _say(why_lines(answer))
     return 0
 
 
@@ -289,19 +300,49 @@ def _say(lines: Iterable[str]) -> None:
 
     Raises:
         _Unsaid: standard output refuses, as a full disk does.
+        _Unheard: nobody reads it any more.
     """
     text = "".join(f"{line}\n" for line in lines)
     try:
         print(text, end="", flush=True)
     except BrokenPipeError:
-        raise
+        say_no_more(sys.stdout)
+        raise _Unheard from None
     except OSError as fault:
+        say_no_more(sys.stdout)
         raise _Unsaid(fault.strerror) from None
 
 
+def _sum_up(lines: Iterable[str]) -> None:
+    """Print what is said of files that are written: they are there whether it is heard or not."""
+    try:
+        _say(lines)
+    except _Unheard:
+        pass
+    except _Unsaid as fault:
+        _aside(_unsaid(fault))
+
+
+def _unsaid(fault: _Unsaid) -> str:
+    return f"what there is to say cannot be printed ({fault}); files are written as without it."
+
+
+def _say_json(answer: object, indent: int | None = 1) -> None:
+    """Print an answer as JSON, whatever standard output's encoding lacks."""
+    _say([json.dumps(answer, ensure_ascii=not takes_every_sign(sys.stdout), indent=indent)])
+
+
 def _refuse(sentence: str) -> int:
-    print(f"opsreport: {sentence}", file=sys.stderr)
+    _aside(sentence)
     return 2
+
+
+def _aside(sentence: str) -> None:
+    """A sentence on standard error; where it is not taken, the exit status speaks alone."""
+    try:
+        print(f"opsreport: {sentence}", file=sys.stderr, flush=True)
+    except OSError:
+        say_no_more(sys.stderr)
 
 
 def _status(findings: Sequence["Finding"]) -> int:

@@ -384,7 +384,7 @@ class _Joiner:
                     Lot(
                         name, row.lot, quantity, base, row.best_before, row.opened, row.location,
                         row.source == "donated", row.value, row.hold, row.place.at("Ingredient"),
-                        self._sealed(name, quantity, row.amount.words), row.packs,
+                        self._sealed(name, quantity, row.amount.words), row.packs or 1,
                     )
                 )  # fmt: skip
         return tuple(found)

@@ -437,6 +437,11 @@ RULES: Final[Mapping[str, Rule]] = {
         "Type Best before: Due and the days in Packs, or what the package says.",
         ("ingredient", "date"),
     ),
+    "stock-in-one-pack": _note(
+        "{seen} of {ingredient} on one row counts as one pack: once it is opened, all of it keeps {days} days. It is "
+        "what {packs} packs hold.",
+        "Type under Packs how many sealed ones it is, 1 where it is one.",
+    ),
     "opened-in-packs": _warning(
         "{ingredient} stands there as opened and in {seen} packs; all of it is taken to have been opened that day.",
         "Put the opened pack on a row of its own, and leave Opened blank for the sealed ones.",

@@ -11,7 +11,7 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Final, Literal, TypeVar, dataclass_transform, overload
+from typing import Any, Final, Literal, TypeVar, dataclass_transform, get_args, overload
 
 from opsreport import kinds
 from opsreport.findings import Place
@@ -23,6 +23,8 @@ from opsreport.rules import ALL_FAMILIES, FOOD, PEOPLE, Family
 T = TypeVar("T")
 Shape = Literal["rows", "settings", "attendance", "surveys"]
 Storage = Literal["shelf", "cool", "chill", "freeze"]
+STORAGES: Final[tuple[Storage, ...]] = get_args(Storage)
+"""From the warmest to the coldest."""
 State = Literal["dry", "liquid", "whole"]
 
 
@@ -514,13 +516,10 @@ class StockRow:
     source: Literal["bought", "donated"] = column("Source", kinds.stock_source, "Where it came from.", default="bought")
     value: Money | None = column("Value", kinds.money, "For in-kind reports.", default=None, least=0)
     hold: bool = column("Hold", kinds.yes_no, "Not to be used.", default=False)
-    packs: int = column(
-        "Packs",
-        kinds.whole,
-        "Equal sealed packs that the amount stands in; one is opened at a time.",
-        default=1,
-        least=1,
-    )
+    packs: int | None = column(
+        "Packs", kinds.whole, "Equal sealed packs that the amount stands in, opened one at a time; blank: one.",
+        default=None, least=1,
+    )  # fmt: skip
 
 
 @sheet("Orders", families=FOOD)

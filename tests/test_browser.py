@@ -203,6 +203,24 @@ def test_a_long_table_repeats_its_headings_on_every_page(folder: Path, desk: Pag
     assert len(told) > 2, heading
 
 
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext (poppler) is not installed")
+@pytest.mark.parametrize(
+    "name", ["orders/order-Ostlerfield-20270302", "packing/2027-02-09-stations", "reports/attendance"]
+)
+def test_no_printed_page_holds_the_notes_of_a_table_alone(name: str, folder: Path, desk: Page, tmp_path: Path) -> None:
+    """What says how to read a table, or where to sign, stands with its last rows."""
+    desk.goto((folder / f"{name}.html").as_uri())
+    notes = desk.evaluate("[...document.querySelectorAll('.notes')].map(each => each.textContent)")
+    desk.pdf(path=tmp_path / "page.pdf", prefer_css_page_size=True)
+    words = subprocess.run(
+        ["pdftotext", "-layout", str(tmp_path / "page.pdf"), "-"], check=True, capture_output=True, text=True
+    ).stdout
+    pages = [[line for line in page.splitlines() if line.strip()][1:-1] for page in words.split("\f")[1:-1]]
+    assert pages
+    read = {"".join("".join(lines).split()) for lines in pages}
+    assert [page for page in read if any(page in "".join(note.split()) for note in notes)] == []
+
+
 def test_every_kind_of_page_prints(folder: Path, desk: Page) -> None:
     desk.emulate_media(media="print")
     for kind, file in kinds(folder).items():

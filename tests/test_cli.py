@@ -207,21 +207,71 @@ def test_check_marks_a_copy_beside_and_never_over_anything(tmp_path: Path, capsy
     assert (tmp_path / "term-marked.xlsx").read_bytes() == (tmp_path / "term-marked-2.xlsx").read_bytes()
 
 
+UNSAID = (
+    "opsreport: what there is to say cannot be printed (No space left on device); files are written as without it.\n"
+)
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no disk here is always full")
-def test_an_answer_that_cannot_be_printed(workbook: Path) -> None:
-    environment = {**os.environ, "PYTHONPATH": str(TOP)}
-    for words in (["build", str(workbook), "--as-of", "2027-02-08"], ["check", str(workbook)], ["completion", "bash"]):
-        with open("/dev/full", "w") as full:  # noqa: PTH123 - a device
-            done = subprocess.run(
-                [sys.executable, "-m", "opsreport", *words],
-                env=environment, stdout=full, stderr=subprocess.PIPE, text=True, check=False,
-            )  # fmt: skip
-        assert done.returncode == 2
-        assert done.stderr == (
-            "opsreport: what there is to say cannot be printed (No space left on device); "
-            "files are written as without it.\n"
+@pytest.mark.parametrize(("command", "status"), [("build", 0), ("check", 2)])
+def test_what_cannot_be_printed_changes_no_file(command: str, status: int, workbook: Path) -> None:
+    """Written is written; an answer that nobody gets is none."""
+    with open("/dev/full", "w") as full:  # noqa: PTH123 - a device
+        done = subprocess.run(
+            [sys.executable, "-m", "opsreport", command, str(workbook), "--as-of", "2027-02-08"],
+            env={**os.environ, "PYTHONPATH": str(TOP)}, stdout=full, stderr=subprocess.PIPE, text=True, check=False,
+        )  # fmt: skip
+    assert (done.returncode, done.stderr) == (status, UNSAID)
+    assert (workbook.parent / "term-2027-02-08" / "plan.json").is_file() == (command == "build")
+
+
+@pytest.mark.parametrize(("command", "status"), [("build", 0), ("check", 2)])
+def test_nobody_reads_what_is_said(command: str, status: int, workbook: Path) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = subprocess.run(
+        [sys.executable, "-m", "opsreport", command, str(workbook), "--as-of", "2027-02-08"],
+        env={**os.environ, "PYTHONPATH": str(TOP)}, stdout=writing, stderr=subprocess.PIPE, text=True, check=False,
+    )  # fmt: skip
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (status, "")
+    assert (workbook.parent / "term-2027-02-08" / "plan.json").is_file() == (command == "build")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="closes streams as a POSIX shell does")
+@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
+def test_closed_streams_change_nothing(closed: str, workbook: Path) -> None:
+    def run(words: str) -> int:
+        script = f'"$0" -m opsreport {words} "$1" --as-of 2027-02-08'
+        return subprocess.run(
+            ["sh", "-c", script, sys.executable, str(workbook)],
+            cwd=workbook.parent, env={**os.environ, "PYTHONPATH": str(TOP)}, stderr=subprocess.PIPE, check=False,
+        ).returncode  # fmt: skip
+
+    assert run("build --quiet --out open") == 0
+    assert run(f"build {closed} --out closed") == 0
+    assert tree(workbook.parent / "closed") == tree(workbook.parent / "open")
+    assert run(f"check {closed}") == 0
+    assert run(f"build {closed} --out") == 2
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252"])
+def test_signs_that_an_encoding_lacks(encoding: str, workbook: Path) -> None:
+    """As in a file that Windows PowerShell or LANG=C makes of what is said."""
+    named = workbook.rename(workbook.with_name("Kürbis → 南瓜.xlsx"))
+
+    def run(*words: str) -> str:
+        environment = {**os.environ, "PYTHONPATH": str(TOP), "PYTHONIOENCODING": encoding}
+        done = subprocess.run(
+            [sys.executable, "-m", "opsreport", *words], env=environment, capture_output=True, check=False
         )
-    assert (workbook.parent / "term-2027-02-08" / "plan.json").is_file()
+        assert (done.returncode, done.stderr) == (0, b"")
+        return done.stdout.decode(encoding)
+
+    assert "-> \\u5357\\u74dc-2027-02-08" in run("build", str(named), "--as-of", "2027-02-08")
+    assert "           -> " in run("check", str(named))
+    assert list(json.loads(run("check", str(named), str(named), "--json"))) == [str(named)]
+    assert "= 2 × 1/3 cup".replace("×", "x" if encoding == "ascii" else "×") in run("scoop", "2/3 cup")
 
 
 @pytest.mark.parametrize(

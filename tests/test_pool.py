@@ -5,9 +5,11 @@ import json
 import os
 import re
 import signal
+import stat
 import subprocess
 import sys
 from collections import Counter
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -220,8 +222,28 @@ def test_killed_while_workbooks_wait_for_the_orders_of_all_nothing_stays_after_t
     assert ended == -signal.SIGKILL
     [stray] = place.iterdir()
     assert sorted(file.name for file in stray.glob(".*/*")) == ["north", "south"]
+    [aside] = stray.glob(".*")
+    assert stat.S_IMODE(aside.stat().st_mode) == 0o700, "nobody else reads or writes there"
     assert main(words) == 0
     assert [path.name for path in place.iterdir()] == ["all"]
+
+
+@pytest.mark.parametrize("step", ["_ready", "_finish"])
+def test_a_process_that_dies_takes_one_workbook_with_it(
+    step: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The process of the second workbook, while it is read or while its documents are written."""
+
+    def dying(work: Any, pieces: Any, jobs: int, dead: Any) -> Iterator[Any]:
+        for at, piece in enumerate(pieces):
+            yield dead(piece) if (work.__name__, at) == (step, 1) else work(piece)
+
+    monkeypatch.setattr(pool, "side_by_side", dying)
+    status, out = pooled(tmp_path, north=book(2000), south=book(4000))
+    assert status == 2
+    assert "south.xlsx: not used. Its process ended before it was done" in capsys.readouterr().out
+    assert (out / "north" / "plan.json").exists()
+    assert not (out / "south").exists()
 
 
 def test_our_own_mistake_in_one_workbook_s_documents_stops_no_other(

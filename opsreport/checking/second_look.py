@@ -1,4 +1,4 @@
-"""What a careful colleague would ask about a workbook that reads well: warnings, each with its reason.
+"""What a careful colleague would ask about a workbook that reads well: warnings and a note, each with its reason.
 
 Nothing here stops a document. One function a question, all listed in LOOKS and LOOKS_ON_A_DAY.
 """
@@ -12,10 +12,10 @@ from itertools import combinations, pairwise
 from typing import Final
 
 from opsreport.findings import Finding
-from opsreport.foods import Foods
+from opsreport.foods import Food, Foods
 from opsreport.joining import quantity_of
 from opsreport.kinds import mixed_or_decimal
-from opsreport.measures.units import BASE_OF, NoBridge
+from opsreport.measures.units import BASE_OF, SEALED_WORDS, MeasureSet, NoBridge, Quantity
 from opsreport.reading.saying import did_you_mean, said_at
 from opsreport.sheets import EnrolmentRow, PackRow, Rows, SessionRow
 from opsreport.words import fold
@@ -27,9 +27,11 @@ STALE: Final = dt.timedelta(days=14)
 """How long a count of the shelf is believed."""
 PRICES_APART: Final = 3
 """Times the cheapest price by weight that makes another supplier's doubtful."""
+KEEPS_SHORT: Final = 14
+"""Days once opened, up to which it matters which packs are opened."""
 LARGEST_HOUSEHOLD: Final = 12
 LARGEST_BATCH: Final = 100
-"""People that one household, one batch of a recipe feeds. All six: common practice, no source."""
+"""People that one household, one batch of a recipe feeds. All seven: common practice, no source."""
 
 
 # --- sessions and who comes ---
@@ -267,10 +269,39 @@ def orders_that_keep_otherwise(rows: Rows, foods: Foods) -> Iterator[Finding]:
                           date=(row.due + dt.timedelta(days=keeps)).isoformat())  # fmt: skip
 
 
+def lots_of_several_packs(rows: Rows, foods: Foods) -> Iterator[Finding]:
+    """Sealed lots of food that keeps only days once opened, of as much as several packs on offer hold."""
+    measures = rows.settings.measures
+    sizes: dict[str, set[Fraction]] = defaultdict(set)
+    for pack in rows.packs:
+        food, size = foods.find(pack.ingredient), quantity_of(pack.amount, pack.unit)
+        if food is not None and size is not None and size.unit not in SEALED_WORDS:
+            sizes[food.name].add(_in_base(food, size, measures))
+    for row in rows.stock:
+        food, quantity = foods.find(row.ingredient), quantity_of(row.amount, row.unit)
+        if food is None or quantity is None or row.packs is not None or row.opened is not None:
+            continue
+        if food.keeps_open is None or food.keeps_open > KEEPS_SHORT or quantity.unit in SEALED_WORDS:
+            continue
+        whole = [_in_base(food, quantity, measures) / size for size in sizes[food.name] if size]
+        packs = min((number for number in whole if number > 1 and number.denominator == 1), default=None)
+        if packs is not None:
+            yield said_at(row, "Packs", "stock-in-one-pack", str(quantity), ingredient=food.name,
+                          days=str(food.keeps_open), packs=str(packs))  # fmt: skip
+
+
+def _in_base(food: Food, quantity: Quantity, measures: MeasureSet) -> Fraction:
+    """In grams where they can be told, else in the base of its own dimension."""
+    try:
+        return food.bridge.convert(quantity, "g", measures)
+    except NoBridge:
+        return quantity.in_base(measures)
+
+
 def opened_in_packs(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Lots that are opened and stand in several packs, of which one is opened at a time."""
     for row in rows.stock:
-        if row.opened is not None and row.packs > 1:
+        if row.opened is not None and (row.packs or 1) > 1:
             yield said_at(row, "Packs", "opened-in-packs", str(row.packs), ingredient=row.ingredient)
 
 
@@ -298,6 +329,7 @@ LOOKS: Final[tuple[Callable[[Rows, Foods], Iterable[Finding]], ...]] = (
     recipes_never_used,
     prices_far_apart,
     donated_without_value,
+    lots_of_several_packs,
     opened_in_packs,
     orders_that_keep_otherwise,
 )

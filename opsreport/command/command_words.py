@@ -38,7 +38,7 @@ def parser() -> argparse.ArgumentParser:
         "workbook", type=Path, nargs="+", help=".xlsx or .ods files, each into a folder of its own; never changed"
     )
     build.add_argument(
-        "--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook; several need it)"
+        "--out", type=_folder, metavar="DIR", help="folder to write (default: beside the workbook; several need it)"
     )
     build.add_argument(
         "--changed", action="store_true",
@@ -101,13 +101,13 @@ def parser() -> argparse.ArgumentParser:
     again.add_argument(
         "--swaps-first", action="store_true", help="fill kits with swaps before any standard one, whoever goes short"
     )
-    again.add_argument("--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook)")
+    again.add_argument("--out", type=_folder, metavar="DIR", help="folder to write (default: beside the workbook)")
     _add_as_of(again)
 
     close = commands.add_parser("closing", help="say what Stock and Orders should hold at the end of a day")
     close.add_argument("workbook", type=Path, help=".xlsx or .ods file; it is never changed")
     close.add_argument("--day", type=_date, required=True, metavar="DATE", help="the day, as 2027-02-09")
-    close.add_argument("--out", type=Path, metavar="DIR", help="folder to write (default: beside the workbook)")
+    close.add_argument("--out", type=_folder, metavar="DIR", help="folder to write (default: beside the workbook)")
     _add_as_of(close)
 
     scoop = commands.add_parser("scoop", help="say how to measure an amount with the cups and spoons at hand")
@@ -163,6 +163,13 @@ def _date(text: str) -> dt.date:
     if day.year not in YEARS:
         raise argparse.ArgumentTypeError(f"{text!r} is not in the years {YEARS[0]} to {YEARS[-1]}")
     return day
+
+
+def _folder(text: str) -> Path:
+    """A shell's empty variable would else be the folder in which one stands."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError("the folder's name is empty")
+    return Path(text)
 
 
 def _jobs(text: str) -> int:

@@ -43,8 +43,8 @@ def put_in_place(files: Mapping[str, bytes], target: Path) -> Path | None:
     """Write `files` as the folder `target`, all of them or none.
 
     They are written beside the target under a hidden name, and moved there in one step; a folder
-    already there is renamed to `NAME.1`, `NAME.2` and so on, the next free number. On any failure it
-    gets its name back and nothing of ours stays behind.
+    already there is renamed to `NAME.1`, `NAME.2` and so on, the next free number, unless it is empty. On any
+    failure it gets its name back and nothing of ours stays behind.
 
     Args:
         files: content by name, relative to the folder, `/` between its parts.
@@ -73,7 +73,8 @@ def put_filled(fill: Callable[[Path], None], target: Path) -> Path | None:
     try:
         with _parents(target, made), _folder_beside(target) as part:
             fill(part)
-            return _swap(part, target)
+            kept = _swap(part, target)
+            return None if kept is None or _gone_if_empty(kept) else kept
     except OSError as error:
         raise _unwritable(target, error) from error
 
@@ -214,6 +215,15 @@ def _swap(part: Path, target: Path) -> Path | None:
             aside.rename(target)
             raise
         return aside
+
+
+def _gone_if_empty(folder: Path) -> bool:
+    """Whether an empty folder was taken away; the one in which somebody stands stays, lest they stand nowhere."""
+    with contextlib.suppress(OSError):  # it holds something, or is a link
+        if not folder.samefile(os.curdir):
+            folder.rmdir()
+            return True
+    return False
 
 
 # --- one file ---

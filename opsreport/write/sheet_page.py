@@ -33,7 +33,7 @@ _NARROWEST: Final = 64
 class Page:
     """One worksheet; `row` is the next free row, 0-based, `height` what stands above it [points].
 
-    heading_row: of the one table whose headings head every printed page. breaks: rows that begin a printed page.
+    repeated_row: the row that heads every printed page. breaks: rows that begin a printed page.
     heights: of the rows above [points]. groups: first row and row after the last of what stays on one printed page.
     """
 
@@ -43,7 +43,7 @@ class Page:
         self.formats = formats
         self.row = 0
         self.height = 0.0
-        self.heading_row: int | None = None
+        self.repeated_row = 0
         self.breaks: list[int] = []
         self.heights: list[float] = []
         self.groups: list[tuple[int, int]] = []
@@ -134,7 +134,7 @@ class Page:
         Args:
             room: height of a printed page, at the sheet's own scale [points].
         """
-        repeated = self.heights[self.heading_row] if self.heading_row is not None else 0.0
+        repeated = self.heights[self.repeated_row]
         ends = dict(self.groups)
         found, used = set(self.breaks), 0.0
         for row, height in enumerate(self.heights):

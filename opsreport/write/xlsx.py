@@ -197,7 +197,11 @@ def label_table(labels: Labels) -> Table:
 
 
 def _fill(page: Page, section: _Section, document: Document, first: bool) -> None:
-    """Title, head, what stands above each table, the table, what stands below the last."""
+    """Title, head, what stands above each table, the table, what stands below the last.
+
+    The headings of a table by itself head every printed page; else it is the document's title.
+    """
+    alone = len(section.blocks) == 1
     if first:
         page.line(document.title, LOOKS["title"])
         if document.head:
@@ -205,6 +209,8 @@ def _fill(page: Page, section: _Section, document: Document, first: bool) -> Non
         if document.reader:
             page.line(f"For {document.reader}", LOOKS["quiet"])
         page.end_row(6)
+    elif not alone:
+        page.line(document.title, LOOKS["quiet"])
     for number, block in enumerate(section.blocks):
         table = block.table
         if number:
@@ -220,7 +226,7 @@ def _fill(page: Page, section: _Section, document: Document, first: bool) -> Non
         for sentence in table.intro:
             page.line(sentence)
         block.heading_row = page.row
-        _put_table(page, table, alone=len(section.blocks) == 1)
+        _put_table(page, table, alone=alone)
         for note in table.notes:
             page.line(note, LOOKS["quiet"])
     if not section.blocks:
@@ -263,7 +269,7 @@ def _put_table(page: Page, table: Table, *, alone: bool) -> None:
     if page.row + len(table.rows) + len(table.totals) + len(table.notes) + 2 > MOST_ROWS:
         raise ValueError(f"{table.title}: {len(table.rows)} rows are more than a sheet holds")
     if alone:
-        page.heading_row = page.row
+        page.repeated_row = page.row
     for index, column in enumerate(table.columns):
         align = {"align": "right"} if column.style in NUMBERS else _after(table, index)
         page.text(page.row, index, column.heading, page.formats.of(LOOKS["heading"], align))
@@ -495,19 +501,18 @@ def _filled(formula: str, column: Callable[[str], str], totals: Mapping[str, str
 
 
 def _set_up_print(page: Page, document: Document, paper: Paper) -> None:
-    """Paper, one page wide, repeated heading row, head and page numbers on every page."""
+    """Paper, one page wide; headings or title, head and page numbers on every page."""
     sheet = page.sheet
     sheet.set_paper(_PAPERS[paper.size])
     wide, high = PAPER[paper.size]
     if (wide - 2 * MARGINS[0]) * 72 / page.points_wide < _SMALLEST_UPRIGHT[document.landscape]:
         sheet.set_landscape()
         wide, high = high, wide
-    sheet.fit_to_pages(1, 0)
+    sheet.fit_to_pages("1", 0)  # the number 1 the library leaves out, and some readers then know of no width
     scale = min((wide - 2 * MARGINS[0]) * 72 / page.points_wide, 1)
     sheet.set_h_pagebreaks(page.all_breaks(_SAFE * (high - 2 * MARGINS[1]) * 72 / scale))
     sheet.set_margins(left=MARGINS[0], right=MARGINS[0], top=MARGINS[1], bottom=MARGINS[1])
-    if page.heading_row is not None:
-        sheet.repeat_rows(page.heading_row)
+    sheet.repeat_rows(page.repeated_row)
     if document.head:
         sheet.set_header(f"&L{_header_text(document.head)}")
     sheet.set_footer(f"&L{_header_text(document.title)}&RPage &P of &N")

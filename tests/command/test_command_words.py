@@ -29,6 +29,7 @@ def test_every_command_has_its_work(capsys: pytest.CaptureFixture[str]) -> None:
         (["build"], "required"),
         (["build", "x.xlsx", "--as-of", "8 Feb"], "'8 Feb' is not a date such as 2027-02-08"),
         (["build", "x.xlsx", "--as-of", "9999-12-31"], "'9999-12-31' is not in the years 1900 to 2199"),
+        (["build", "x.xlsx", "--out", ""], "the folder's name is empty"),
         (["completion", "csh"], "invalid choice: 'csh'"),
     ],
 )

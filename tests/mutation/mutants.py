@@ -2,7 +2,7 @@
 
     python tests/mutation/mutants.py --many 300 --seed 1 --survivors survivors.tsv
 
-An operator, comparison, whole number, condition or sign of a calculation module (opsreport/plan, opsreport/measures)
+An operator, comparison, whole number, condition or sign of a calculation module (`CALCULATION`)
 is changed in a copy of the checkout. Left alone is what makes no difference by its nature, and how much that is is
 printed: texts and annotations, `strict=` of `zip`, which guards against our own mistakes only, and limits of work
 (module constants `_MOST_…`), of which one more is as good a limit.
@@ -34,7 +34,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 TOP = Path(__file__).resolve().parents[2]
-CALCULATION = ("opsreport/measures", "opsreport/plan")
+CALCULATION = (
+    "opsreport/measures/**/*.py", "opsreport/plan/**/*.py", "opsreport/pool.py", "opsreport/tables/several.py",
+)  # fmt: skip
 DOCUMENTS = ("tests/tables", "tests/test_demo_workbook.py")
 FOOD = ("tests/plan/test_food_plan.py",)
 BEYOND = {
@@ -43,6 +45,7 @@ BEYOND = {
     "opsreport/plan/people": ("tests/plan/test_people_plan.py", *DOCUMENTS),
     "opsreport/plan/model.py": ("tests/plan/needs", "tests/plan/packing", "tests/plan/explaining", *FOOD, *DOCUMENTS),
     "opsreport/plan": (*FOOD, *DOCUMENTS),
+    "opsreport": ("tests/test_many.py", "tests/test_pool.py"),
 }
 """Whole plans and their documents, by the start of the module's path; the first that fits counts."""
 FAR_FOOD = (
@@ -54,7 +57,7 @@ FAR = {
     "opsreport/measures": ("tests/test_foods.py", "tests/reading", *FAR_FOOD),
     "opsreport/plan/people": ("tests/test_many.py", "tests/test_small_counts_attack.py"),
     "opsreport/plan/buying": (*FAR_FOOD, "tests/reference/test_against_plain_programme.py"),
-    "opsreport/plan": FAR_FOOD,
+    "opsreport": FAR_FOOD,
 }
 """Slower tests that tell of the same modules, likewise."""
 HEAVY = (
@@ -146,7 +149,7 @@ class Mutant(NamedTuple):
 def every_mutant(part: str, without: tuple[str, ...]) -> tuple[list[Mutant], int]:
     """All mutants of modules whose path contains `part` and none of `without`, by path and place; how many are left
     out."""
-    modules = sorted(path.relative_to(TOP) for folder in CALCULATION for path in (TOP / folder).rglob("*.py"))
+    modules = sorted(path.relative_to(TOP) for pattern in CALCULATION for path in TOP.glob(pattern))
     mine = [
         module for module in modules
         if part in str(module) and not any(left_out in str(module) for left_out in without)
@@ -168,7 +171,7 @@ def tests_of(module: Path) -> Iterator[tuple[str, ...]]:
         yield (str(own),)
     for further in (BEYOND, FAR):
         yield next(tests for start, tests in further.items() if str(module).startswith(start))
-        if further is BEYOND and str(own.parent) != "tests/plan":
+        if further is BEYOND and str(own.parent) not in ("tests", "tests/plan"):
             yield (str(own.parent),)
 
 

@@ -187,6 +187,15 @@ def test_few_documents_a_day_each_named_by_its_day() -> None:
     assert list(documents()) == [f"2027-03-{day}-{name}" for day in ("03", "10") for name in names]
 
 
+def test_who_handles_food_is_told_that_labels_codes_and_licensed_practice_come_first() -> None:
+    """On every paper of a packing day but labels, which have room for the packages' alone, and the roster."""
+    for name in ("pull-list", "stations", "checklists", "recipe-cards", "instructor"):
+        said = html_bytes(of_day(name), Paper("Letter", Currency("USD"), AS_OF)).decode()
+        assert "own label, your local food code and licensed practice come before" in said, name
+    for name, words in (("labels", "Read the packages"), ("roster", "FDA Food Code")):
+        assert words in html_bytes(of_day(name), Paper("Letter", Currency("USD"), AS_OF)).decode()
+
+
 def test_every_row_has_a_cell_a_column() -> None:
     for document in documents().values():
         for table in tables(document):

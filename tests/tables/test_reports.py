@@ -346,7 +346,7 @@ def test_every_sheet_is_printed_large_enough_to_be_read(path: str) -> None:
         inches = sum(7 * (each.max - each.min + 1) * each.width for each in sheet.column_dimensions.values()) / 96
         across = 11 if sheet.page_setup.orientation == "landscape" else 8.5
         assert (across - 1) / inches >= 0.75, sheet.title
-        assert sheet.print_title_rows or sheet.title == made.title
+        assert sheet.print_title_rows
 
 
 def test_better_comes_from_the_question() -> None:

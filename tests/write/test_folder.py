@@ -38,6 +38,17 @@ def test_earlier_folders_are_kept_by_number(tmp_path: Path) -> None:
     assert [tree(tmp_path / name)["a"] for name in ("out.1", "out.2", "out")] == [b"1", b"2", b"3"]
 
 
+def test_an_empty_folder_is_filled_and_none_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """But for the one in which somebody stands."""
+    (tmp_path / "out").mkdir()
+    assert put_in_place(FILES, tmp_path / "out") is None
+    assert (names(tmp_path), tree(tmp_path / "out")) == (["out"], FILES)
+    (tmp_path / "here").mkdir()
+    monkeypatch.chdir(tmp_path / "here")
+    assert put_in_place(FILES, tmp_path / "here") == tmp_path / "here.1"
+    assert names(tmp_path / "here.1") == []
+
+
 def test_target_that_is_a_file(tmp_path: Path) -> None:
     (tmp_path / "out").write_text("mine")
     with pytest.raises(Unwritable, match="is a file, not a folder") as refused:

@@ -296,7 +296,22 @@ def test_tables_that_name_one_sheet_stand_on_it_each_on_a_printed_page_of_its_ow
     ]  # fmt: skip
     assert [(each.id, sheet.cell(each.id + 1, 1).value) for each in sheet.row_breaks.brk] == [(8, "Salad")]
     assert sheet.page_setup.fitToHeight == 0  # as many pages as the breaks ask for, each as wide as the paper
-    assert (sheet.freeze_panes, sheet.print_title_rows) == (None, None)
+    assert (sheet.freeze_panes, sheet.print_title_rows) == (None, "$1:$1")
+
+
+def test_every_sheet_has_a_row_that_heads_its_printed_pages() -> None:
+    """The headings of a table by itself, else the document's title: never one table's over the rows of another."""
+    columns = (Column("Food", width=30), Column("Packs", "count"))
+    parts = [
+        Table(sheet, title, columns, (Row(("beans", 2)),))
+        for sheet, title in (("One", "Soup"), ("Several", "Salad"), ("Several", "Fruit"))
+    ]
+    book = opened(Document("x", "All of it", "Fennelbridge", tuple(parts)))
+    headed = {sheet.title: sheet[sheet.print_title_rows.replace("$", "").split(":")[0]] for sheet in book}
+    assert {name: row[0].value for name, row in headed.items()} == {"One": "Food", "Several": "All of it"}
+    assert [sheet.page_setup.fitToWidth for sheet in book] == [1, 1]
+    alone = opened(Document("x", "Only words", "", (Prose(("All is well.",)),))).worksheets[0]
+    assert alone.print_title_rows == "$1:$1"
 
 
 @pytest.mark.parametrize(("value", "charts"), [(3.5, 1), ("hidden", 0)])

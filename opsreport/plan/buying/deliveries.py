@@ -39,9 +39,6 @@ _MOST_OPENED: Final = 12
 _MOST_PACKS_LEFT_OUT: Final = 8
 """Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
 
-_FAR: Final = 2
-"""Times its bound that a plan costs where dearer packs at deliveries below their minimum are tried too."""
-
 Score = tuple[int, int, Fraction, int, int, int]
 """Orders below their minimum, goods and fees, then the tie rules; less is better."""
 
@@ -121,7 +118,7 @@ def _choose_together(
             break
     if search.score[0]:
         search.part_plans()
-    if search.score[1] > _FAR * search.bound:
+    if not search.is_proven():
         search.reach_minimums()
     search.settle_ties()
     if search.score[0]:
@@ -306,7 +303,10 @@ class _Search:
         """The same with dearer packs of one food at each delivery below its minimum, where that reaches it."""
         plan = {food: ways[food] for food in self.foods}
         for delivery in sorted(self._below(goods_of(plan))):
-            lacking = self.suppliers[delivery[0]].minimum_order - goods_of(plan)[delivery]
+            goods = goods_of(plan)
+            if delivery not in self._below(goods):
+                continue  # what was bought dearer for another delivery has spared it, or made it up
+            lacking = self.suppliers[delivery[0]].minimum_order - goods[delivery]
             found = [
                 (dearer.cost - way.cost, food, dearer)
                 for food, way in plan.items()

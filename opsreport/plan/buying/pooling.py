@@ -34,6 +34,7 @@ from opsreport.plan.model import (
     Variant,
 )
 from opsreport.programme import Calendar, Offer, OnOrder, Programme, Supplier
+from opsreport.sheets import STORAGES, Storage
 from opsreport.shown import decimal_words
 
 E = TypeVar("E", Food, Offer)
@@ -386,13 +387,17 @@ def _careful(one: Food, other: Food) -> Food:
         keeps=_least(one.keeps, other.keeps),
         keeps_open=_least(one.keeps_open, other.keeps_open),
         contains=tuple(dict.fromkeys((*one.contains, *other.contains))),
-        storage=one.storage or other.storage,
+        storage=_coldest(one.storage, other.storage),
         stays_sealed=one.stays_sealed and other.stays_sealed,
     )
 
 
 def _least(one: int | None, other: int | None) -> int | None:
     return min((days for days in (one, other) if days is not None), default=None)
+
+
+def _coldest(one: Storage | None, other: Storage | None) -> Storage | None:
+    return max((kept for kept in (one, other) if kept is not None), key=STORAGES.index, default=None)
 
 
 # --- suppliers and days ---

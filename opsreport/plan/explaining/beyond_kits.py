@@ -52,8 +52,6 @@ def _housemates(programme: Programme, sessions: Iterable[PlannedSession]) -> Ite
     carried: dict[tuple[str, str], _Carried] = {}
     for session in sessions:
         group = programme.groups[session.group]
-        if not group.kits or not households:
-            continue
         holders: dict[str, list[Member]] = defaultdict(list)
         for member in members_on(programme, programme.sessions[session.session]):
             holders[member.participant if group.kit_for_participant else member.household].append(member)

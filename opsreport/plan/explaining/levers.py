@@ -77,7 +77,7 @@ def _cost_instead(programme: Programme, plan: FoodPlan, swap: Swap, sessions: se
         for line, times in (*lines, *((line, 1) for line in session.once)):
             if line.food == swap.food:
                 try:
-                    amount = substitute(programme, line, swap) * times * (1 + programme.settings.packing_loss)
+                    amount = substitute(programme, line, swap, food) * times * (1 + programme.settings.packing_loss)
                 except NoBridge:
                     return None
                 amounts[None if food.keeps is None else session.packing_day] += amount

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import Final
 
+from opsreport.foods import Food
 from opsreport.measures.units import NoBridge
 from opsreport.plan.buying.market import price_holds
 from opsreport.plan.dates import delivery_days, order_by
@@ -165,9 +166,10 @@ class _Case:
             if swap.instead is None:
                 yield self._mend("leave out")
                 continue
-            if covers & self.programme.foods.by_name[swap.instead].atoms:
+            food = self.programme.foods.by_name[swap.instead]
+            if covers & food.atoms:
                 continue
-            wanted = self._instead(swap)
+            wanted = self._instead(swap, food)
             if wanted is not None and self._in_pantry(swap.instead) >= wanted:
                 unit = self.programme.base_units[swap.instead]
                 yield self._mend("swap", instead=swap.instead, amount=wanted, unit=unit)
@@ -181,18 +183,19 @@ class _Case:
 
         return sum((lot.left for lot in self.plan.lots if lot.food == food and is_good(lot)), Fraction(0))
 
-    def _instead(self, swap: Swap) -> Fraction | None:
+    def _instead(self, swap: Swap, food: Food) -> Fraction | None:
         """How much of the substitute stands for what is missing: for that share of the session's need."""
         lines = [(line, variant.kits) for variant in self.session.variants for line in variant.lines]
         lines += [(line, 1) for line in self.session.once]
         try:
-            total = sum(
-                (substitute(self.programme, line, swap) * kits for line, kits in lines if line.food == self.need.food),
-                Fraction(0),
-            )
+            amounts = [
+                substitute(self.programme, line, swap, food) * kits
+                for line, kits in lines
+                if line.food == self.need.food
+            ]
         except NoBridge:
             return None
-        return total * (1 + self.programme.settings.packing_loss) * self.amount / self.need.amount
+        return sum(amounts, Fraction(0)) * (1 + self.programme.settings.packing_loss) * self.amount / self.need.amount
 
 
 def mend_words(mend: Mend) -> str:

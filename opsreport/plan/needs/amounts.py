@@ -299,13 +299,12 @@ def needs_of(programme: Programme, sessions: Sequence[PlannedSession]) -> tuple[
     return tuple(found)
 
 
-def substitute(programme: Programme, line: KitLine, swap: Swap) -> Fraction:
-    """How much of a swap's substitute stands for a kit's line of the food, as bought, before loss.
+def substitute(programme: Programme, line: KitLine, swap: Swap, food: Food) -> Fraction:
+    """How much of a food, the swap's substitute, stands for a kit's line, as bought, before loss.
 
     Raises:
         NoBridge: no figure leads to the substitute's base unit.
     """
-    food = programme.foods.by_name[swap.instead or line.food]
     quantity = Quantity(line.shown.amount * swap.ratio, swap.unit or line.shown.unit)
     amount = food.bridge.convert(quantity, programme.base_units[food.name], programme.measures)
     return amount if quantity.dimension == "count" else to_buy(amount, food.edible_share)

@@ -112,8 +112,8 @@ def _holders(programme: Programme, ledger: Ledger) -> "Integers":
     roll, pairs = ledger.roll, ledger.pairs
     session, member = pairs.session[pairs.active], pairs.member[pairs.active]
     own = gives_each(programme, roll)[roll.member_group[member]]
-    holder = np.where(own, roll.member_person[member], len(roll.people) + roll.member_household[member])
-    most = len(roll.people) + len(roll.homes)
+    holder = np.where(own, roll.member_person[member], roll.member_household[member])  # one sort a session
+    most = max(len(roll.people), len(roll.homes))
     return np.bincount(distinct(session * most + holder) // max(most, 1), minlength=len(roll.sessions))
 
 

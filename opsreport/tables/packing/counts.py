@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
+from opsreport.sheets import STORAGES
 from opsreport.tables.packing.day import PackingDay
 from opsreport.tables.shelf_words import there_words
 from opsreport.tables.table import Column, Row, Table
@@ -48,10 +49,9 @@ def _told_apart(shelved: Iterable[Shelved]) -> Iterable[Shelved]:
 def count_sheet(day: PackingDay, shelved: Iterable[Shelved]) -> Table:
     """A line a lot or order, as the shelves are walked; the row below a food is for what stands elsewhere."""
     programme = day.programme
-    order = ("shelf", "cool", "chill", "freeze")
     lots = sorted(
         _told_apart(shelved),
-        key=lambda lot: (order.index(programme.foods.by_name[lot.food].place_kept), lot.food.casefold()),
+        key=lambda lot: (STORAGES.index(programme.foods.by_name[lot.food].place_kept), lot.food.casefold()),
     )
     rows = tuple(
         Row(

@@ -10,7 +10,7 @@ from opsreport.plan.dates import on_order_good_through
 from opsreport.plan.model import Purchase
 from opsreport.programme import OnOrder
 from opsreport.shown import short_day
-from opsreport.tables.packing.cautions import cold_caution
+from opsreport.tables.packing.cautions import DEFER, cold_caution
 from opsreport.tables.packing.counts import Shelved, count_sheet
 from opsreport.tables.packing.day import PackingDay, counted
 from opsreport.tables.shelf_words import there_words, to_fetch_words, to_take_words
@@ -58,6 +58,7 @@ def pull_list(day: PackingDay) -> Document:
     pulls = [*_from_stock(day), *_from_open_orders(day), *_from_purchases(day), *_not_here(day)]
     kept = {name: day.programme.foods.by_name[name].place_kept for name in {pull.food for pull in pulls}}
     parts: list[Part] = [*_short(day)]
+    first = next((place for place in _PLACES if place in kept.values()), "")
     for place, (sheet, title) in _PLACES.items():
         there = [pull for pull in pulls if kept[pull.food] == place]
         if not there:
@@ -72,6 +73,7 @@ def pull_list(day: PackingDay) -> Document:
                 intro=(
                     "Take the lots of one food in the order printed: first out of date goes first. Dates are the last "
                     "good day.",
+                    *((DEFER,) if place == first else ()),
                     *cold,
                 ),
                 notes=(

@@ -119,6 +119,25 @@ def test_what_comes_forward_is_of_the_next_order_not_of_a_later_one() -> None:
     assert (last.later, last.foods) == ("", ())
 
 
+def test_only_sessions_that_a_row_is_for_say_how_long_it_must_keep() -> None:
+    """Bean mix of the 18th keeps 10 days, so from the 11th on to the 21st; what 1 February needs comes on the 25th."""
+    _, plan = planned(
+        {
+            "Sessions": "Session | Group | Date | Recipes\nw2 | g1 | @2027-01-11 | salad\n"
+            "w3 | g1 | @2027-01-18 | salad; stew\nw4 | g1 | @2027-01-25 | salad\nw5 | g1 | @2027-02-01 | stew",
+            "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nstew | 4 | bean mix | 100 | g\n"
+            "salad | 4 | greens | 100 | g",
+            "Ingredients": "Ingredient | Storage | Contains\nbean mix | shelf | none\ngreens | chill | none",
+            "Suppliers": "Supplier | Lead days | Delivery days | Minimum order | Delivery fee\nshop | 9 | Mon | 6 | 5",
+            "Packs": "Supplier | Ingredient | Pack amount | Pack unit | Price | Keeps\n"
+            "shop | bean mix | 200 | g | 3.00 | 10\nshop | greens | 200 | g | 2.00 | 3",
+        }
+    )
+    beans = [(row.order, [session for session, _ in row.used]) for row in plan.purchases if row.food == "bean mix"]
+    assert beans == [("shop-20270118", ["w3"]), ("shop-20270125", ["w5"])]
+    assert (plan.forwards[0].later, plan.forwards[0].foods) == ("shop-20270118", ("bean mix",))
+
+
 @pytest.mark.parametrize(
     ("forward", "words"),
     [

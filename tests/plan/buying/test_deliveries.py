@@ -454,6 +454,14 @@ def test_a_minimum_is_reached_by_some_dearer_packs_in_place_of_cheaper_ones() ->
     assert not its.foods["thing"].has_spare(its.ways["thing"].packs)
 
 
+def test_dearer_packs_for_one_small_order_may_spare_another() -> None:
+    """2 a week for two weeks at 1.00 each, the minimum being 5.00: the pack of 4 at 10.00 serves both weeks."""
+    its = search("v | 0 | 5.00", "v | thing | 1 | 1.00\nv | thing | 4 | 10.00", kits=[2, 2], foods="thing")
+    assert its.score[:2] == (2, 400)
+    its.reach_minimums()
+    assert (ordered(its), its.score[:2]) == ({"v": 1000}, (0, 1000))
+
+
 def test_of_small_orders_that_is_given_up_first_whose_food_then_costs_least() -> None:
     """4 and 2 in two weeks, from v for nothing but with a minimum of 3.00, or 9.00 each from w: the second week's come
     with the first week's, for which two of three packs are bought at 1.60."""

@@ -252,6 +252,19 @@ def test_the_margin_after_the_session_counts() -> None:
     assert uses(planned(stock("80 | g | A | @2027-01-06 | |", Settings=settings))) == []
 
 
+@pytest.mark.parametrize(
+    ("lot", "day"),
+    [
+        ("200 | g | A | @2027-01-08 | |", "2027-01-08"), ("200 | g | A | @2027-01-07 | |", "2027-01-07"),
+        ("200 | g | A | @2027-01-09 | |", ""), ("200 | g | A | | |", ""), ("160 | g | A | @2027-01-08 | |", ""),
+        ("200 | g | A | @2027-01-08 | | yes", ""),
+    ],
+)  # fmt: skip
+def test_a_rest_that_goes_out_of_date_by_the_last_session_is_told(lot: str, day: str) -> None:
+    """80 g are wanted on the 5th and on the 8th, the last day."""
+    assert [str(each.unused_by or "") for each in planned(stock(lot)).lots] == [day]
+
+
 # --- open orders ---
 
 ORDERS = "Order | Supplier | Ingredient | Packs | Pack amount | Pack unit | Due | Received | Best before"

@@ -104,6 +104,17 @@ def test_a_pack_of_its_own_where_the_rest_of_the_last_one_would_not_keep() -> No
     assert found.packs == ((0, 2),)
 
 
+def test_much_of_what_goes_bad_sooner_is_nothing_for_a_later_demand() -> None:
+    """Three cheap packs, the least of them, are far more than both demands take, but good for the first only."""
+    day = dt.date(2027, 3, 2).toordinal()
+    demands = [Demand(Fraction(5), day, day + 2), Demand(Fraction(5), day + 10, day + 12)]
+    short = Choice(0, Fraction(40), 1, 3, 1, day + 5, day, 2)
+    lasting = Choice(0, Fraction(10), 200, 1, 1, day + 30, day, 2)
+    found = cheapest(demands, [short, lasting], 3)
+    assert found is not None
+    assert (found.cost, found.packs) == (203, ((0, 3), (1, 1)))
+
+
 def plain_programme(problem: Problem) -> float:
     """The same problem without rests as an integer programme: packs per choice, amounts from choice to demand."""
     demands, choices, _ = problem
@@ -264,6 +275,7 @@ def test_more_of_a_pack_is_wanted_from_the_demand_that_begins_one_more_than_ther
     assert its.wanted_from(1, 0, (sealed(116, 4, 1),)) == 3
     assert its.wanted_from(0, 0, (sealed(116, 5, 9), rest(116, 4, 3))) == 1, "only sealed ones of its size count"
     assert its.wanted_from(0, 0, (sealed(102, 4, 1),)) == 2, "what is gone by the second demand does not count there"
+    assert its.wanted_from(0, 0, (sealed(102, 4, 2),)) == 2, "nor do two"
     assert its.wanted_from(0, 1, ()) == 1
     assert its.wanted_from(0, 1, (sealed(102, 4, 1),)) == NEVER
     assert its.wanted_from(1, 1, ()) == NEVER

@@ -205,6 +205,20 @@ def test_what_places_say_differently_of_one_food_is_told_and_the_careful_one_cou
     assert (food.keeps, food.keeps_open, sorted(food.contains)) == (5, 3, ["milk", "soy"])
 
 
+@pytest.mark.parametrize(
+    ("of_a", "of_b", "together"),
+    [
+        ("shelf", "chill", "chill"), ("chill", "shelf", "chill"), ("cool", "", "cool"), ("", "freeze", "freeze"),
+        ("freeze", "chill", "freeze"), ("", "", None),
+    ],
+)  # fmt: skip
+def test_food_is_kept_as_cold_as_any_place_keeps_it(of_a: str, of_b: str, together: str | None) -> None:
+    """Else nothing about cold food would stand on its orders."""
+    head = "Ingredient | Contains | Storage\nrice mix | none | "
+    joined = join([place("a", Ingredients=head + of_a), place("b", Ingredients=head + of_b)], "all")
+    assert joined.programme.foods.by_name["rice mix"].storage == together
+
+
 def test_where_orders_go_and_on_whose_account_is_told_where_it_differs() -> None:
     head = "Supplier | Order to | Account | Cut-off\nMill | "
     joined = join(
@@ -242,6 +256,12 @@ def test_of_many_that_say_the_same_three_are_named_and_the_others_counted() -> N
 
 def test_a_supplier_and_a_food_that_all_describe_alike_are_not_told_of() -> None:
     assert join([place("a"), place("b")], "all").findings == ()
+
+
+def test_a_supplier_of_one_place_keeps_its_days() -> None:
+    suppliers = SHEETS["Suppliers"] + "\nFarm | 2 | Thu; Fri"
+    farm = join([place("a"), place("b", Suppliers=suppliers)], "all").programme.suppliers["Farm"]
+    assert farm.delivery_days == (3, 4)
 
 
 def test_places_whose_delivery_days_never_meet_go_by_the_first() -> None:

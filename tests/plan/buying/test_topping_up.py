@@ -52,11 +52,15 @@ def test_the_whole_cost_of_ways_that_share_a_delivery() -> None:
 
 
 def test_the_least_that_fills_what_is_lacking() -> None:
-    """Bags at 3.00 and nets at 2.00, a fee of 7.50: with 4.01 lacking 5.00 is the least, and 7.00 the most."""
+    """Bags at 3.00 and nets at 2.00, a fee of 7.50: with 4.01 lacking 5.00 is the least, and 7.00 the most; where nets
+    are sold by twos, 6.00 is the least."""
     food = options(f"{BAG}\n{NET.replace('farm', 'shop')}", ("2027-01-12", 300))
     fills = least_fills(("shop", dt.date(2027, 1, 11)), 750, {"pearl onion": food})
     assert len(fills) == 750
     assert [fills[lacking] for lacking in (0, 1, 200, 201, 401, 700, 701)] == [0, 200, 200, 300, 500, 700, 750]
+    by_twos = options(f"{BAG}\n{NET.replace('farm', 'shop')} | 2", ("2027-01-12", 300))
+    fills = least_fills(("shop", dt.date(2027, 1, 11)), 750, {"pearl onion": by_twos})
+    assert [fills[lacking] for lacking in (1, 300, 301, 400, 401, 601, 701)] == [300, 300, 400, 400, 600, 700, 750]
     assert least_fills(("shop", dt.date(2027, 1, 4)), 750, {"pearl onion": food})[1] == 750
 
 

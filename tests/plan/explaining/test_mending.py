@@ -47,6 +47,8 @@ def test_no_later_day_than_the_session_and_none_that_is_closed() -> None:
     assert "packing day" not in mends({**LATE, "Closures": "Date | Until\n@2027-01-06 | @2027-01-08"})
     closed = {**LATE, "Closures": "Date | What\n@2027-01-06 | packing"}
     assert mends(closed)["packing day"].day == D("2027-01-07")
+    last = {**LATE, "Closures": "Date | Until | What\n@2027-01-06 | @2027-01-07 | packing"}
+    assert mends(last)["packing day"].day == D("2027-01-08")  # of the session itself
 
 
 def test_another_supplier_that_comes_in_time() -> None:
@@ -94,6 +96,13 @@ def test_a_swap_that_is_in_the_pantry_with_the_amount_it_takes() -> None:
     mend = mends({**PEAS, "Stock": "Ingredient | Amount | Unit\npea mix | 100 | g"})["swap"]
     assert (mend.instead, mend.amount, mend.unit) == ("pea mix", 100, "g")
     assert mend_words(mend) == "use pea mix from the pantry instead: 100 g"
+
+
+def test_the_amount_of_a_swap_is_of_the_substitute_as_bought() -> None:
+    """100 g without the half that is peeled off are 200 g; bean mix has nothing to peel."""
+    ingredients = "Ingredient | Contains | Edible share\nbean mix | none | 100%\npea mix | soy | 50%"
+    stock = {"Stock": "Ingredient | Amount | Unit\npea mix | 250 | g"}
+    assert mends({**PEAS, **stock, "Ingredients": ingredients})["swap"].amount == 200
 
 
 def test_no_swap_that_is_too_little_out_of_date_on_hold_or_unsafe() -> None:

@@ -450,6 +450,18 @@ def test_whole_pieces_stay_out_of_a_blend() -> None:
     assert line(food, "lemon thing").mixes == ()
 
 
+@pytest.mark.parametrize(
+    ("state", "per_kit", "portioned"),
+    [("dry", "measure", True), ("dry", "whole", False), ("whole", "measure", True), ("whole", "whole", True)],
+)
+def test_pieces_come_out_of_an_opened_pack_unless_each_is_handed_out_whole(
+    state: str, per_kit: str, portioned: bool
+) -> None:
+    """What is a piece by itself comes out of its pack even as a whole piece."""
+    ingredients = f"Ingredient | State | Grams each | Keeps open | Per kit\ncrisp mix | {state} | 10 | 3 | {per_kit}"
+    assert line(planned("r | 4 | crisp mix | 8 | each", Ingredients=ingredients), "crisp mix").portioned is portioned
+
+
 def test_a_weight_in_a_blend_is_portioned_on_the_scale_only() -> None:
     food = planned(
         MIX_HEAD + "r | 4 | paprika | 1 | tsp | rub\nr | | brown sugar | 50 | g | rub", Enrolment=TWENTY_FOUR

@@ -4,6 +4,7 @@ from fractions import Fraction
 
 from plan.people_support import cents, funder, group, marks, member, no_kits, programme, session
 
+from opsreport.kinds import Share
 from opsreport.money import Money
 from opsreport.plan.buying.placed import PlacedCosts
 from opsreport.plan.people.charges import Spent, charge_all, charged_to, unit_costs
@@ -46,6 +47,17 @@ def test_one_of_each_over_the_same_sessions() -> None:
     assert [found[unit].units for unit in ("kit", "contact", "participant", "completer")] == [10, 7, 2, None]
     assert (found["contact"].food_each, found["contact"].in_kind_each) == (254, 10)
     assert (found["participant"].food_each, found["completer"].food_each) == (889, None)
+
+
+def test_spare_and_demo_kits_of_sessions_held_are_kits_as_well() -> None:
+    """p and q get a kit each; with 1 spare and 2 demo kits that are 5, at 10.00 in all."""
+    kits = group("A", spare=Share(number=Fraction(1)), demo=2)
+    some = programme([kits], [member(who, "A") for who in "pq"], [session("A1", "A", 1)], marks({"p": "P"}, ["A1"]))
+    costs = Spent({}, placed=PlacedCosts({"A1": cents(1000)}, {}, cents(0))).sessions(some)
+    (kit,) = (
+        each for each in unit_costs(some, costs, uncharged_people(some), no_kits) if each.held and each.unit == "kit"
+    )
+    assert (kit.units, kit.food_each) == (5, 200)
 
 
 def test_as_many_complete_as_have_so_far() -> None:

@@ -56,6 +56,21 @@ def test_each_of_three_groups_paid_by_two() -> None:
         assert "hidden" in [found[each][name] for each in "FGH"], name
 
 
+def test_two_groups_that_are_few_together() -> None:
+    """(A + B + C) − C is the 8 of A and B, though nobody can tell the 4 of either."""
+    found = several({"F": "ABC", "G": "C"}, {"A": "4*PPPP", "B": "4*PPPP", "C": "40*PPPP"})
+    for name in ("people", "households", "contacts", "completers", "kits"):
+        assert "hidden" in [found[each][name] for each in "FG"], name
+
+
+def test_a_group_that_only_four_documents_tell_together() -> None:
+    """(X + A + B) − (A + C) − (B + C) + 2 C is the 8 of X, whom no two documents tell."""
+    people = {"X": "8*PPPP", "A": "40*PPPP", "B": "50*PPPP", "C": "30*PPPP"}
+    found = several({"F": "XAB", "G": "AC", "H": "BC", "I": "C"}, people)
+    for name in ("people", "households", "contacts", "completers", "kits"):
+        assert "hidden" in [found[each][name] for each in "FGHI"], name
+
+
 def test_kits_are_hidden_with_the_households() -> None:
     """28 kits at four sessions would tell 7 households."""
     found = several({"F": "A"}, {"A": "7*PPPP"})["F"]

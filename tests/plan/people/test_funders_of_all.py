@@ -85,6 +85,9 @@ def test_funders_go_by_name_and_where_a_workbook_has_two_of_a_name_by_code() -> 
     one, other = book({"P1": "PP"}, funders=[trust("F")]), book({"P2": "PP"}, funders=[trust("L")])
     (found,) = add_up([site("a", one), site("b", other)]).funders
     assert (found.name, len(found.lines)) == ("Larkmere Trust", 2)
+    other = book({"P2": "PP"}, funders=[replace(funder("L"), name="larkmere  TRUST")])
+    (found,) = add_up([site("a", one), site("b", other)]).funders
+    assert (found.name, len(found.lines)) == ("Larkmere Trust", 2), "as the first spells it"
     two = book({"P3": "PP"}, funders=[trust("F", 1, 3), trust("L", 4, 9)])
     assert add_up([site("a", one), site("b", two)]).funders == ()
     both = add_up([site("a", two), site("b", two)]).funders

@@ -161,6 +161,14 @@ def test_period_is_inclusive_and_completers_are_held_to_it() -> None:
     )
 
 
+def test_sessions_planned_are_those_from_the_first_to_the_last_day() -> None:
+    """A meets on days 10, 20, 30 and 40."""
+    periods = {"F": (10, 40), "G": (11, 39), "H": (20, 20)}
+    groups = [group("A", funders=tuple((name, Fraction(1, 3)) for name in periods))]
+    book = programme(groups, (), SESSIONS[:4], funders=[funder(name, *days) for name, days in periods.items()])
+    assert {name: report.planned for name, report in reports(book).items()} == {"F": 4, "G": 2, "H": 1}
+
+
 def test_costs_that_nobody_can_say() -> None:
     report = plan_people(two_groups(funders=[funder("F")]), None).funders[0]
     assert measures(report)["cost"] == Measure("cost", None, None, "not available")

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from fractions import Fraction
 
+import pytest
 from plan.people_support import funder, group, marks, member, programme, session
 
 from opsreport.plan.people.other_ways import Guest, ways_of
@@ -61,6 +62,17 @@ def test_every_way_is_a_programme_that_prints_the_same() -> None:
     ways = {way[:4] for way in ways_of(part, guests, here) if not way[4]}
     assert ways - possible == set()
     assert {(1, 0, 0, 1), (-1, -1, 0, -4), (0, -1, 0, -1)} <= ways
+
+
+@pytest.mark.parametrize(
+    ("homes", "moves"),
+    [({}, {-1}), ({"a": "H", "b": "H", "c": "H"}, {1}), ({"a": "H", "b": "H"}, {-1, 1})],
+)  # fmt: skip
+def test_as_many_households_more_or_fewer_as_people_can_move(homes: Mapping[str, str], moves: set[int]) -> None:
+    """Three people: who are alone can only move together, those of one household only apart."""
+    part, guests = part_of({"a": "PPPP", "b": "PPPA", "c": "PAAA"}, homes)
+    ways = ways_of(part, guests, figures(part, guests))
+    assert {way[2] for way in ways if (way[:2], way[3:]) == ((0, 0), (0, 0))} == moves
 
 
 def test_what_is_shown_does_not_change_and_a_small_count_stays_small() -> None:

@@ -14,10 +14,11 @@ from opsreport.plan.people_model import Outcome
 
 
 def told(
-    changes: Mapping[str, Sequence[int]], documents: Sequence[str], kind: str = "number", once: Sequence[str] = ()
-) -> list[Outcome | None]:
+    changes: Mapping[str, Sequence[int]], documents: Sequence[str], kind: str = "number", once: Sequence[str] = (),
+    step: Fraction = Fraction(1),
+) -> list[Outcome | None]:  # fmt: skip
     """What each document tells of one question. changes: of people of a group, a letter; documents: their groups; once:
-    by document, as many people who answered before only as it has letters.
+    by document, as many people who answered before only as it has letters. step: what a change of 1 is.
 
     Answers before are 3, or no; somebody whose change is 0 stays with it.
     """
@@ -26,7 +27,7 @@ def told(
     for name, of in changes.items():
         for at, change in enumerate(of):
             before[f"{name}{at}"] = "n" if kind == "yes-no" else 3
-            after[f"{name}{at}"] = ("y" if change else "n") if kind == "yes-no" else 3 + change
+            after[f"{name}{at}"] = ("y" if change else "n") if kind == "yes-no" else 3 + change * step
     before |= dict.fromkeys((f"{name}-{at}" for at, name in enumerate(once)), "n" if kind == "yes-no" else 3)
     book = programme(questions=[question("q", kind)], surveys=answers("q", before, after))  # type: ignore[arg-type]
     everybody: Answers = gather(book)[0]
@@ -45,9 +46,11 @@ def test_a_rest_of_many_is_told() -> None:
     assert [sides(each) for each in told({"A": MANY, "B": MANY}, ["A", "AB"])] == [(20, 20, 0), (40, 40, 0)]
 
 
-def test_three_more_who_improved() -> None:
-    """20 and 23 would tell of the 3 of group B: one document does not say how many improved."""
-    part, whole = told({"A": MANY, "B": [1] * 3 + [0] * 20}, ["A", "AB"])
+@pytest.mark.parametrize("step", [Fraction(1), Fraction(1, 2), Fraction(1, 4)])
+def test_three_more_who_improved(step: Fraction) -> None:
+    """20 and 23 would tell of the 3 of group B: one document does not say how many improved, be it by parts of a
+    point."""
+    part, whole = told({"A": MANY, "B": [1] * 3 + [0] * 20}, ["A", "AB"], step=step)
     assert None in (*(sides(part) or (None,)), *(sides(whole) or (None,)))
 
 

@@ -40,6 +40,14 @@ def test_visits_are_told_by_funder() -> None:
     assert part.groups == (("A", Fraction(1)), ("B", Fraction(1)))
 
 
+def test_who_is_on_their_own_has_no_household_to_be_known_by() -> None:
+    book = programme(
+        [group("A")], [member("P1", "A", "H1"), member("P2", "A"), member("P3", "A", "p3")], [session("a1", "A", 1)],
+        marks(dict.fromkeys(("P1", "P2", "P3"), "P"), ("a1",)), small=0,
+    )  # fmt: skip
+    assert {who: one.household for who, one in by_code(made(book)).items()} == {"P1": "h1", "P2": "", "P3": ""}
+
+
 def test_somebody_whom_no_funder_pays_for_has_no_visit() -> None:
     book = programme(
         [group("A", funders=F), group("B")], [member("P1", "B")], [session("b1", "B", 1)], marks({"P1": "P"}, ("b1",)),

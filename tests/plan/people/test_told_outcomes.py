@@ -185,3 +185,11 @@ def test_as_much_is_told_as_trying_all_leaves_open(better: str) -> None:
         assert (told.p, told.high is None, told.effect is None) == (None, told.low is None, told.low is None)
         seen[level] += 1
     assert min(seen.values()) > 10
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [(-0.0004, "0.0"), (0.9996, "1.0"), (-0.9994, "-0.999"), (1.006, "1.01"), (-99.994, "-99.99"), (100.06, "100.1")],
+)
+def test_a_statistic_is_printed_shorter_the_larger_it_is_and_nought_has_no_sign(value: float, shown: str) -> None:
+    assert str(printed_statistic(value)) == shown

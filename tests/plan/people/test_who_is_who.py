@@ -37,6 +37,14 @@ def test_who_differs_is_counted_apart(other: Site) -> None:
     assert (len(people), apart) == (2, 1)
 
 
+@pytest.mark.parametrize(
+    "both", [site(came("P1", "h1"), programme=""), site(came("P1")), site(came("P1"), programme="")]
+)
+def test_nobody_is_known_again_without_a_household_or_in_a_programme_without_a_name(both: Site) -> None:
+    people, apart = people_once([both, both])
+    assert (len(people), apart) == (2, 1)
+
+
 def lists(**many: int) -> dict[int, set[str]]:
     """So many things in each choice of lists: `ab=3` are three in a and b."""
     found: dict[int, set[str]] = {}
