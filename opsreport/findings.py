@@ -135,8 +135,8 @@ def in_order(findings: Iterable[Finding]) -> list[Finding]:
 
 def _with_near(finding: Finding, milder: Mapping[tuple[Place, str], Mapping[str, str]]) -> Finding:
     """A finding with what the one whose place it takes would have suggested."""
-    near = milder.get((finding.place, finding.rule.instead_of))
-    return finding if near is None else dataclasses.replace(finding, details={**finding.details, **near})
+    near = milder.get((finding.place, finding.rule.instead_of), {}).get("near")
+    return finding if near is None else dataclasses.replace(finding, details={**finding.details, "near": near})
 
 
 def gathered(findings: Iterable[Finding]) -> list[Finding]:

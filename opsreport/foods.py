@@ -236,10 +236,12 @@ class Foods:
     """All foods of a workbook.
 
     by_name: every id, by id, in the order first written. ids: name key -> id, aliases too.
+    unread: ids of which the Ingredients sheet has, or may have, a row that cannot be read.
     """
 
     by_name: Mapping[str, Food]
     ids: Mapping[str, str]
+    unread: frozenset[str] = frozenset()
     _needs: dict[str, Need | None] = field(default_factory=dict, compare=False, repr=False)
 
     def find(self, written: str) -> Food | None:
@@ -308,7 +310,9 @@ def build_foods(rows: Rows) -> Foods:
         entry = catalogue_entry(written)
         names = (entry.ingredient, *entry.also_called) if entry else ()
         enter(_joined(written, None, entry, rows.settings.measures), names)
-    return Foods(by_name, ids)
+    spoiled = rows.spoiled.get("Ingredients", frozenset())
+    unlisted = [food.name for food in by_name.values() if not food.listed] if rows.lacks_headings("Ingredients") else []
+    return Foods(by_name, ids, frozenset([*unlisted, *(name for name in by_name if fold(name) in spoiled)]))
 
 
 def _named(rows: Rows) -> Iterable[str]:

@@ -108,9 +108,9 @@ def _units_of_substitutes(
 
 
 def quantity_of(amount: Amount, unit: str | None) -> Quantity | None:
-    """Amount and Unit cells together; None where nothing is bought. A blank unit is each, unless the
-    amount cell names one."""
-    if amount.value is None:
+    """Amount and Unit cells together; None where nothing is bought, or where they contradict each other. A blank
+    unit is each, unless the amount cell names one."""
+    if amount.value is None or (unit and amount.unit not in (None, unit)):
         return None
     return Quantity(amount.value, unit or amount.unit or "each")
 
@@ -140,10 +140,10 @@ def build_programme(rows: Rows, as_of: dt.date) -> Programme:
     groups = _groups(rows, group_id)
     recipes = _recipes(rows, foods, recipe_id)
     suppliers = _suppliers(rows, supplier_id)
+    session_ids = [session_id(row.session) for row in rows.sessions]
     sessions = {
-        session.session: session
-        for row in rows.sessions
-        for session in [_session(row, session_id(row.session), group_id, recipe_id)]
+        name: _session(row, name, session_id, group_id, recipe_id)
+        for name, row in zip(session_ids, rows.sessions, strict=True)
     }
     members = _members(rows, foods, group_id)
     for group in (*(session.group for session in sessions.values()), *(member.group for member in members)):
@@ -214,7 +214,9 @@ def _default_group(group: str, settings: Settings) -> Group:
     )  # fmt: skip
 
 
-def _session(row: SessionRow, session: str, group_id: _Spellings, recipe_id: _Spellings) -> Session:
+def _session(
+    row: SessionRow, session: str, session_id: _Spellings, group_id: _Spellings, recipe_id: _Spellings
+) -> Session:  # fmt: skip
     return Session(
         session=session,
         group=group_id(row.group),
@@ -226,9 +228,10 @@ def _session(row: SessionRow, session: str, group_id: _Spellings, recipe_id: _Sp
         status=row.status,
         packing_date=row.packing_date,
         kits=row.kits,
-        replaces=row.replaces,
+        replaces=session_id(row.replaces) if session_id.knows(row.replaces) else "",
         note=row.note,
         place=row.place.at("Session"),
+        packed_at=row.place.at("Packing date" if row.packing_date else "Session"),
     )
 
 

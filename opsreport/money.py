@@ -9,19 +9,21 @@ from typing import Final, NewType
 Money = NewType("Money", int)
 """A sum in the minor units of its currency (cents of a dollar, yen of a yen)."""
 
-_DECIMALS: Final = {
-    **dict.fromkeys(
-        ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV",
-         "XAF", "XOF", "XPF"), 0,
+_CODES: Final = {
+    0: "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF",
+    2: (
+        "AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BMD BND BOB BOV BRL BSD BTN BWP BYN BZD CAD CDF CHE CHF "
+        "CHW CNY COP COU CRC CUP CVE CZK DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL GHS GIP GMD GTQ GYD HKD HNL "
+        "HTG HUF IDR ILS INR IRR JMD KES KGS KHR KPW KYD KZT LAK LBP LKR LRD LSL MAD MDL MGA MKD MMK MNT MOP MRU "
+        "MUR MVR MWK MXN MXV MYR MZN NAD NGN NIO NOK NPR NZD PAB PEN PGK PHP PKR PLN QAR RON RSD RUB SAR SBD SCR "
+        "SDG SEK SGD SHP SLE SOS SRD SSP STN SVC SYP SZL THB TJS TMT TOP TRY TTD TWD TZS UAH USD USN UYU UZS VED "
+        "VES WST XAD XCD XCG YER ZAR ZMW ZWG"
     ),
-    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
-    **dict.fromkeys(("CLF", "UYW"), 4),
-    **dict.fromkeys(
-        ("AUD", "BRL", "CAD", "CHF", "CNY", "CZK", "DKK", "EUR", "GBP", "HKD", "HUF", "ILS", "INR", "KES",
-         "MAD", "MGA", "MRU", "MXN", "MYR", "NGN", "NOK", "NZD", "PEN", "PHP", "PLN", "RON", "SAR", "SEK",
-         "SGD", "THB", "TRY", "TWD", "UAH", "USD", "ZAR"), 2,
-    ),
-}  # fmt: skip
+    3: "BHD IQD JOD KWD LYD OMR TND",
+    4: "CLF UYW",
+}
+"""By decimals; without metals, units of account and codes for tests, in which nothing is paid."""
+_DECIMALS: Final = {code: decimals for decimals, codes in _CODES.items() for code in codes.split()}
 _SIGNS: Final = {
     "USD": "$", "CAD": "$", "AUD": "$", "NZD": "$", "SGD": "$", "HKD": "$", "MXN": "$", "EUR": "€",
     "GBP": "£", "JPY": "¥", "CNY": "¥", "INR": "₹", "KRW": "₩", "ILS": "₪", "NGN": "₦", "PHP": "₱",
@@ -33,7 +35,7 @@ _SIGNS: Final = {
 class Currency:
     """A currency by its ISO 4217 code.
 
-    Source: ISO 4217, list of 2026-01-01, for the number of decimals.
+    Source: ISO 4217, list of 2026-01-01, for the codes and the number of decimals.
     """
 
     code: str = "USD"
@@ -46,6 +48,12 @@ class Currency:
     def sign(self) -> str:
         """The sign that people write with sums of this currency; the code where there is none."""
         return _SIGNS.get(self.code, self.code)
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """What stands before or after a sum of this currency, the longer before the shorter: code and signs."""
+        dollars = (f"{self.code[:2]}$", f"{self.code[0]}$") if self.sign == "$" else ()
+        return (self.code, *dollars, self.sign)
 
     def exact(self, amount: Fraction) -> Money | None:
         """The sum in minor units, or None where `amount` has more decimals than the currency."""

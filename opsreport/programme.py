@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import cached_property, wraps
 from typing import Any, Literal, TypeVar
 
-from opsreport.findings import Place
+from opsreport.findings import NOWHERE, Place
 from opsreport.foods import Foods, Need
 from opsreport.kinds import Share
 from opsreport.measures.numerals import holds_range
@@ -136,7 +136,8 @@ class Recipe:
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """One meeting; dishes are (recipe id, times)."""
+    """One meeting; dishes are (recipe id, times). replaces: a session's id, or ''. packed_at: the cell that says when
+    its kits are packed."""
 
     session: str
     group: str
@@ -151,6 +152,7 @@ class Session:
     replaces: str
     note: str
     place: Place
+    packed_at: Place = NOWHERE
 
 
 @dataclass(frozen=True, slots=True)

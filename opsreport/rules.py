@@ -49,9 +49,10 @@ class Rule:
 
 
 def _error(
-    message: str, fix: str, families: frozenset[Family] | None = None, varies: tuple[str, ...] = ()
+    message: str, fix: str, families: frozenset[Family] | None = None, varies: tuple[str, ...] = (),
+    instead_of: str = "",
 ) -> Rule:  # fmt: skip
-    return Rule(Severity.ERROR, message, fix, families, varies)
+    return Rule(Severity.ERROR, message, fix, families, varies, instead_of)
 
 
 def _warning(message: str, fix: str, varies: tuple[str, ...] = ()) -> Rule:
@@ -104,9 +105,7 @@ RULES: Final[Mapping[str, Rule]] = {
         "Nothing needs doing, unless it was meant as a record: then fill in its other cells.",
     ),
     # --- reading: one cell ---
-    "cell-missing": _error(
-        "{heading} is blank here ({seen}), and every row needs it.", "Fill in {heading}: {example}."
-    ),
+    "cell-missing": _error("{heading} is blank here ({seen}), and every row needs it.", "Fill in {heading}{example}."),
     "cell-error": _error(
         "The cell shows the error {seen}.",
         "Correct the formula or type the value, then open and save the workbook in a spreadsheet program.",
@@ -119,7 +118,9 @@ RULES: Final[Mapping[str, Rule]] = {
         "{seen} holds amount and unit in one cell, read as {read}.",
         "Type {amount} here and {unit} in the unit's column, and this note goes away; otherwise correct the cell.",
     ),
-    "out-of-range": _error("{heading} is {seen}; it must be {range}.", "Type a value that is {range}."),
+    "out-of-range": _error(
+        "{heading} is {seen}; it must be {range}.", "Type a value that is {range}.", instead_of="read-as"
+    ),
     "id-twice": _error(
         "{heading} {seen} stands twice; the first is in {first}.", "Give one of them another {heading}."
     ),
@@ -135,8 +136,8 @@ RULES: Final[Mapping[str, Rule]] = {
         "{seen} is no attendance mark.",
         "Type present, absent, excused or kit only; leave it blank if not recorded.",
     ),
-    "mark-about-health": _note(
-        "Instead of a mark there is {seen}: it was read as absent and the text left out.",
+    "mark-about-health": _error(
+        "{seen} is no attendance mark, but says something about health.",
         "Type absent or excused. Reasons of health do not belong in this sheet.",
     ),
     "id-is-date": _error(
@@ -249,6 +250,10 @@ RULES: Final[Mapping[str, Rule]] = {
     "session-unknown": _error("Session {seen} is not in Sessions.", "Correct it, or add it to Sessions.{near}"),
     "participant-unknown": _error("Participant {seen} is not in Enrolment.", "Correct it, or enrol them.{near}"),
     "question-unknown": _error("Question {seen} is not in Questions.", "Correct it, or add it to Questions.{near}"),
+    "questions-missing": _warning(
+        "Surveys has answers to {seen}, but there is no sheet Questions; they are left out.",
+        "Add the sheet Questions, with Question, Text and Kind.",
+    ),
     "household-unknown": _warning("Household {seen} is not in Enrolment.", "Correct it, or add it to Enrolment.{near}"),
     "funder-unknown": _warning("Funder {seen} is not in Funders.", "Correct it, or add it to Funders.{near}"),
     "ingredient-unknown": _warning(
@@ -292,6 +297,7 @@ RULES: Final[Mapping[str, Rule]] = {
     "unit-contradicts": _error(
         "{seen} names {own}, but the unit beside it is {unit}.",
         "Type only the number here and its unit in {unit_column}.",
+        instead_of="amount-with-unit",
     ),
     "ounces-of-liquid": _error(
         "{seen} of {ingredient}, a liquid: fluid ounces or weight?",
@@ -318,7 +324,9 @@ RULES: Final[Mapping[str, Rule]] = {
         "Set Status to delivered or cancelled, or correct the date.",
         ("session",),
     ),
-    "date-far": _error("{seen} is more than a year away from the other sessions.", "Correct the date."),
+    "date-far": _error(
+        "{seen} is more than a year away from the other sessions.", "Correct the date.", instead_of="session-past"
+    ),
     "replaces-unknown": _warning(
         "Session {seen}, which this one replaces, is not in Sessions.", "Correct Replaces.{near}"
     ),
@@ -344,6 +352,10 @@ RULES: Final[Mapping[str, Rule]] = {
     "mark-not-delivered": _warning(
         "Session {seen} has marks but is {status}, so they are not counted.", "Set its Status to delivered."
     ),
+    "marks-of-nobody": _warning(
+        "Session {seen} has marks, but nobody is enrolled in its group {group}.",
+        "Correct the Group of the session, or enrol them.",
+    ),
     "mark-other-group": _warning(
         "Participant {seen} is not enrolled in group {group} of session {session}.",
         "Enrol them, or clear the mark.",
@@ -356,7 +368,9 @@ RULES: Final[Mapping[str, Rule]] = {
     ),
     "answer-outside": _warning("The answer {seen} is outside {range}; it counts as missing.", "Correct or clear it."),
     "answer-unreadable": _warning("The answer {seen} is not {wanted}; it counts as missing.", "Correct or clear it."),
-    "scale-without-ends": _error("Question {seen} is a scale without Lowest and Highest.", "Type both."),
+    "scale-without-ends": _warning(
+        "Question {seen} is a scale without {missing}, so an answer outside it goes unnoticed.", "Type {missing}."
+    ),
     "scale-ends-swapped": _error("Lowest, {seen}, is not below Highest, {highest}.", "Correct Lowest or Highest."),
     "funder-without-sessions": _warning(
         "Funder {seen} pays for no session between From and Until.",
@@ -446,8 +460,7 @@ RULES: Final[Mapping[str, Rule]] = {
         FOOD,
         ("household", "recipe", "session"),
     ),
-    "unknown-food-for-need": Rule(
-        Severity.ERROR,
+    "unknown-food-for-need": _error(
         "{seen} is neither in Ingredients nor in the built-in catalogue, so nobody knows what is in it, and kits made "
         "for needs would hold it: household {household}, session {session}, recipe {recipe}.",
         "Correct it, or add it to Ingredients with its Contains (none where its label shows no allergen).{near}",

@@ -90,12 +90,14 @@ def read_and_check(source: Path, asked: Asked) -> tuple[Rows, dt.date, list[Find
 def make_kits(programme: Programme, findings: Sequence[Finding]) -> tuple[FoodPlan | None, list[Finding]]:
     """Who gets what, and whom a kit would harm; no kits where an error stops them.
 
-    Whom a kit would harm is said all the same, unless a fault in Swaps may be why.
+    Whom a kit would harm is said all the same, unless a fault in Swaps or in the food's own row may be why.
     """
     if not stopped(findings) & FOOD:
         return plan_kits(programme)
-    swaps_are_faulty = any(finding.place.sheet == "Swaps" and finding.stops for finding in findings)
-    return None, [] if swaps_are_faulty else unsafe_kits(programme)
+    if any(finding.place.sheet == "Swaps" and finding.stops for finding in findings):
+        return None, []
+    unread = programme.foods.unread
+    return None, [each for each in unsafe_kits(programme) if each.details.get("ingredient", each.seen) not in unread]
 
 
 def make_food_plan(

@@ -709,7 +709,11 @@ class Rows:
     known: Mapping[str, Mapping[str, str]] = dataclasses.field(default_factory=dict)
     """By sheet: the ids that its rows name, bad rows too, so that one slip is one finding; folded -> as typed."""
     spoiled: Mapping[str, frozenset[str]] = dataclasses.field(default_factory=dict)
-    """By sheet: those of the known ids that stand on a bad row, of which nothing more is known."""
+    """By sheet: the ids of its bad rows, of which nothing more is known; '' where the id itself cannot be read."""
+
+    def lacks_headings(self, sheet: str) -> bool:
+        """Whether the workbook has the sheet, but its rows could not be read for want of a heading row."""
+        return sheet in self.present and sheet not in self.headed
 
 
 GUIDE: Final = "Start here"

@@ -38,11 +38,11 @@ def fold(text: str) -> str:
 @lru_cache(4096)
 def heading_key(text: str) -> str:
     """What two headings (or sheet names) have in common when they are the same: no case, accents, line
-    breaks, outer or double spaces, hyphens for spaces, final colon, and not the star that marks a required one."""
+    breaks, outer or double spaces, hyphens for spaces, outer colon, and not the star that marks a required one."""
     bare = clean(text)
     if not bare.isascii():
         bare = "".join(sign for sign in unicodedata.normalize("NFKD", bare) if not unicodedata.combining(sign))
-    return fold(bare.translate(_HYPHENS)).rstrip("*: ")
+    return fold(bare.translate(_HYPHENS)).strip("*: ")
 
 
 def nearest(word: str, options: Iterable[str], least: float = 65.0) -> str:
@@ -59,6 +59,16 @@ def nearest(word: str, options: Iterable[str], least: float = 65.0) -> str:
                 return option
     found = process.extractOne(fold(word), [fold(option) for option in listed], scorer=fuzz.ratio, score_cutoff=least)
     return "" if found is None else listed[found[2]]
+
+
+def one_slip_away(word: str, options: Iterable[str]) -> str:
+    """The first option of which `word` leaves out, adds or mistakes one letter, or swaps two that stand side by side;
+    '' where there is none, or the word is a single letter."""
+    from rapidfuzz.distance import OSA
+
+    typed = fold(word)
+    near = (option for option in options if len(typed) > 1 and OSA.distance(typed, fold(option), score_cutoff=1) == 1)
+    return next(near, "")
 
 
 US_ALLERGENS: Final = (

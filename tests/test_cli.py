@@ -19,7 +19,7 @@ OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 """How a compound file begins: an old .xls, or a workbook under a password."""
 BAD_DAY = "Session | Group | Date | Recipes\ns1 | g1 | 2027-11-31 | soup"
 BAD_SURVEY = {
-    "Questions": "Question | Text | Kind | Lowest | Highest\nq1 | Fruit a day? | scale | 1 |",
+    "Questions": "Question | Text | Kind | Lowest | Highest\nq1 | Fruit a day? | scale | 5 | 1",
 }
 
 

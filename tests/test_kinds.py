@@ -117,6 +117,8 @@ CELLS = [
     (kinds.money, "USD 4.50", 450),
     (kinds.money, "4.50 usd", 450),
     (kinds.money, "$1,204.50", (120450, "noted")),
+    (kinds.money, "US$4.50", 450),
+    (kinds.money, "CA$4.50", "money-other-currency"),
     (kinds.money, "€4", "money-other-currency"),
     (kinds.money, "4 EUR", "money-other-currency"),
     (kinds.money, "(4.50)", "money-negative"),
@@ -125,7 +127,7 @@ CELLS = [
     (kinds.money, "4.505", "money-decimals"),
     (kinds.money, "free", "money-unreadable"),
     (kinds.money, "4,50", "number-comma"),
-    (kinds.money, D(2027, 4, 5), "number-is-date"),
+    (kinds.money, D(2027, 4, 5), "money-unreadable"),
     (kinds.percent, "75%", F(3, 4)),
     (kinds.percent, "33 1/3 %", F(1, 3)),
     (kinds.percent, 0.75, (F(3, 4), "noted")),
@@ -278,6 +280,27 @@ def test_each_choice_offered_reads_as_itself() -> None:
     for kind in EVERY_KIND:
         for choice in kind.choices:
             kind.read(choice, How())
+
+
+def test_a_decimal_comma_parts_no_entries() -> None:
+    two = (FunderShare("Lark", F(67, 200)), FunderShare("Brack", F(133, 200)))
+    assert told(kinds.funder_shares, "Lark 33,5%; Brack 66,5%", COMMA) == two
+    assert told(kinds.dishes, "soup x1,5; stew", COMMA) == (Dish("soup", F(3, 2)), Dish("stew"))
+    assert told(kinds.funder_shares, "Lark 33,5%, Brack 66,5%", COMMA) == "list-separator"
+    assert told(kinds.dishes, "soup x1,5; stew") == "list-separator"
+
+
+@pytest.mark.parametrize(
+    ("code", "number_format", "expected"),
+    [
+        ("USD", '"$"#,##0.00', 250), ("USD", "[$$-409]#,##0.00", 250), ("USD", "#,##0.00;[RED]-#,##0.00", 250),
+        ("USD", "[$EUR] #,##0.00", "money-other-currency"), ("USD", '#,##0.00 "EUR"', "money-other-currency"),
+        ("USD", "[$€-2] #,##0.00", "money-other-currency"), ("BRL", "[$R$-416] #,##0.00", 250),
+        ("ZAR", "[$R-1C09] #,##0.00", 250), ("ZAR", "[$EUR] #,##0.00", "money-other-currency"),
+    ],
+)  # fmt: skip
+def test_money_in_a_cell_whose_format_names_a_currency(code: str, number_format: str, expected: object) -> None:
+    assert told(kinds.money, 2.5, How(currency=Currency(code), number_format=lambda: number_format)) == expected
 
 
 @given(st.fractions(min_value=0, max_value=1000, max_denominator=96))

@@ -189,7 +189,7 @@ TABLE: list[tuple[str, str | Change, Outcome] | tuple[str, str, Outcome, str]] =
     ("Packs.Price", "4.505", Refused("Type a sum with 2 decimals.")),
     ("Packs.Price", "free", Refused("Type a number such as 4.50; nothing paid is typed 0.")),
     ("Packs.Price", "4,50", Refused("Type 4.50, or set Decimal comma to yes in Settings.")),
-    ("Packs.Price", "@2027-04-05", Refused("Format the cell as text, then type 4/5 again.")),
+    ("Packs.Price", "@2027-04-05", Refused("Type a number such as 4.50; nothing paid is typed 0.")),
     # --- percentages and shares ---
     ("Settings.Packing loss", "3%", "0.03"),  # a percent cell
     ("Settings.Packing loss", "'3 %", "0.03"),
@@ -289,7 +289,7 @@ TABLE: list[tuple[str, str | Change, Outcome] | tuple[str, str, Outcome, str]] =
     ("Attendance.Mark", "0", "absent"),
     ("Attendance.Mark", "kit only", "absent, kit collected"),
     ("Attendance.Mark", "exc", "excused"),
-    ("Attendance.Mark", "out sick (flu)", Noted("absent", "a word about health: it was read as absent and the text left out.")),
+    ("Attendance.Mark", "out sick (flu)", Refused("Type absent or excused. Reasons of health do not belong in this sheet.")),
     ("Attendance.Mark", "✗", Refused(MARKS)),  # no, or a cross for yes?
     ("Attendance.Mark", "☐", Refused(MARKS)),
     ("Attendance.Mark", "absent (work)", Refused(MARKS)),

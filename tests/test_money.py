@@ -15,6 +15,7 @@ F = Fraction
     ("codes", "decimals"),
     [
         ("USD EUR MGA MRU", 2),  # MGA and MRU are 2 although their small unit is a fifth
+        ("AED ARS BDT BWP COP EGP ETB GHS IDR JMD LKR NPR PKR TZS XCG ZMW ZWG", 2),
         ("JPY CLP ISK VND XAF", 0),
         ("BHD KWD TND OMR JOD", 3),
         ("CLF UYW", 4),
@@ -30,6 +31,13 @@ def test_known_currencies_are_in_order_and_each_has_decimals() -> None:
     codes = known_currencies()
     assert codes == sorted(set(codes))
     assert {Currency(code).decimals for code in codes} == {0, 2, 3, 4}
+
+
+def test_what_nothing_is_paid_in_or_no_longer_is_no_currency() -> None:
+    """ISO 4217, list of 2026-01-01: metals, units of account, codes for tests; codes withdrawn before it."""
+    codes = set(known_currencies())
+    assert len(codes) == 165
+    assert codes.isdisjoint({"XAU", "XDR", "XTS", "XXX", "HRK", "SLL", "ZWL", "ANG"})
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,10 @@ A_YEAR: Final = dt.timedelta(days=366)
 
 
 def _unknown(rows: Rows, sheet: str, pairs: Iterable[tuple[Any, str]], heading: str, code: str) -> Iterator[Finding]:
-    """Names that no row of `sheet` has, wherever they stand; each is looked up once."""
+    """Names that no row of `sheet` has, wherever they stand; each is looked up once. None where the sheet itself is
+    missing or has no heading row: that is said of it already."""
+    if sheet not in rows.headed:
+        return
     known = rows.known.get(sheet, {})
     options = [known[key] for key in sorted(known)]
     near: dict[str, str | None] = {"": None}
@@ -89,9 +92,7 @@ def never_taken_in(rows: Rows, foods: Foods) -> Iterator[Finding]:
 
 
 def unknown_recipes(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Recipes of Sessions and Methods that are nowhere written; not said where the whole sheet is missing."""
-    if "Recipes" not in rows.present:
-        return
+    """Recipes of Sessions and Methods that are nowhere written."""
     dishes = [(row, dish.recipe) for row in rows.sessions for dish in row.recipes]
     yield from _unknown(rows, "Recipes", dishes, "Recipes", "recipe-unknown")
     steps = [(row, row.recipe) for row in rows.methods]
@@ -111,8 +112,11 @@ def unknown_people(rows: Rows, foods: Foods) -> Iterator[Finding]:
     yield from _unknown(rows, "Questions", asked, "Question", "question-unknown")
     kits = [(row, row.session) for row in rows.pick_ups]
     yield from _unknown(rows, "Sessions", kits, "Session", "session-unknown")
+    if rows.surveys and "Questions" not in rows.present:
+        questions = ", ".join(dict.fromkeys(row.question for row in rows.surveys))
+        yield said_at(rows.surveys[0], "Question", "questions-missing", questions)
     households = {fold(row.household): row.household for row in rows.enrolment} | dict(rows.known.get("Enrolment", {}))
-    if not rows.spoiled.get("Enrolment"):
+    if "Enrolment" in rows.headed and not rows.spoiled.get("Enrolment"):
         for pick_up in rows.pick_ups:
             if fold(pick_up.household) not in households:
                 near = did_you_mean(pick_up.household, [households[key] for key in sorted(households)])
@@ -177,7 +181,7 @@ def unknown_ingredients(rows: Rows, foods: Foods) -> Iterator[Finding]:
     near: dict[str, str] = {}
     for row, name, heading in named:
         food = foods.find(name)
-        if (food is not None and food.listed) or fold(name) in rows.spoiled.get("Ingredients", frozenset()):
+        if food is not None and (food.listed or food.name in foods.unread):
             continue
         if name not in near:
             near[name] = _near_food(name, listed)
@@ -244,7 +248,7 @@ def ounces_of_liquids(rows: Rows, foods: Foods) -> Iterator[Finding]:
 def missing_bridges(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """Amounts that no figure carries to the unit in which the food is counted."""
     for name, uses in uses_of(rows, foods).items():
-        if not uses:
+        if not uses or name in foods.unread:
             continue
         bridge = foods.by_name[name].bridge
         base = base_unit(foods, name, tuple(quantity for quantity, _ in uses))
@@ -361,7 +365,10 @@ def _equal_shares(row: GroupRow) -> str:
 
 
 def funders_have_sessions(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """A funder's period holds a session of a group that it pays for."""
+    """A funder's period holds a session of a group that it pays for; not asked where one of those cannot be read."""
+    faulty = any(rows.spoiled.get(sheet) for sheet in ("Groups", "Sessions"))
+    if faulty or "Sessions" not in rows.headed or rows.lacks_headings("Groups"):
+        return
     groups: dict[str, set[str]] = {}
     for group in rows.groups:
         for share in group.funders:
@@ -461,6 +468,8 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
     spoiled = rows.spoiled.get("Enrolment", frozenset())
     folded: dict[str, str] = {}
     undelivered: set[str] = set()
+    empty: set[str] = set()
+    peopled = {group for _, group in members}
     groups = {key: fold(row.group) for key, row in sessions.items()}
     marks = rows.attendance
     for row in _marks_to_look_at(marks, sessions, members) if isinstance(marks, Marks) else marks:
@@ -477,7 +486,11 @@ def marks_count(rows: Rows, foods: Foods) -> Iterator[Finding]:
                 yield said_at(row, "Mark", "mark-not-delivered", row.session, status=session.status)
             continue
         member = members.get((person, groups[session_id]))
-        if member is None:
+        if peopled and groups[session_id] not in peopled and not spoiled:
+            if session_id not in empty:
+                empty.add(session_id)
+                yield said_at(row, "Mark", "marks-of-nobody", row.session, group=session.group)
+        elif member is None:
             if person in known and person not in spoiled:
                 yield said_at(
                     row, "Mark", "mark-other-group", row.participant, group=session.group, session=row.session
@@ -528,16 +541,18 @@ def _active(member: EnrolmentRow, session: SessionRow) -> bool:
 def question_scales(rows: Rows, foods: Foods) -> Iterator[Finding]:
     """A scale has two ends, the lower one first."""
     for row in rows.questions:
-        if row.kind == "scale" and (row.lowest is None or row.highest is None):
-            yield said_at(row, "Lowest" if row.lowest is None else "Highest", "scale-without-ends", row.question)
-        elif row.lowest is not None and row.highest is not None and row.lowest >= row.highest:
-            yield said_at(
-                row,
-                "Lowest",
-                "scale-ends-swapped",
-                mixed_or_decimal(row.lowest),
-                highest=mixed_or_decimal(row.highest),
-            )
+        missing = [name for name, end in (("Lowest", row.lowest), ("Highest", row.highest)) if end is None]
+        if row.kind == "scale" and missing:
+            yield said_at(row, missing[0], "scale-without-ends", row.question, missing=" and ".join(missing))
+        elif (ends := _swapped_ends(row)) is not None:
+            low, high = map(mixed_or_decimal, ends)
+            yield said_at(row, "Lowest", "scale-ends-swapped", low, highest=high)
+
+
+def _swapped_ends(question: QuestionRow) -> tuple[Fraction, Fraction] | None:
+    """Lowest and Highest where they are not in this order; None where they are, or one is blank."""
+    low, high = question.lowest, question.highest
+    return (low, high) if low is not None and high is not None and low >= high else None
 
 
 YES_ANSWERS: Final = ("y", "yes", "x", "✓", "✔", "1", "true")
@@ -549,7 +564,7 @@ def survey_answers(rows: Rows, foods: Foods) -> Iterator[Finding]:
     questions = {fold(row.question): row for row in rows.questions}
     for row in rows.surveys:
         question = questions.get(fold(row.question))
-        if question is None:
+        if question is None or _swapped_ends(question) is not None:
             continue
         if question.kind == "yes-no":
             if fold(row.answer) not in (*YES_ANSWERS, *NO_ANSWERS):

@@ -8,7 +8,7 @@ from opsreport.findings import Finding
 from opsreport.foods import ANIMAL_TAGS, DIETS, Food, Foods, catalogue, catalogue_entry, name_key, word_keys
 from opsreport.reading.saying import maybe, said_at
 from opsreport.sheets import IngredientRow, Rows
-from opsreport.words import ALLERGENS, allergens_named, fold, nearest
+from opsreport.words import ALLERGENS, allergens_named, fold, nearest, one_slip_away
 
 NEAR_NEED: Final = 82.0
 """How alike a need and a word must be before the word is proposed, in percent: `penut` is, `celeriac` for
@@ -60,11 +60,12 @@ def food_names(rows: Rows, foods: Foods) -> list[str]:
 
 
 def needs_matched(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Needs of Enrolment and Swaps that match nothing, and so would protect nobody."""
+    """Needs of Enrolment and Swaps that match nothing, and so would protect nobody. Not said of a food or tag that a
+    sheet Ingredients without headings may name."""
     named: list[tuple[Any, str, str]] = [(row, text, "Needs") for row in rows.enrolment for text in row.needs.needs]
     named += [(row, text, "Need") for row in rows.swaps for text in row.need]
     for row, text, heading in named:
-        if foods.need(text) is None:
+        if foods.need(text) is None and (foods.is_plain(fold(text)) or not rows.lacks_headings("Ingredients")):
             yield said_at(row, heading, "need-unknown", text, near=_nearest_need(text, rows, foods))
 
 
@@ -83,7 +84,7 @@ def _nearest_need(text: str, rows: Rows, foods: Foods) -> str:
     if foods.need(f"no {bare}") is not None:
         return maybe(f"no {bare}")
     options = [*DIETS, *ALLERGENS, "nuts", "dairy", "shellfish", "gluten", "none", *sorted(foods.tags())]
-    found = nearest(bare, [*options, *food_names(rows, foods)], NEAR_NEED)
+    found = one_slip_away(bare, options) or nearest(bare, [*options, *food_names(rows, foods)], NEAR_NEED)
     return maybe(found if found in (*DIETS, "none") or not found else f"no {found}")
 
 

@@ -197,10 +197,10 @@ def _feeds(servings: Fraction, most: int) -> bool:
 
 
 def recipes_never_used(rows: Rows, foods: Foods) -> Iterator[Finding]:
-    """Recipes that no session makes."""
-    if not rows.sessions or rows.spoiled.get("Sessions"):
-        return
+    """Recipes that no session makes; not asked where a session cannot be read, or misspells what may be one of them."""
     used = {fold(dish.recipe) for row in rows.sessions for dish in row.recipes}
+    if not used or rows.spoiled.get("Sessions") or not used <= rows.known.get("Recipes", {}).keys():
+        return
     for row in rows.recipes:
         key = fold(row.recipe)
         if key not in used:

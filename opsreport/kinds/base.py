@@ -33,6 +33,7 @@ class How:
     number_format: the cell's own number format, asked only where it matters ('' where unknown).
     measures: how large cups and spoons are, where one cell names two of them (`1 cup 2 tbsp`).
     x_is_present: how a bare `x` in Attendance reads.
+    unsaid: codes of what is refused for want of a setting that cannot be read itself, which is said of the setting.
     notes: (code, details) of what was read with a note.
     """
 
@@ -41,6 +42,7 @@ class How:
     currency: Currency = field(default_factory=Currency)
     measures: MeasureSet = "US"
     x_is_present: bool = True
+    unsaid: frozenset[str] = frozenset()
     number_format: Callable[[], str] = lambda: ""
     notes: list[tuple[str, dict[str, str]]] = field(default_factory=list)
 
@@ -110,6 +112,10 @@ def _numbered(value: float, number_format: str) -> str:
     return (zeros[1] or zeros[2] or "") + str(int(value)).zfill(len(zeros[3]))
 
 
+_DECIMAL: Final = "\ue000"
+"""Stands for a comma that parts decimals and no entries."""
+
+
 def entries_of(cell: CellValue, how: How) -> list[str]:
     """The entries of a list cell, cleaned, without empty ones.
 
@@ -118,11 +124,14 @@ def entries_of(cell: CellValue, how: How) -> list[str]:
     """
     if not isinstance(cell, str):
         return [text_of(cell, how)]
-    parts = [part.strip() for part in visible(cell).split(";")]
+    text = visible(cell)
+    if how.decimal_comma:
+        text = re.sub("(?<=[0-9]),(?=[0-9])", _DECIMAL, text)
+    parts = [part.strip() for part in text.split(";")]
     if any(sign in part for part in parts for sign in ",/\n\r|"):
         every = (clean(entry) for part in parts for entry in re.split(r"[,/|\n\r]+", part))
-        raise Unreadable("list-separator", proposed="; ".join(entry for entry in every if entry))
-    return [entry for entry in map(clean, parts) if entry]
+        raise Unreadable("list-separator", proposed="; ".join(filter(None, every)).replace(_DECIMAL, ","))
+    return [entry.replace(_DECIMAL, ",") for entry in map(clean, parts) if entry]
 
 
 def either(options: list[str]) -> str:

@@ -10,7 +10,7 @@ from typing import Final, NoReturn
 from opsreport.kinds.base import CellValue, How, Kind, Unreadable, mixed_or_decimal
 from opsreport.measures.numerals import NUMBER, Numeral, ascii_numerals, exact, number_or_range
 from opsreport.measures.numerals import number as one_number
-from opsreport.money import Money, known_currencies
+from opsreport.money import Currency, Money, known_currencies
 from opsreport.words import clean
 
 
@@ -147,10 +147,10 @@ def _read_money(cell: CellValue, how: How) -> Money:
     if isinstance(cell, str):
         amount = _money_typed(clean(cell), how)
     elif isinstance(cell, bool) or not isinstance(cell, int | float):
-        refuse(cell, how, "money-unreadable")
+        raise Unreadable("money-unreadable")
     else:
         shown = re.sub(r"\[\$([^\]-]*)[^\]]*\]", r"\1", how.number_format())
-        if any(sign in shown and sign != own.sign for sign in _MONEY_SIGNS):
+        if _names_another(shown if own.sign.isalpha() else shown.replace(own.sign, ""), own):
             raise Unreadable("money-other-currency", currency=own.code)
         amount = exact(cell)
     if amount < 0:
@@ -159,6 +159,12 @@ def _read_money(cell: CellValue, how: How) -> Money:
     if money is None:
         raise Unreadable("money-decimals", decimals=str(own.decimals), currency=own.code)
     return money
+
+
+def _names_another(text: str, own: Currency) -> bool:
+    """Whether a sign or code of another currency than `own` stands in a text."""
+    codes = set(re.findall(r"[A-Z]{3}", text)) - {own.code}
+    return any(sign in text for sign in _MONEY_SIGNS) or any(code in known_currencies() for code in codes)
 
 
 _FOR_SEVERAL: Final = re.compile(rf"([0-9]+) ?(?:for|/) ?([^0-9A-Za-z./]?) ?({NUMBER})", re.IGNORECASE)
@@ -186,7 +192,7 @@ def _money_typed(shown: str, how: How) -> Fraction:
         raise Unreadable("money-negative")
     negative = "-" in bare and any(sign.isdigit() for sign in bare)
     bare = bare.replace("-", "", 1).strip() if negative else bare
-    for mark_ in (own.code, own.sign):
+    for mark_ in own.marks:
         if bare.upper().startswith(mark_.upper()):
             bare = bare[len(mark_) :].strip()
             break
@@ -195,8 +201,7 @@ def _money_typed(shown: str, how: How) -> Fraction:
             break
     found = one_number(bare, how.decimal_comma) if "/" not in bare else None
     if found is None:
-        others = {code for code in known_currencies() if code != own.code}
-        if any(sign in bare for sign in _MONEY_SIGNS) or others & set(re.findall(r"[A-Z]{3}", bare.upper())):
+        if _names_another(bare.upper(), own):
             raise Unreadable("money-other-currency", currency=own.code)
         refuse(bare, how, "money-unreadable")
     if negative:

@@ -112,7 +112,7 @@ def _read_currency(cell: CellValue, how: How) -> Currency:
     code = text_of(cell, how).upper()
     if code in known_currencies():
         return Currency(code)
-    raise Unreadable("currency-unknown", near=nearest(code, known_currencies(), 60) or "USD")
+    raise Unreadable("currency-unknown", near=nearest(code, known_currencies()) or "USD")
 
 
 currency: Final = Kind[Currency]("currency", "An ISO 4217 code.", "USD", _read_currency)
@@ -165,10 +165,7 @@ def _read_mark(cell: CellValue, how: How) -> Mark:
         return _X_PRESENT if how.x_is_present else _X_ABSENT
     if word in _MARKS:
         return _MARKS[word]
-    if _HEALTH.search(word):
-        how.note("mark-about-health", seen="a word about health")  # which word is nobody's business further on
-        return Mark("absent")
-    raise Unreadable("mark-unknown")
+    raise Unreadable("mark-about-health" if _HEALTH.search(word) else "mark-unknown")
 
 
 mark: Final[Kind[Mark | None]] = Kind(

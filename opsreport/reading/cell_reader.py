@@ -83,7 +83,8 @@ class Reader:
             value = kind.read(cell, self.how)
         except Unreadable as fault:
             self.how.notes.clear()
-            self.say(row, column, fault.code, shown(cell), **fault.details)
+            if fault.code not in self.how.unsaid:
+                self.say(row, column, fault.code, shown(cell), **fault.details)
             return BAD
         if self.how.notes:
             for code, details in self.how.notes:
@@ -162,10 +163,13 @@ def _value(reader: Reader, column: Column, cell: Cell, row: int, at: int, above:
         return above
     if not column.required:
         return column.default
-    reader.say(row, at, "cell-missing", "blank", heading=column.heading, example=column.kind.example)
+    example = "" if column.kind.name in _ANY_WORDS else f": {column.kind.example}"
+    reader.say(row, at, "cell-missing", "blank", heading=column.heading, example=example)
     return BAD
 
 
+_ANY_WORDS: Final = ("id", "text")
+"""Kinds whose example says nothing of what belongs in one column."""
 _REMEMBERED: Final = frozenset({str, float, type(None)})
 """Types of cells that are equal only where they read alike."""
 _UNREAD: Final = object()

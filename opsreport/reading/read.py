@@ -5,7 +5,7 @@ record, but its id still counts as known.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any, Final
 
@@ -61,9 +61,11 @@ def read_rows(workbook: Workbook) -> tuple[Rows, list[Finding]]:
             place = Place(sheet.order, sheet.name)
             details = {"missing": ", ".join(table), "near": _near_headings(sheet, table)}
             findings.append(Finding(place, "headings-missing", sheet.name, details, spec.families))
-    settings, unread = _read_settings(tables.get("Settings"))
+    settings, unsaid, unread = _read_settings(tables.get("Settings"))
+    if "Settings" in found and "Settings" not in tables:
+        unsaid = frozenset().union(*_ASKS_FOR.values())
     findings += unread
-    how = _how(settings)
+    how = _how(settings, unsaid)
     known = Known()
     records: dict[str, Any] = {}
     for name, spec in SHEETS.items():
@@ -115,11 +117,11 @@ def read_counts(workbook: Workbook, settings: Settings) -> tuple[tuple[CountRow,
     return tuple(rows), in_order([*_heading_findings(table), *findings])
 
 
-def _how(settings: Settings) -> How:
-    """How cells are read, as Settings says."""
+def _how(settings: Settings, unsaid: frozenset[str] = frozenset()) -> How:
+    """How cells are read, as Settings says. unsaid: codes that need not be said, since the setting is at fault."""
     return How(
         date_order=settings.date_order, decimal_comma=settings.decimal_comma, currency=settings.currency,
-        measures=settings.measures, x_is_present=settings.x_means == "present",
+        measures=settings.measures, x_is_present=settings.x_means == "present", unsaid=unsaid,
     )  # fmt: skip
 
 
@@ -166,8 +168,12 @@ def _near_headings(sheet: Sheet, missing: Sequence[str]) -> str:
 
 
 def _heading_findings(table: Table) -> list[Finding]:
-    """Headings that stand twice or nearly say another, columns without one, one note of columns not read."""
+    """Headings that cannot be read, stand twice or nearly say another, columns without one, one note of columns not
+    read."""
     reader = Reader(table.sheet, table.spec.families, How())
+    faulty = _faulty_headings(table)
+    for column, fault in faulty.items():
+        reader.read(fault, id_text, table.heading_row, column)
     twice = set()
     for column, first in repeated_headings(table):
         twice.add(column)
@@ -184,13 +190,18 @@ def _heading_findings(table: Table) -> list[Finding]:
     unread = {} if table.spec.extra or table.wide else table.others
     say_unread(reader, table, [column for column in unread if column not in twice and column not in meant])
     if table.spec.shape != "settings":  # a line beside a setting says what it is
-        _say_nameless(reader, table)
+        _say_nameless(reader, table, {*table.columns.values(), *table.others, *faulty})
     return reader.findings
 
 
-def _say_nameless(reader: Reader, table: Table) -> None:
+def _faulty_headings(table: Table) -> dict[int, Faulty]:
+    """Cells of the heading row that show an error or have no saved result, by column."""
+    cells = enumerate(table.sheet.rows[table.heading_row - 1], 1)
+    return {column: cell for column, cell in cells if isinstance(cell, Faulty)}
+
+
+def _say_nameless(reader: Reader, table: Table, headed: Container[int]) -> None:
     """One note of the cells that stand under no heading: beside the table, or under a merged heading's second half."""
-    headed = {*table.columns.values(), *table.others}
     widest = max(map(len, table.sheet.rows))
     nameless = [column for column in range(1, widest + 1) if column not in headed]
     seen: dict[int, tuple[int, Cell]] = {}
@@ -208,14 +219,21 @@ def _say_nameless(reader: Reader, table: Table) -> None:
 # --- settings ---
 
 _FIRST_READ: Final = ("date_order", "decimal_comma", "currency", "measures", "x_means")
+_ASKS_FOR: Final[Mapping[str, frozenset[str]]] = {
+    "date_order": frozenset({"date-ambiguous", "date-order"}),
+    "decimal_comma": frozenset({"number-comma"}),
+    "currency": frozenset({"money-other-currency", "money-decimals"}),
+}
+"""By setting: codes of what cells are refused for that may be right once it is corrected."""
 
 
-def _read_settings(table: Table | None) -> tuple[Settings, list[Finding]]:
-    """The settings; a bad or missing one is its default. Those that others are read by come first."""
+def _read_settings(table: Table | None) -> tuple[Settings, frozenset[str], list[Finding]]:
+    """The settings, and codes that a faulty one brings about; a bad or missing one is its default. Those that others
+    are read by come first."""
     spec = SHEETS["Settings"]
     values: dict[str, Any] = {column.name: column.default for column in spec.columns}
     if table is None:
-        return Settings(place=RowPlace(0, "Settings", 0, {}), **values), []
+        return Settings(place=RowPlace(0, "Settings", 0, {}), **values), frozenset(), []
     sheet = table.sheet
     reader = Reader(sheet, spec.families, How())
     by_key = {heading_key(name): column for column in spec.columns for name in (column.heading, *column.also)}
@@ -225,7 +243,7 @@ def _read_settings(table: Table | None) -> tuple[Settings, list[Finding]]:
         named = table.cell(row, name_column)
         if blank(named):
             if not blank(table.cell(row, value_column)):
-                reader.say(row, name_column, "cell-missing", "blank", heading="Setting", example="Currency")
+                reader.say(row, name_column, "cell-missing", "blank", heading="Setting", example=": Currency")
             continue
         key = heading_key(shown(named))
         if key not in by_key:
@@ -247,13 +265,15 @@ def _read_settings(table: Table | None) -> tuple[Settings, list[Finding]]:
         value = reader.read(cell, column.kind, row, value_column)
         if value is not BAD:
             value = reader.ranged(value, cell, column, row, value_column)
-        if value is not BAD:
-            values[column.name] = value
-        if column.name in _FIRST_READ and value is not BAD and column.name != "x_means":
+        if value is BAD:
+            reader.how.unsaid |= _ASKS_FOR.get(column.name, frozenset())
+            continue
+        values[column.name] = value
+        if column.name in _FIRST_READ and column.name != "x_means":
             setattr(reader.how, column.name, value)
     columns = dict.fromkeys((column.heading for column in spec.columns), value_column)
     place = ElsewherePlace(sheet.order, sheet.name, table.heading_row, columns, rows)
-    return Settings(place=place, **values), reader.findings
+    return Settings(place=place, **values), reader.how.unsaid, reader.findings
 
 
 # --- sheets of one record a row, and those made so ---
@@ -272,7 +292,7 @@ def _read_table(table: Table, how: How, known: Known) -> tuple[Sequence[Any], li
         records = answers(table, reader, rows, known)
     else:
         records = _plain(table, reader, rows, known)
-    return tuple(_without_repeats(table.spec, reader, records)), reader.findings
+    return tuple(_without_repeats(table.spec, reader, records, known)), reader.findings
 
 
 def _record_rows(table: Table, reader: Reader) -> list[tuple[int, bool]]:
@@ -350,11 +370,9 @@ def _plain(table: Table, reader: Reader, rows: Sequence[tuple[int, bool]], known
         values = dict(zip(by_name, cells, strict=True))
         named = values[identity.name] if identity is not None else BAD
         if isinstance(named, str):
-            key = fold(named)
-            ids.setdefault(key, named)
-            if index in bad:
-                spoiled.add(key)
+            ids.setdefault(fold(named), named)
         if index in bad:
+            spoiled.add(fold(named) if isinstance(named, str) else "")
             continue
         place = RowPlace(table.sheet.order, table.sheet.name, row, columns)
         if spec.extra:
@@ -373,8 +391,8 @@ def _identity(spec: SheetSpec) -> Column | None:
     return next((column for column in spec.columns if column.unique or column.heading == wanted), None)
 
 
-def _without_repeats(spec: SheetSpec, reader: Reader, records: Iterable[Any]) -> Iterable[Any]:
-    """Records whose key stands for the first time; a finding for each further one."""
+def _without_repeats(spec: SheetSpec, reader: Reader, records: Iterable[Any], known: Known) -> Iterable[Any]:
+    """Records whose key stands for the first time; a finding for each further one, whose id is one of a bad row."""
     names = [column.name for column in spec.columns if column.heading in spec.key]
     if not names:
         yield from _repeated_rows(spec, reader, records)
@@ -402,6 +420,7 @@ def _without_repeats(spec: SheetSpec, reader: Reader, records: Iterable[Any]) ->
         typed = ", ".join(_key_words(getattr(record, name)) for name in names)
         if unique is not None and len(names) == 1:
             reader.say(place.row, place.column, "id-twice", typed, heading=unique.heading, first=first.cell)
+            known.spoiled.setdefault(spec.name, set()).add(fold(typed))
         else:
             reader.say(place.row, place.column, "row-twice", typed, first=str(first.row))
 

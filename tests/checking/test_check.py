@@ -129,6 +129,7 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
     ("session-unknown", "Attendance!C1", {**MARKED, "Attendance": "Participant | s1 | s2\np1 | y | y"}),
     ("participant-unknown", "Attendance!A2", {**MARKED, "Attendance": "Participant | s1\np9 | y"}),
     ("question-unknown", "Surveys!C1", {"Questions": QUESTIONS, "Surveys": "Participant | When | q9\np1 | before | 3"}),
+    ("questions-missing", "Surveys!C1", {"Surveys": "Participant | When | q9\np1 | before | 3"}),
     ("household-unknown", "Pick-ups!B2", {"Pick-ups": "Session | Household | Kit\ns1 | h9 | left"}),
     ("funder-unknown", "Groups!B2", {"Groups": "Group | Funders\ng1 | Larc", "Funders": FUNDERS}),
     ("ingredient-unknown", "Recipes!C2", recipe("1", "", "onyonn")),
@@ -167,8 +168,10 @@ EXAMPLES: list[tuple[str, str, dict[str, str]]] = [
      {"Stock": "Ingredient | Amount | Unit | Best before\ncurd | 2 | |",
       "Ingredients": "Ingredient | Storage\ncurd | chill"}),
     ("mark-not-delivered", "Attendance!B2", {"Attendance": "Participant | s1\np1 | y"}),
+    ("marks-of-nobody", "Attendance!B2",
+     {"Sessions": MARKED["Sessions"].replace("g1", "g7"), "Attendance": "Participant | s1\np1 | y"}),
     ("mark-other-group", "Attendance!B2",
-     {**MARKED, "Enrolment": f"{ENROL}\np1 | g2 | none", "Attendance": "Participant | s1\np1 | y"}),
+     {**MARKED, "Enrolment": f"{ENROL}\np1 | g2 | none\np2 | g1 | none", "Attendance": "Participant | s1\np1 | y"}),
     ("mark-not-active", "Attendance!B2",
      {**MARKED, "Enrolment": f"{ENROL} | Joined\np1 | g1 | none | @2027-03-05", "Attendance": "Participant | s1\np1 | y"}),
     ("answer-outside", "Surveys!C2", {"Questions": QUESTIONS, "Surveys": "Participant | When | q1\np1 | before | 6"}),
@@ -210,6 +213,116 @@ def test_a_missing_sheet_is_a_finding_each() -> None:
         ("Recipes", "sheet-missing"),
         ("Sessions", "sheet-missing"),
     ]
+
+
+REFERRING = {
+    "Settings": "Setting | Value\nDate order | day first\nDecimal comma | yes\nCurrency | EUR",
+    "Groups": "Group | Funders\ng1 | Lark",
+    "Sessions": "Session | Group | Date | Recipes | Status\ns1 | g1 | 4.3.2027 | soup | delivered\n"
+    "s2 | g1 | 5.3.2027 | soup | planned",
+    "Enrolment": "Participant | Group | Household | Needs\np1 | g1 | h1 | no zest",
+    "Recipes": "Recipe | Servings | Ingredient | Amount | Unit\nsoup | 4 | moon bean | 1,5 | cup",
+    "Methods": "Recipe | Step | Text\nsoup | 1 | Stir.",
+    "Ingredients": "Ingredient | Grams per cup | Contains | Tags\nmoon bean | 150 | none | zest",
+    "Packs": f"{PACKS}\nmarket | moon bean | 500 | g | 2,5\nmarket | onion | 1 | kg | 1,25 €",
+    "Swaps": "Ingredient | Need | Use instead\nmoon bean | no zest | leave out",
+    "Attendance": "Participant | s1\np1 | y",
+    "Pick-ups": "Session | Household | Kit\ns1 | h1 | collected",
+    "Questions": QUESTIONS,
+    "Surveys": "Participant | When | q1 | q2\np1 | before | 3 | no\np1 | after | 4 | yes",
+    "Funders": FUNDERS,
+}
+
+
+@pytest.mark.parametrize("sheet", ["", *REFERRING])
+def test_a_sheet_without_headings_is_one_finding_whatever_refers_to_it(sheet: str) -> None:
+    spoiled = {sheet: REFERRING[sheet].replace(REFERRING[sheet].partition(" ")[0], "Kxq", 1)} if sheet else {}
+    assert said(term({**REFERRING, **spoiled}), AS_OF) == ([(sheet, "headings-missing")] if sheet else [])
+
+
+@pytest.mark.parametrize("sheet", CORE)
+def test_a_missing_sheet_is_one_finding_whatever_refers_to_it(sheet: str) -> None:
+    sheets = {**CORE, **REFERRING}
+    assert said(book({name: text for name, text in sheets.items() if name != sheet}), AS_OF) == [
+        (sheet, "sheet-missing")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("setting", "typed", "code"),
+    [
+        ("Date order | day first", "Date order | d/m/y", "choice-unknown"),
+        ("Decimal comma | yes", "Decimal comma | often", "yes-no-unreadable"),
+        ("Currency | EUR", "Currency | EURO", "currency-unknown"),
+    ],
+)
+def test_a_setting_by_which_cells_are_read_is_one_finding(setting: str, typed: str, code: str) -> None:
+    sheets = {**REFERRING, "Settings": REFERRING["Settings"].replace(setting, typed)}
+    (finding,) = read(term(sheets), AS_OF)[1]
+    assert (finding.code, finding.place.column) == (code, 2)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "good", "bad", "code"),
+    [
+        ("Groups", "g1 | Lark", "#N/A | Lark", "cell-error"),
+        ("Ingredients", "moon bean | 150", "moon bean | lots", "number-unreadable"),
+        ("Questions", "scale | 1 | 5", "scale | 5 | 1", "scale-ends-swapped"),
+        ("Sessions", "s2 | g1 | 5.3.2027 | soup", "S1 | g1 | 5.3.2027 | soup", "id-twice"),
+        ("Sessions", "4.3.2027", "4.3.2017", "date-far"),
+    ],
+)
+def test_a_slip_in_a_row_is_one_finding_whatever_rests_on_it(sheet: str, good: str, bad: str, code: str) -> None:
+    sheets = {**REFERRING, "Ingredients": REFERRING["Ingredients"] + "\nsun bean | 150 | none | zest"}
+    assert good in sheets[sheet]
+    sheets[sheet] = sheets[sheet].replace(good, bad)
+    codes = [each[1] for each in said(term(sheets), AS_OF)]
+    assert codes == ([code] * 2 if code == "date-far" else [code])  # of two days neither is the right one
+
+
+def test_what_is_refused_is_not_said_to_be_read_as_well() -> None:
+    sheets = {
+        "Recipes": f"{RECIPE}\nsoup | 4 | onion | 2 cups | tbsp\nsoup | | oats | 2 (15 oz) cans | can",
+        "Ingredients": "Ingredient | Edible share\nonion | 101",
+    }
+    findings = read(term(sheets), AS_OF)[1]
+    assert [(str(each.place), each.code) for each in findings] == [
+        ("Recipes!D2", "unit-contradicts"),
+        ("Recipes!D3", "unit-contradicts"),
+        ("Ingredients!B2", "out-of-range"),
+    ]
+    assert findings[0].message == "2 cups names cup, but the unit beside it is tbsp."
+
+
+def test_a_scale_without_ends_takes_any_number() -> None:
+    """Lowest and Highest are not required; a missing one is a warning, and the other still holds."""
+    sheets = {"Questions": "Question | Text | Lowest\nq1 | Sure? | 1\nq2 | Often? |",
+              "Surveys": "Participant | When | q1 | q2\np1 | before | 0 | 99"}  # fmt: skip
+    findings = read(term(sheets), AS_OF)[1]
+    assert [(str(each.place), each.code, each.severity) for each in findings] == [
+        ("Questions!A2", "scale-without-ends", "warning"),
+        ("Questions!C3", "scale-without-ends", "warning"),
+        ("Surveys!C2", "answer-outside", "warning"),
+    ]
+    assert [each.fix for each in findings[:2]] == ["Type Highest.", "Type Lowest and Highest."]
+
+
+def test_marks_of_a_session_in_a_group_of_nobody_are_one_finding() -> None:
+    people = "\n".join(f"p{number} | g1 | none" for number in range(1, 31))
+    marks = "\n".join(f"p{number} | y" for number in range(1, 31))
+    sheets = {"Sessions": MARKED["Sessions"].replace("g1", "g 1"), "Enrolment": f"{ENROL}\n{people}",
+              "Attendance": f"Participant | s1\n{marks}"}  # fmt: skip
+    codes = [each[1] for each in said(term(sheets), AS_OF)]
+    assert codes == ["group-without-sessions", "marks-of-nobody"]
+
+
+def test_a_misspelt_recipe_leaves_none_unused() -> None:
+    assert said(term(Sessions=CORE["Sessions"].replace("soup", "soop")), AS_OF) == [("Sessions!D2", "recipe-unknown")]
+
+
+def test_a_blank_code_is_asked_for_without_an_example_of_another() -> None:
+    (finding,) = read(term(Stock="Ingredient | Amount\n | 2"))[1]
+    assert finding.fix == "Fill in Ingredient."
 
 
 def test_every_code_has_an_example_and_no_other_is_raised() -> None:

@@ -194,6 +194,15 @@ def test_what_is_hidden_is_read_like_the_rest_and_said() -> None:
     ]  # fmt: skip
 
 
+def test_a_heading_that_shows_an_error_is_one() -> None:
+    """What stands below it would be lost; the marks of a session, where its heading is a formula never saved."""
+    sheets = {
+        "Sessions": "Session | Group | Date | Recipes | Status\ns1 | g1 | @2027-03-04 | soup | delivered",
+        "Attendance": "Participant | =Sessions!A2 | #REF!\np1 | y | y",
+    }
+    assert said(term(sheets)) == [("Attendance!B1", "cell-unsaved"), ("Attendance!C1", "cell-error")]
+
+
 def test_headings_printed_again_further_down_are_skipped() -> None:
     rows, findings = read(term(Stock="Ingredient | Amount\nonion | 2\nINGREDIENT | Amount\npotato | 3"))
     assert [row.ingredient for row in rows.stock] == ["onion", "potato"]

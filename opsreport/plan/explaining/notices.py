@@ -76,7 +76,7 @@ def _closed_packing_days(programme: Programme, plan: FoodPlan) -> Iterable[Findi
         session = programme.sessions[planned.session]
         if not programme.calendar.can_pack(planned.packing_day):
             details = {"session": session.session}
-            yield Finding(session.place, "packing-day-closed", day_words(planned.packing_day), details)
+            yield Finding(session.packed_at, "packing-day-closed", day_words(planned.packing_day), details)
 
 
 def _shortages(programme: Programme, plan: FoodPlan) -> Iterable[Finding]:

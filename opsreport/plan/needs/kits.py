@@ -372,7 +372,7 @@ def _gathered(kinds: Iterable[KitKind]) -> list[KitKind]:
             same[0],
             holders=tuple(sorted(code for kind in same for code in kind.holders)),
             count=sum(kind.count for kind in same),
-            needs=tuple(sorted({need for kind in same for need in kind.needs}, key=_by_text)),
+            needs=_each_once(need for kind in same for need in kind.needs),
             spare=sum(kind.spare for kind in same),
             demo=sum(kind.demo for kind in same),
             home=_homes(same),
@@ -398,9 +398,9 @@ def _together(notes: Iterable[str]) -> str:
     return "; ".join(dict.fromkeys(note for note in notes if note))
 
 
-def _by_text(need: str) -> tuple[str, str]:
-    """Needs in order of text, however the rows stand."""
-    return fold(need), need
+def _each_once(needs: Iterable[str]) -> tuple[str, ...]:
+    """Needs in order of text, however the rows stand; one that is typed in large and small letters once, in small."""
+    return tuple({fold(need): need for need in sorted(set(needs), key=lambda need: (fold(need), need))}.values())
 
 
 def _household_kinds(

@@ -53,12 +53,12 @@ CASES: list[tuple[str, dict[str, str], str, str]] = [
     "Sessions!A2", "Thu 7 Jan 2027"),
     # a Saturday, and a day closed for packing
     ("packing-day-closed", sessions("s1 | g1 | @2027-01-14 | stew | @2027-01-09", " | Packing date"),
-    "Sessions!A2", "Sat 9 Jan 2027"),
+    "Sessions!E2", "Sat 9 Jan 2027"),
     (
         "packing-day-closed",
         {**sessions("s1 | g1 | @2027-01-14 | stew | @2027-01-13", " | Packing date"),
         "Closures": "Date | What\n@2027-01-13 | packing"},
-        "Sessions!A2", "Wed 13 Jan 2027",
+        "Sessions!E2", "Wed 13 Jan 2027",
     ),
     # packed today, nothing there
     ("shortage", sessions("s1 | g1 | @2027-01-05 | stew"), "Sessions!A2", "100"),

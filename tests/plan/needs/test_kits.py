@@ -463,6 +463,14 @@ def test_kits_alike_are_one_variant_the_commonest_first() -> None:
     assert [kind.needs for kind in found.kinds] == [(), ("dairy", "no milk"), (), ("no onion",)]
 
 
+def test_a_need_typed_in_large_and_small_letters_is_one_need_of_a_variant() -> None:
+    found, _ = kits(
+        Enrolment="Participant | Group | Needs\np1 | g1 | NO MILK\np2 | g1 | no milk\np3 | g1 | No Milk",
+        Swaps="Ingredient | Need | Use instead\nmilk | no milk | leave out",
+    )
+    assert [(kind.holders, kind.needs) for kind in found.kinds] == [(("p1", "p2", "p3"), ("no milk",))]
+
+
 def test_variants_are_the_same_however_the_rows_stand() -> None:
     head = "Participant | Group | Needs"
     rows = ["p1 | g1 | no milk", "p2 | g1 | dairy", "p3 | g1 | none", "p4 | g1 | none"]
