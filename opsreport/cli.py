@@ -176,6 +176,7 @@ def _workbooks(given: Sequence[Path]) -> list[Path]:
 
 def _check(asked: argparse.Namespace) -> int:
     """Each workbook by itself; the worst status of all."""
+    from opsreport.findings import finding_objects
     from opsreport.reading.workbook import Unusable
     from opsreport.run import check, mark
     from opsreport.write.folder import Unwritable
@@ -193,7 +194,7 @@ def _check(asked: argparse.Namespace) -> int:
             told[str(workbook)] = None
             status = _refuse(f"{workbook}: {refusal.sentence}" if several else refusal.sentence)
             continue
-        told[str(workbook)] = [finding.as_dict() for finding in findings]
+        told[str(workbook)] = finding_objects(findings)
         status = max(status, _status(findings))
         if not asked.json:
             _say([*_report(findings), *([f"Written: {marked}"] if marked is not None else [])])

@@ -9,6 +9,8 @@ from opsreport.rules import ALL_FAMILIES, RULES, Family, Rule, Severity
 
 _MOST_RANGES: Final = 8
 """Ranges of cells that a line for a reader lists."""
+_MOST_OBJECTS: Final = 100
+"""Cells of one mistake, up to which programs are told each by itself."""
 _MOST_NAMES: Final = 6
 """People, households or sessions that one sentence names."""
 
@@ -112,7 +114,7 @@ class Finding:
         return f"{self.place.sheet}!{self.cells_shown}" if self.place.cell else self.place.sheet
 
     def as_dict(self) -> dict[str, str | list[str]]:
-        """The finding object of plan.json and of `check --json`; `cells` only where it stands in several."""
+        """As one object of JSON; `cells` only where it stands in several."""
         return {
             "severity": self.severity.value,
             "code": self.code,
@@ -122,6 +124,16 @@ class Finding:
             "fix": self.fix,
             **({"cells": self.cells} if self.slips else {}),
         }
+
+
+def finding_objects(findings: Iterable[Finding]) -> list[dict[str, str | list[str]]]:
+    """The finding objects of plan.json and of `check --json`: one a cell. A mistake in very many cells is one object,
+    at its first cell, with all of them as `cells`."""
+    return [
+        one.as_dict()
+        for finding in findings
+        for one in (finding.each if len(finding.each) <= _MOST_OBJECTS else (finding,))
+    ]
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support import CORE, book, read, term, written
 
-from opsreport.findings import Finding, Place, cell_ranges, column_letters, gathered
+from opsreport.findings import Finding, Place, cell_ranges, column_letters, finding_objects, gathered
 from opsreport.rules import PEOPLE, RULES
 from opsreport.run import Asked, check
 
@@ -63,8 +63,18 @@ def test_four_hundred_rows_are_one_finding() -> None:
         "severity": "error", "code": "unit-unknown", "sheet": "Recipes", "cell": "E2",
         "message": finding.each[0].message, "fix": finding.each[0].fix, "cells": ["E2:E401"],
     }  # fmt: skip
+    assert finding_objects([finding]) == [finding.as_dict()]
     assert len(finding.each) == 400
     assert finding.where == "Recipes!E2:E401"
+
+
+@pytest.mark.parametrize(("rows", "objects"), [(1, 1), (100, 100), (101, 1)])
+def test_programs_are_told_each_cell_of_a_mistake_that_is_not_everywhere(rows: int, objects: int) -> None:
+    lines = "\n".join("soup | 4 | onion | 1 | cupfull" for _ in range(rows))
+    found = [each for each in gathered(read(term(Recipes=f"{RECIPES}\n{lines}"))[1]) if each.code == "unit-unknown"]
+    told = finding_objects(found)
+    assert [each["cell"] for each in told] == [f"E{row}" for row in range(2, 2 + objects)]
+    assert all(("cells" in each) == (rows > 100) for each in told)
 
 
 def test_other_values_codes_and_sheets_stay_apart() -> None:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Any
 
-from opsreport.findings import Finding
+from opsreport.findings import Finding, finding_objects
 from opsreport.money import Currency, Money
 from opsreport.plan.model import Blend, FoodPlan, KitLine, Plan, PlannedSession, Purchase, Scoop, Variant
 from opsreport.plan.people_model import FunderReport, GroupAttendance, Outcome, PeoplePlan, Totals
@@ -27,7 +27,7 @@ def plan_json(plan: Plan, findings: Iterable[Finding]) -> bytes:
         "format": FORMAT,
         "as_of": plan.as_of.isoformat(),
         "currency": plan.currency,
-        "findings": [finding.as_dict() for finding in findings],
+        "findings": finding_objects(findings),
         **_food(plan.food, currency),
         **_people(plan.people, currency),
         **({"incomplete": [{"what": each.what, "why": each.why} for each in plan.left_out]} if plan.left_out else {}),
