@@ -111,7 +111,7 @@ def measure(foods: int, weeks: int, groups: int, efforts: list[str], *, opened: 
         )
     for effort in efforts:
         begun = time.process_time()
-        plan = buy(programme, [], still_open, EFFORTS[effort])
+        plan = buy(programme, still_open, EFFORTS[effort])
         taken, buying = time.process_time() - begun, plan.buying
         below = sum(order.below_minimum for order in plan.orders)
         gap = 100 * (buying.cost / buying.lower_bound - 1)

@@ -39,6 +39,9 @@ _MOST_OPENED: Final = 12
 _MOST_PACKS_LEFT_OUT: Final = 8
 """Packs of a food left out one after another, in search of a dearer way that an order's minimum allows."""
 
+_FAR: Final = Fraction(5, 4)
+"""Times its bound that a plan costs where dearer packs at deliveries below their minimum are tried too."""
+
 Score = tuple[int, int, Fraction, int, int, int]
 """Orders below their minimum, goods and fees, then the tie rules; less is better."""
 
@@ -118,7 +121,7 @@ def _choose_together(
             break
     if search.score[0]:
         search.part_plans()
-    if not search.is_proven():
+    if search.score[1] > _FAR * search.bound:
         search.reach_minimums()
     search.settle_ties()
     if search.score[0]:

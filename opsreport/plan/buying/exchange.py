@@ -18,9 +18,9 @@ _MOST_ROUNDS: Final = 20
 _PARTS: Final = 1_000
 """Parts of a minor unit in which goods are counted: what comes for nothing counts as one, and so pays its fee."""
 
-_SHARES: Final = (None, 1, 0)
-"""What is tried with every delivery: to give it up, or to draw goods to it, at their price without its fee or for
-nothing."""
+_SHARES: Final = (None, 100, 90, 70, 0)
+"""What is tried with every delivery: to give it up, or to draw goods to it, without its fee and at so much of their
+price [percent]."""
 
 
 def more_than_any(ways: Mapping[str, Way]) -> int:
@@ -98,7 +98,7 @@ class Exchange:
                         there = self.goods[delivery]
                         more += self._paid(delivery, there + cost) - self._paid(delivery, there)
                     elif share is not None:
-                        more += share * cost
+                        more += cost * share // 100
                     else:
                         break
                 else:
