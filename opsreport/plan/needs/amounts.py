@@ -259,8 +259,17 @@ def _line_part(programme: Programme, food: Food, part: _Part) -> LinePart:
 
 def _shown(programme: Programme, food: Food, parts: Sequence[_Part]) -> Quantity:
     """The amount as the recipes measure it: in the first line's unit where all are of one dimension (counts: of one
-    weight), else in the food's base unit."""
+    weight), else in the food's base unit. Where prepared and as-bought amounts meet, all of it prepared, in the base
+    unit."""
     first = parts[0].quantity
+    base = programme.base_units[food.name]
+    if (
+        food.edible_share != 1
+        and len({part.as_bought for part in parts}) > 1
+        and any(part.quantity.dimension != "count" for part in parts)
+    ):
+        bought = sum((_line_part(programme, food, part).base for part in parts), Fraction(0))
+        return Quantity(bought * food.edible_share, base)
     if len({part.quantity.unit for part in parts}) == 1:
         return Quantity(sum((part.quantity.amount for part in parts), Fraction(0)), first.unit)
     weights = {food.bridge.counted(part.quantity.unit) for part in parts if part.quantity.dimension == "count"}
@@ -268,7 +277,6 @@ def _shown(programme: Programme, food: Food, parts: Sequence[_Part]) -> Quantity
         total = sum((part.quantity.in_base(programme.measures) for part in parts), Fraction(0))
         one = Quantity(Fraction(1), first.unit).in_base(programme.measures)
         return Quantity(total / one, first.unit)
-    base = programme.base_units[food.name]
     total = sum((food.bridge.convert(part.quantity, base, programme.measures) for part in parts), Fraction(0))
     return Quantity(total, base)
 

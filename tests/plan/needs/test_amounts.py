@@ -270,6 +270,23 @@ def test_pieces_are_rounded_as_bought() -> None:
     assert (found.base, str(found.shown)) == (300, "3 each")
 
 
+@pytest.mark.parametrize(
+    ("second", "prepared", "bought"),
+    [
+        ("1/2 |", "160 g", "200"),  # half a piece of 150 g as bought is 60 g prepared
+        ("50 | g | as bought", "140 g", "175"),
+    ],
+)
+def test_prepared_and_as_bought_amounts_are_shown_prepared(second: str, prepared: str, bought: str) -> None:
+    """100 g prepared at 80 % edible is 125 g as bought; a kit's amount is never a sum of the two kinds."""
+    sheet = "Ingredient | State | Edible share | Grams each\nroot | whole | 80% | 150"
+    recipes = (
+        f"Recipe | Servings | Ingredient | Amount | Unit | Measured\nr | 4 | root | 100 | g |\nr | | root | {second}"
+    )
+    found = line(planned(recipes, Ingredients=sheet), "root")
+    assert (str(found.shown), found.base) == (prepared, F(bought))
+
+
 def test_pieces_without_a_weight_are_counted() -> None:
     sheet = "Ingredient | State\npear box | whole"
     food = planned("r | 4 | pear box | 2/3 |", Ingredients=sheet)
