@@ -12,6 +12,7 @@ from plan.food_support import SHEETS
 from support import written
 
 from opsreport.cli import main
+from opsreport.sheets import SHEETS as SHEETS_READ
 
 MONDAYS = [dt.date(2027, 1, 4) + n * dt.timedelta(weeks=1) for n in range(6)]
 TERM = {
@@ -82,6 +83,7 @@ def test_a_term_lived_week_by_week_orders_what_its_first_plan_said(
         words = [str(book), "--day", until.isoformat(), "--out", str(close), "--as-of", day.isoformat()]
         assert main(["closing", *words]) == 0
         closed = {name: rows_of(close / f"closing-stock-{until}.xlsx", name) for name in ("Stock", "Orders")}
+        assert all([*rows[0]] == [each.heading for each in SHEETS_READ[name].columns] for name, rows in closed.items())
         held = [week for week, monday in enumerate(MONDAYS) if monday <= until]
         typed(book, lambda name, rows, closed=closed, held=held: closed.get(name) or [  # type: ignore[misc]
             (*row[:4], "delivered") if name == "Sessions" and row[0] in [f"w{week}" for week in held] else row
